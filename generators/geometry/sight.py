@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 import shapely
 
 from generators.geometry.contours import polyline
 from generators.model.contour import Contour
-from generators.model.plan import PanelHole, PanelLayout
+from generators.model.plan import Body, PanelHole, PanelLayout
 from generators.model.words import Face
 
 UNDER_MM = 10.0
@@ -49,10 +50,22 @@ def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> s
     return ""
 
 
-def beside(layout: PanelLayout, hole: PanelHole, face: Face, within_mm: float, tall_mm: float) -> str:
+Standing = tuple[str, Body]
+"""Something fitted by then, in words, and the room it takes off its face of the panel."""
+
+
+def beside(
+    layout: PanelLayout,
+    hole: PanelHole,
+    face: Face,
+    within_mm: float,
+    tall_mm: float,
+    fitted: Sequence[Standing] = (),
+) -> str:
     """What stands ``tall_mm`` or more off that ``face``, nearer to a hole's middle than ``within_mm``.
 
-    In words, empty for nothing; what can be moved aside does not count.
+    In words, empty for nothing; what can be moved aside does not count. ``fitted`` is what the job itself
+    has put on this panel by then.
     """
     here = shapely.Point(hole.u_mm, hole.v_mm)
     for keepout in layout.keepouts:
@@ -60,14 +73,23 @@ def beside(layout: PanelLayout, hole: PanelHole, face: Face, within_mm: float, t
             continue
         if shapely.distance(_area(keepout.contour), here) < within_mm:
             return keepout.reason
+    for words, body in fitted:
+        near = body.face == face and shapely.distance(_area(body.contour), here) < within_mm
+        if near and body.far_mm >= tall_mm:
+            return words
     return ""
+
+
+def first_face(hole: PanelHole) -> Face:
+    """The face a hole is first drilled from: its pilot's, where that has one of its own."""
+    return hole.work.pilot_from or hole.drill_face
 
 
 def measured_on(a: PanelHole, b: PanelHole) -> Face:
     """The face on which two holes are measured: that where the new one is marked, else the cab's."""
     for hole in (b, a):
         if hole.status in ("drill", "weld"):
-            return hole.work.pilot_from or hole.drill_face
+            return first_face(hole)
     return "cab"
 
 

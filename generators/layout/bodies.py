@@ -5,16 +5,40 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry import LineString, MultiPoint, Point, Polygon
 
 from generators.geometry.contours import Placement, counter_clockwise, polyline
 from generators.geometry.frames import apply
 from generators.model.contour import Contour, Vertex
+from generators.model.hose_path import Panel3, Point3
 from generators.model.plan import Body, PartPlan
 from generators.model.words import Face
 from generators.sheetmetal.folding import folded_frames
 
 OUTLINE_MM = 0.05
+
+
+def rod_body(name: str, ends: tuple[Point3, Point3], radius_mm: float, panel: Panel3) -> Body:
+    """A round body, as of a cylinder, seen square onto a panel; it stands off the face its middle is over.
+
+    The shadow is that of a rod with round ends: too careful by its radius at most.
+    """
+    axes = np.array([panel.u, panel.v, np.cross(panel.u, panel.v)])
+    (u0, v0, w0), (u1, v1, w1) = ((axes @ (np.array(end) - np.array(panel.origin))).tolist() for end in ends)
+    run = float(np.hypot(u1 - u0, v1 - v0))
+    thick = radius_mm * run / float(np.hypot(run, w1 - w0))
+    shadow = LineString([(u0, v0), (u1, v1)]) if run > OUTLINE_MM else Point(u0, v0)
+    corners = list(shadow.buffer(radius_mm).exterior.coords)[:-1]
+    cab = w0 + w1 > panel.low_mm + panel.high_mm
+    off = [w - panel.high_mm if cab else panel.low_mm - w for w in (w0, w1)]
+    return Body(
+        part=name,
+        flange="",
+        face="cab" if cab else "engine",
+        contour=counter_clockwise(Contour(tuple(Vertex(float(u), float(v)) for u, v in corners))),
+        near_mm=max(0.0, min(off) - thick),
+        far_mm=max(off) + thick,
+    )
 
 
 def part_bodies(plan: PartPlan, face: Face, place: Placement, lift_mm: float = 0.0) -> Iterator[Body]:

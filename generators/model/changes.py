@@ -82,7 +82,8 @@ class Proposal:
 class Edit:
     """One value as it is typed into the spec: ``text`` is TOML; ``was`` is empty for what is new.
 
-    ``lent`` is what the shelf says there, for a value given in place of it.
+    ``lent`` is what the shelf says there, for a value given in place of it, ``thing`` the bought thing that
+    was measured so: with another value it is another one.
     ``line`` is where it stands, or the line it goes under; 0 for a table at the end.
     """
 
@@ -91,6 +92,7 @@ class Edit:
     was: str
     line: int
     lent: str = ""
+    thing: str = ""
 
     @property
     def words(self) -> str:
@@ -99,7 +101,13 @@ class Edit:
             return self.text
         there = f"line {self.line}, was {self.was}" if self.was else f"new, under line {self.line}"
         lent = f", in place of the shelf's {self.lent}" if self.lent else ""
-        return f"{self.path} = {self.text}  # {there}{lent}"
+        other = (
+            f": that is another thing than {self.thing}, to be bought and measured; all else here stays as "
+            f"measured of {self.thing}"
+            if self.thing
+            else ""
+        )
+        return f"{self.path} = {self.text}  # {there}{lent}{other}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

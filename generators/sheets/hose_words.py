@@ -138,7 +138,7 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
         made = _first(hose.length.made_up_mm, units)
         return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
     whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
-    if hose.spec.service == "feed":
+    if hose.spec.pushed_on:
         return (
             f"cut the hose {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
             f"at each end, that makes {whole} from body to body"
@@ -158,7 +158,7 @@ def _first(mm: float, units: UnitSystem) -> str:
 def spanner_words(hose: HoseLine) -> str:
     """The spanner for the nuts at its ends: ``flare-nut spanner 9/16 in``; empty for clips."""
     spec = hose.spec
-    if spec.kind == "hose" and spec.service == "feed":
+    if spec.pushed_on:
         return ""
     try:
         return f"flare-nut spanner {union37(spec.dash).nut_af_text}"
@@ -175,7 +175,7 @@ def end_pieces(hose: HoseLine, units: UnitSystem = "metric") -> tuple[tuple[str,
     """What the ends of a hose or line take that is not made up, with its size and how many."""
     spec = hose.spec
     outside = f"for {format_short(hose.outside_mm, units, 3)} outside"
-    clip = (("hose clip", outside, 2),) if spec.service == "feed" and spec.kind == "hose" else ()
+    clip = (("hose clip", outside, 2),) if spec.pushed_on else ()
     if spec.made_up_mm is not None or clip:
         return clip
     if spec.kind == "rigid":

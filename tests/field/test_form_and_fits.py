@@ -13,6 +13,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 from calling import call
+from pypdfium2 import PdfDocument
 from true_vehicle import Truth, readings, written
 
 from generators.drawing.paper.svg_pen import SvgPen
@@ -28,6 +29,7 @@ from generators.measure.chance.asked import Need, Observation, after, chosen, hi
 from generators.measure.chance.slips import vehicle_of
 from generators.model.spec.forms.spread import Spread
 from generators.reading.vehicle import read_vehicle
+from generators.sheets.form.pages import write_form
 from generators.sheets.form.picture import FormView
 from generators.solve.job import Prepared, prepare
 from generators.verify.form import read_form_page
@@ -304,6 +306,16 @@ def test_a_file_of_another_job_or_with_faults(
 
 
 # ------------------------------------------------------------------------------------ paper and page
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_a_form_of_nine_readings_is_a_sheet_printed_on_both_sides(
+    form: MeasureForm, tmp_path: Path, paper: str
+) -> None:
+    path = tmp_path / "form.pdf"
+    write_form(path, sheet=sheet_of(form), revision="1234567", paper=paper)
+    assert len(sheet_of(form).lines) == 9
+    assert len(PdfDocument(path)) == 2
+
+
 def test_the_form_is_a_folder_that_is_proven(form: MeasureForm, tmp_path: Path) -> None:
     made = write_form_folder(form, tmp_path, paper="letter", progress=quiet)
     assert [p for r in verify(made.folder, progress=quiet) for p in r.problems] == []

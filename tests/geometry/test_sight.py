@@ -9,9 +9,11 @@ import pytest
 from drawing.sample import firewall
 
 from generators.drawing.paper.distances import at_rim, checks
-from generators.geometry.contours import rectangle
+from generators.geometry.contours import bounds, rectangle
 from generators.geometry.sight import beside, in_the_way, reached
-from generators.model.plan import KeepOut, PanelLayout
+from generators.layout.bodies import rod_body
+from generators.model.hose_path import Panel3
+from generators.model.plan import Body, KeepOut, PanelLayout
 from generators.model.words import Face
 
 
@@ -80,3 +82,41 @@ def test_what_stands_beside_a_hole_by_hand() -> None:
     assert not beside(there, hole, "engine", 40.9, 60.0)
     assert not beside(there, hole, "engine", 41.1, 60.1)
     assert not beside(there, hole, "cab", 41.1, 60.0)
+
+
+def test_what_the_job_has_fitted_stands_beside_a_hole_too() -> None:
+    layout, old, _ = between(firewall())
+    hole = next(h for h in layout.holes if h.number == old)
+    flange = Body(
+        part="bracket",
+        flange="shelf",
+        face="engine",
+        contour=rectangle(hole.u_mm - 50.0, hole.v_mm + 33.0, hole.u_mm + 50.0, hole.v_mm + 35.0),
+        near_mm=5.0,
+        far_mm=60.0,
+    )
+    free = replace(layout, keepouts=())
+    assert beside(free, hole, "engine", 33.1, 60.0, [("bracket", flange)]) == "bracket"
+    assert not beside(free, hole, "engine", 33.1, 60.0)
+    assert not beside(free, hole, "engine", 32.9, 60.0, [("bracket", flange)])
+    assert not beside(free, hole, "engine", 33.1, 60.1, [("bracket", flange)])
+    assert not beside(free, hole, "cab", 33.1, 60.0, [("bracket", flange)])
+
+
+def test_a_cylinder_seen_square_onto_its_panel_by_hand() -> None:
+    # a panel across the vehicle, u to its right, v up, so that its normal is +x, toward the cab
+    panel = Panel3(
+        name="wall",
+        origin=(0.0, 0.0, 0.0),
+        u=(0.0, 1.0, 0.0),
+        v=(0.0, 0.0, 1.0),
+        low_mm=0.0,
+        high_mm=1.2,
+        outline=((0.0, 0.0), (500.0, 0.0), (500.0, 500.0)),
+    )
+    square = rod_body("master", ((0.0, 100.0, 50.0), (-120.0, 100.0, 50.0)), 20.0, panel)
+    assert (square.face, square.far_mm) == ("engine", pytest.approx(120.0))
+    assert bounds(square.contour) == pytest.approx((80.0, 30.0, 120.0, 70.0))
+    lying = rod_body("slave", ((41.2, 100.0, 50.0), (41.2, 200.0, 50.0)), 20.0, panel)
+    assert (lying.face, lying.near_mm, lying.far_mm) == ("cab", pytest.approx(20.0), pytest.approx(60.0))
+    assert bounds(lying.contour) == pytest.approx((80.0, 30.0, 220.0, 70.0))

@@ -90,7 +90,9 @@ def turned(way: Point, drop: float) -> Numbers:
     hose = SimpleNamespace(spec=spec, path=LEVEL, length=length, measure_why="")
     ports = {"a.b": seat((0.0, 0.0, 1.0)), "c.d": seat(way)}
     lines = SimpleNamespace(hoses=(hose,), ports=ports)
-    return numbers_of(cast("Prepared", SimpleNamespace(layouts=(), parts=(), lines=lines)))
+    file = SimpleNamespace(job=SimpleNamespace(component=(), pedal=()))
+    job = SimpleNamespace(layouts=(), parts=(), lines=lines, file=file, fasteners=())
+    return numbers_of(cast("Prepared", job))
 
 
 def test_a_hose_whose_elbows_alone_changed_is_another_hose() -> None:

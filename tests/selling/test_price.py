@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from pathlib import Path
 
@@ -9,13 +10,14 @@ import pytest
 from nesting.plates import STEEL, plate
 
 from generators.model.hose_results import HoseLength
+from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
 from generators.model.spec.selling.kit import Kit, KitExtra
 from generators.model.spec.shop import Shop
 from generators.model.spec.tools.rates import BoughtRate, CutRate, HoseRate, RackSheet, Rates
 from generators.nesting.job import nest_of
 from generators.sheets.bill import Item
-from generators.sheets.hose_words import HoseLine
+from generators.sheets.hose_words import HoseLine, end_pieces, spanner_words
 from generators.sheets.kit.price import Price, PriceLine, price_of, write_price
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.kit.price import HosePriced, PriceWanted, read_price
@@ -97,6 +99,20 @@ def test_a_hose_that_is_pushed_on_has_its_own_price_and_clips() -> None:
     # two kits of 0.45 m at 5.00, and 4 clips at 0.50
     assert [x.price for x in priced(own, hose=feed).lines[2:4]] == [pytest.approx(4.5), pytest.approx(2.0)]
     assert priced(own).lines[2].price == pytest.approx(9.0)
+
+
+def test_feed_hose_with_a_fitting_on_an_end_has_hose_ends_and_no_clips() -> None:
+    elbow = HoseEnd(angle_rad=math.radians(90), drop_mm=25.0)
+    spec = replace(HOSE.spec, service="feed")
+    ends = [
+        {item: count for item, _size, count in end_pieces(replace(HOSE, spec=one))}
+        for one in (spec, replace(spec, to_end=elbow), replace(spec, to_end=elbow, made_up_mm=380.0))
+    ]
+    straight = "-4 hose end, 37 degree swivel"
+    assert ends == [{"hose clip": 2}, {straight: 1, f"{straight}, 90 degree elbow": 1}, {}]
+    # and its nuts are turned with a spanner: 9/16 in across flats for -4 (AN818 Rev 20)
+    turned = [spanner_words(replace(HOSE, spec=one)) for one in (spec, replace(spec, to_end=elbow))]
+    assert turned == ["", "flare-nut spanner 9/16 in"]
 
 
 def test_a_hose_that_is_bought_as_it_is_has_no_metres(tmp_path: Path) -> None:

@@ -63,13 +63,91 @@ def test_each_kit_is_held_against_its_own_form(spec: Path) -> None:
     assert (kit.serial, kit.order, kit.variant) == ("small-0001", "order 1", "")
     (one,) = kit.changed
     assert one.line.startswith("hole 1 of the left panel, wire: moved; where it was drilled")
-    assert "from 100 mm right, 100 mm up to 100 mm right, 103 mm up, 3 mm" in one.line
+    # the panel has no hole of its own to measure from
+    assert (
+        "3 mm: from 100 mm right, 100 mm up to 100 mm right, 103 mm up, counted from the panel's" in one.line
+    )
     changed(spec, 'thickness = "2 mm"', 'thickness = "3 mm"')
     both = recalled(spec)
     assert [[c.kind for c in k.changed] for k in both.kits] == [["hole", "part"], ["part"]]
     assert [k.order for k in recalled(spec, "left/wire").kits] == ["order 1"]
     with pytest.raises(LookupFault, match="left/wires"):
         recalled(spec, "left/wires")
+
+
+def test_a_moved_hole_is_counted_from_the_nearest_old_hole(spec: Path) -> None:
+    old = """  [[panel.existing]]
+  name = "cable"
+  at = ["{}", "70 mm"]
+  diameter = "20 mm"
+  what = "cable grommet"
+"""
+    for name, right in (("near", "60 mm"), ("far", "380 mm")):
+        changed(
+            spec,
+            "  [[panel.hole]]\n",
+            old.format(right).replace('"cable"', f'"{name}"') + "  [[panel.hole]]\n",
+        )
+    serial_for(prepare(spec), spec.parent, order="order 3", day="2026-11-30")
+    changed(spec, 'v = "100 mm" }', 'v = "103 mm" }')
+    said = next(k for k in recalled(spec, "left/wire").kits if k.order == "order 3")
+    # 100 - 60 right, 100 - 70 and 103 - 70 up
+    assert "3 mm: from 40 mm right, 30 mm up to 40 mm right, 33 mm up, counted from the middle of hole" in (
+        said.changed[0].line
+    )
+    assert "(cable grommet), as seen by the driver" in said.changed[0].line
+
+
+MASTER = """
+[[component]]
+name = "master"
+kind = "master"
+on = { at = ["0 mm", "0 mm", "100 mm"], facing = "engine" }
+diameter = "36 mm"
+length = "140 mm"
+  [[component.port]]
+  name = "outlet"
+  at = ["126 mm", "20 mm", "-6 mm"]
+  facing = "down"
+  dash = 4
+"""
+
+
+def test_a_changed_cylinder_and_a_longer_bolt_are_recalled(spec: Path) -> None:
+    spec.write_text(spec.read_text(encoding="utf-8").replace(VARIANT, MASTER + VARIANT), encoding="utf-8")
+    serial_for(prepare(spec), spec.parent, order="order 3", day="2026-11-30")
+    changed(spec, '"-6 mm"', '"-9 mm"')
+    (kit,) = (k for k in recalled(spec, "master").kits if k.order == "order 3")
+    assert kit.changed[0].line == (
+        "cylinder master: ports was outlet at 126 out, 20 right, -6 up, -4, is outlet at 126 out, 20 right, "
+        "-9 up, -4"
+    )
+    # a plate 8 mm thicker: stock lengths go by 5 mm at most here, so the bolt of before is too short
+    changed(spec, 'thickness = "2 mm"', 'thickness = "10 mm"')
+    (kit,) = (k for k in recalled(spec).kits if k.order == "order 3")
+    assert {one.kind for one in kit.changed} == {"cylinder", "part", "bolt"}
+
+
+def test_what_was_not_kept_with_an_older_kit_is_said_and_not_compared(spec: Path) -> None:
+    import sqlite3
+    from contextlib import closing
+
+    with closing(sqlite3.connect(register_path(spec.parent))) as register:
+        for row, text in register.execute("SELECT id, numbers FROM content").fetchall():
+            older = {k: v for k, v in json.loads(text).items() if k in ("hole", "part", "hose")}
+            register.execute("UPDATE content SET numbers = ? WHERE id = ?", (json.dumps(older), row))
+        register.commit()
+    said = recalled(spec)
+    assert said.kits == ()
+    (words,) = said.uncompared_words
+    assert "cylinder, fitting, bolt of small-0001, small-0002" in words
+    folder = write_recall(said, spec.parent / "out", paper="A4", progress=silent).folder
+    assert [r for r in verify(folder, progress=silent) if not r.good] == []
+    # a list without it is found wanting
+    silenced = write_recall(replace(said, uncompared=()), spec.parent / "other", paper="A4", progress=silent)
+    wanted = next(a for a in job_of(said, "A4").artefacts if a.entry.path == "recall.pdf")
+    assert wanted.read is not None
+    assert "does not say" in wanted.read(silenced.folder / "recall.pdf").problems[0]
 
 
 def test_a_letter_names_the_revision_of_its_own_form(spec: Path) -> None:

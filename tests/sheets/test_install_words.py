@@ -128,7 +128,7 @@ def test_every_end_of_a_hose_or_line_is_in_a_bag(sheet: Sheet) -> None:
     bags = sheet.text[sheet.text.index("Parts by bag") : sheet.text.index("How tight")]
     for hose in sheet.job.file.job.hose:
         made = hose.made_up_mm is not None
-        clips = hose.kind == "hose" and hose.service == "feed"
+        clips = hose.kind == "hose" and hose.service == "feed" and not (hose.from_end or hose.to_end)
         words = ["hose clip"] if clips else [] if made else [f"-{hose.dash} hose end"]
         if hose.kind == "rigid" and not made:
             words = [f"-{hose.dash} tube nut", f"-{hose.dash} tube sleeve"]
@@ -141,7 +141,24 @@ def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:
         title = (hose.spec.title or hose.spec.name.replace("_", " ")).strip()
         step = next(s for s in sheet.steps if s.startswith(f"Fit the {title[:1].lower()}{title[1:]}, from"))
         assert "only when that end is joined" in step
-        assert ("leave its ends on and its caps in" in step) == (hose.spec.made_up_mm is not None)
+        # what is pushed on and clipped has no ends to leave on
+        made, clips = hose.spec.made_up_mm is not None, "Both hose clips past the bead" in step
+        assert ("leave its ends on and its caps in" in step) == (made and not clips)
+        assert ("without fittings: leave the caps in" in step) == (made and clips)
+
+
+def test_a_clamp_of_a_rigid_line_holds_a_line(sheet: Sheet) -> None:
+    assert "a washer for each face" not in sheet.text
+    kinds = {name: hose.spec.kind for hose in sheet.job.lines.hoses for name in hose.spec.clamps}
+    for step in (s for s in sheet.steps if "a clamp smaller than the" in s):
+        held = [
+            kinds[clamp.name] for clamp in sheet.job.file.job.clamp if clamp.name.replace("_", " ") in step
+        ]
+        word = re.search(r"a clamp smaller than the (.*?) chokes it", step)
+        assert word is not None
+        assert ("line" in word[1], "hose" in word[1]) == ("rigid" in held, "hose" in held)
+        if "hose" not in held:
+            assert "its fastener, line" in step or "its fastener" not in step
 
 
 def test_one_number_per_hole_in_the_whole_job_and_on_the_sheets_round_a_fold(sheet: Sheet) -> None:

@@ -117,10 +117,19 @@ def test_a_drill_without_room_and_a_rule_without_way_on_the_van(sheet: Sheet) ->
     """By hand: the steering box begins at u 565 and stands 160 mm off the engine face; hole 12 is at u 524, so
     41 mm from it, hole 11 at u 500, so 65 mm. The heater box ends at v 280, hole 1 is at v 315 above it: 35 mm.
     The air duct ends at u 230, 50 mm beside hole 1. A hand drill wants about 45 mm (common practice, no source).
+    Drilled through a part, its own flanges count: cheeks 108 mm apart about u 520 stand 107 mm off the panel,
+    32 mm from holes 4, 8, 9 and 25 mm from the master's 5, 7; a shelf 92 mm deep is 31.5 mm above hole 2.
     """
     if sheet.job.file.job.job.name != "wrenfield_van":
         return
     said = re.findall(r"stands too near to holes? ([0-9, ]+) for the body", sheet.text)
-    assert said == ["1", "12"]
+    assert said == ["1", "12", "2", "9", "4, 8", "5, 7"]
+    # at the step in which it is drilled for the first time
+    pilot, _ = starting(sheet, "Pilot drill 3 mm")
+    assert "The heater box stands too near to hole 1 for" in pilot
+    (step,) = starting(sheet, "Open hole 2 through")
+    assert "The clutch reservoir bracket stands too near to hole 2" in step
+    (step,) = starting(sheet, "Drill holes 4, 8 through")
+    assert "The clutch pedal hanger stands too near to holes 4, 8" in step
     (step,) = starting(sheet, "Open hole 12 through")
     assert "The steering box stands too near to hole 12" in step

@@ -66,9 +66,21 @@ def test_a_mend_of_what_the_shelf_says_is_a_key_of_the_spec(spec: Path) -> None:
     (edit,) = made.edits
     row = spec.read_text(encoding="utf-8").split("\n")[edit.line - 1]
     assert row.strip() == "[pedal.master]"
-    assert edit.words.endswith('in place of the shelf\'s "36 mm"')
+    # a cylinder of another stroke is another cylinder: its body was not measured
+    assert edit.words.endswith(
+        'in place of the shelf\'s "36 mm": that is another thing than small, to be bought and measured; all '
+        "else here stays as measured of small"
+    )
     after = prepare(spec, text=made.text)
     assert after.file.job.pedal[0].master is not None
     assert after.file.job.pedal[0].master.stroke_mm == 34.0
     assert after.file.job.pedal[0].master.bore_mm == 19.05
     assert (spec.parent / "shelf.toml").read_bytes() == shelf
+
+
+def test_an_opening_made_for_a_thing_of_the_shelf_may_differ_from_it(spec: Path) -> None:
+    job = prepared(spec)
+    step = Change(path="part[hanger].parameters.master_bore", to=31.0)
+    made = draft(Proposal(words="a wider opening", steps=(step,)), job.file.source, job.file.job)
+    assert made is not None
+    assert made.edits[0].words.endswith('in place of the shelf\'s "30 mm"')

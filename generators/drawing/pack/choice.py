@@ -20,6 +20,7 @@ from generators.drawing.template.patches import patch_leaves, worked_by
 from generators.drawing.template.pdf import template_words, tile_leaves
 from generators.drawing.template.sheet import Leaf, sheet_of
 from generators.drawing.template.tiles import EXISTING
+from generators.geometry.sight import first_face
 from generators.layout.panels import OR_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
@@ -148,7 +149,7 @@ def marked_from(hole: PanelHole) -> Face | None:
     """The face from which its centre is punched through paper; None of one that no paper places."""
     if hole.status not in NEW or not hole.work.punched:
         return None
-    return hole.work.pilot_from or hole.drill_face
+    return first_face(hole)
 
 
 def _marked(layout: PanelLayout, face: Face) -> tuple[str, ...]:

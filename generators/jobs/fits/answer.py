@@ -11,11 +11,10 @@ import numpy as np
 from generators.errors import LookupFault, PedalplateError
 from generators.issue.work import Progress
 from generators.jobs.fits.read import Measured
-from generators.jobs.spread.cures import Cure, Tried, for_bolts, for_hose
+from generators.jobs.spread.cures import Cure, Found, Tried, cheapest, failing, for_bolts, for_hose
 from generators.jobs.spread.run import sizes
 from generators.measure.chance.kit import Key, Kit, key_of
 from generators.measure.chance.run import Tally, added, installs, tally
-from generators.model.findings import Severity
 from generators.solve.job import Prepared, prepare
 from generators.solve.spread.build import kit_of
 
@@ -127,11 +126,11 @@ def answered(measured: Measured, progress: Progress) -> Fits:
     moves: list[Tried] = []
     values: dict[str, Any] = {}
     laid = NOTHING
-    fails = _fails(prepared)
+    fails = failing(prepared)
     for number in range(ROUNDS):
         if best.together >= spread.wanted * best.tries:
             break
-        found: list[tuple[Tried, Prepared, Kit]] = []
+        found: list[Found] = []
         cures = [c for c in _moves(measured, here, kit, best) if c.words not in {m.cure.words for m in moves}]
         for k, cure in enumerate(cures[:MOST_TRIED]):
             progress("try moves", number * MOST_TRIED + k, ROUNDS * MOST_TRIED)
@@ -143,18 +142,13 @@ def answered(measured: Measured, progress: Progress) -> Fits:
                 continue  # a move that cannot be made
             other = kit_of(again, spread)
             done = counts(measured, other, measured.known if cure.words == OWN else laid)
-            brings = tuple(sorted(_fails(again) - fails))
+            brings = tuple(sorted(failing(again) - fails))
             tried = Tried(cure=cure, tally=done, brings=brings, after=number)
             if not brings and done.together > best.together:
                 found.append((tried, again, other))
         if not found:
             break
-        enough = [each for each in found if each[0].chance >= spread.wanted]
-        pick = (
-            min(enough, key=lambda each: (each[0].cure.cost, -each[0].chance))
-            if enough
-            else max(found, key=lambda each: (each[0].chance, -each[0].cure.cost))
-        )
+        pick = cheapest(found, (spread.wanted,))
         moves.append(pick[0])
         best, here, kit = pick[0].tally, pick[1], pick[2]
         values |= pick[0].cure.values
@@ -175,10 +169,6 @@ def answered(measured: Measured, progress: Progress) -> Fits:
         why=tuple(sorted(why, key=lambda each: -each[1])),
         values=values if sure else {},
     )
-
-
-def _fails(prepared: Prepared) -> set[str]:
-    return {f"{f.code} {f.where}" for f in prepared.findings if f.severity is Severity.FAIL and not f.waived}
 
 
 def _moves(measured: Measured, prepared: Prepared, kit: Kit, done: Tally) -> Iterator[Cure]:

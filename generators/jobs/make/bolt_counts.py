@@ -43,7 +43,7 @@ def end_counts(prepared: Prepared) -> dict[str, int]:
     """What the ends of hoses and lines take, by its name: two of each, none where it comes made up."""
     counted: Counter[str] = Counter()
     for hose in prepared.file.job.hose:
-        if hose.kind == "hose" and hose.service == "feed":
+        if hose.kind == "hose" and hose.service == "feed" and not (hose.from_end or hose.to_end):
             counted["hose clip"] += 2
         elif hose.made_up_mm is None:
             kinds = ("tube nut", "tube sleeve") if hose.kind == "rigid" else ("hose end",)

@@ -47,6 +47,7 @@ def _list(recall: Recall, paper: str) -> Artefact:
     words = [
         word for k in recall.kits for word in (k.serial, k.order, *(f"{c.kind} {c.name}" for c in k.changed))
     ]
+    words += recall.uncompared_words
     return Artefact(
         entry=Entry(path=rel, kind="recall_list"),
         body=partial(write_recall_list, recall=recall, revision=PLACEHOLDER, paper=sheet_paper(paper)),

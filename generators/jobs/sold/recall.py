@@ -1,9 +1,10 @@
-"""Which kits carry a hole, a part or a hose that is otherwise now."""
+"""Which kits carry a hole, a part, a hose or something bought that is otherwise now."""
 
 from __future__ import annotations
 
+import math
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +14,12 @@ from generators.jobs.compare.words import hole_does, hole_where, thing_words
 from generators.jobs.issued.mark import letter_of, under
 from generators.jobs.issued.standing import standing
 from generators.jobs.sold.enter import base_name
+from generators.model.plan import PanelLayout
 from generators.model.sold.recall import Changed, Recall, RecalledKit
 from generators.register.kits import SoldKit, content, kits
 from generators.register.store import reading
-from generators.solve.comparing.numbers import number_changes, numbers_of
+from generators.solve.comparing.holes import Place
+from generators.solve.comparing.numbers import not_kept, number_changes, numbers_of
 from generators.solve.job import Prepared, prepare
 
 GONE = "is no form of the job any more"
@@ -35,7 +38,7 @@ def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> R
     forms = _forms(now, {kit.variant for kit in sold})
     known = sorted({name for _, numbers, _ in kept.values() for kind in numbers.values() for name in kind})
     if only and only not in known:
-        raise LookupFault("hole, part or hose", only, known)
+        raise LookupFault("hole, part, hose or bought thing", only, known)
     found: dict[int, tuple[Changed, ...]] = {}
     for kit in sold:
         if kit.content not in found:
@@ -56,6 +59,7 @@ def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> R
             if found[kit.content]
         ),
         looked_at=len(sold),
+        uncompared=tuple((kit.serial, kinds) for kit in sold if (kinds := not_kept(kept[kit.content][1]))),
     )
 
 
@@ -127,15 +131,34 @@ def _told(
             return {}
     said = compare(before, now)
     units = now.file.units
-    titles = {layout.panel: layout.title for layout in (*before.layouts, *now.layouts)}
+    layouts = {layout.panel: layout for layout in (*before.layouts, *now.layouts)}
     out: dict[tuple[str, str], tuple[str, str]] = {}
     for hole in said.holes:
-        was, is_now, far = hole_where(hole, units)
-        where = f", from {was} to {is_now}, {far}" if hole.moved else ""
-        title = f"{hole.number} of the {titles[hole.panel].lower()}, {hole.purpose}"
+        layout = layouts[hole.panel]
+        others = {other.name for other in said.holes if other.panel == hole.panel}
+        at, point = _counted_from(layout, hole.now or hole.was or (0.0, 0.0), others)
+        was, is_now, far = hole_where(hole.seen_from(at), units)
+        where = (
+            f", {far}: from {was} to {is_now}, counted from {point}, {layout.seen('cab')}"
+            if hole.moved
+            else ""
+        )
+        title = f"{hole.number} of the {layout.title.lower()}, {hole.purpose}"
         out["hole", f"{hole.panel}/{hole.name}"] = (title, hole_does(hole, units) + where)
     for kind, things in (("part", said.parts), ("hose", said.hoses)):
         for thing in things:
             if thing.verdict != "same":
                 out[kind, thing.name] = (thing.title, thing_words(thing))
     return out
+
+
+def _counted_from(layout: PanelLayout, near: Place, changed: Collection[str]) -> tuple[Place, str]:
+    """What somebody at the vehicle can measure from: the nearest hole the panel had, else its origin.
+
+    One that was itself ``changed`` since says nothing.
+    """
+    there = [hole for hole in layout.holes if hole.status == "datum" and hole.name not in changed]
+    if not there:
+        return (0.0, 0.0), "the panel's origin"
+    hole = min(there, key=lambda h: math.dist((h.u_mm, h.v_mm), near))
+    return (hole.u_mm, hole.v_mm), f"the middle of hole {hole.number} ({hole.purpose})"

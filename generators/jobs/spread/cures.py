@@ -124,7 +124,7 @@ def lifted(
     """
     taken: list[Tried] = []
     tried: list[Tried] = []
-    fails = _fails(prepared)
+    fails = failing(prepared)
     here, now, best = prepared, kit, chance_of(kit, seed)
     for number in range(ROUNDS):
         if best.together >= spread.wanted * best.tries:
@@ -138,14 +138,14 @@ def lifted(
         cures = [c for c in (*first, *_proposals(here, now, best, spread)) if c.words not in known][
             :MOST_TRIED
         ]
-        found: list[tuple[Tried, Prepared, Kit]] = []
+        found: list[Found] = []
         for k, cure in enumerate(cures):
             progress("try changes", number * MOST_TRIED + k, ROUNDS * MOST_TRIED)
             try:
                 again, other = solved(prepared, spread, [*(t.cure for t in taken), cure], middles)
             except (PedalplateError, LookupFault):
                 continue  # the change itself is none that can be made
-            brings = tuple(sorted(_fails(again) - fails))
+            brings = tuple(sorted(failing(again) - fails))
             found.append(
                 (Tried(cure=cure, tally=chance_of(other, seed), brings=brings, after=number), again, other)
             )
@@ -154,21 +154,27 @@ def lifted(
         if not sound:
             break
         here_chance = best.together / best.tries
-        for bound in (spread.wanted, here_chance + GOOD_SHARE * (spread.wanted - here_chance)):
-            enough = [each for each in sound if each[0].chance >= bound]
-            if enough:
-                break
-        pick = (
-            min(enough, key=lambda e: (e[0].cure.cost, -e[0].chance))
-            if enough
-            else max(sound, key=lambda e: (e[0].chance, -e[0].cure.cost))
-        )
+        good = here_chance + GOOD_SHARE * (spread.wanted - here_chance)
+        pick = cheapest(sound, (spread.wanted, good))
         taken.append(pick[0])
         best, here, now = pick[0].tally, pick[1], pick[2]
     return tuple(taken), tuple(tried)
 
 
-def _fails(prepared: Prepared) -> set[str]:
+Found = tuple[Tried, Prepared, Kit]
+"""A change that was tried, and the job and the kit with it."""
+
+
+def cheapest(found: Sequence[Found], bounds: Sequence[float]) -> Found:
+    """Of what reaches the first of the chances that any reaches the cheapest, else what lifts most."""
+    for bound in bounds:
+        if enough := [each for each in found if each[0].chance >= bound]:
+            return min(enough, key=lambda each: (each[0].cure.cost, -each[0].chance))
+    return max(found, key=lambda each: (each[0].chance, -each[0].cure.cost))
+
+
+def failing(prepared: Prepared) -> set[str]:
+    """Rules that fail, each with its place."""
     return {f"{f.code} {f.where}" for f in prepared.findings if f.severity is Severity.FAIL and not f.waived}
 
 

@@ -69,6 +69,17 @@ def steps_csv(found: dict[str, Any]) -> str:
     return out.getvalue()
 
 
+def that_fail(found: dict[str, Any]) -> list[dict[str, Any]]:
+    """Rows of what failed at all, the one that fails most first."""
+    return sorted((r for r in found["asked"] if r["fails"]["count"]), key=lambda r: -r["fails"]["count"])
+
+
+def that_matter(found: dict[str, Any]) -> list[dict[str, Any]]:
+    """Rows of the inputs that have a share in it, the largest first."""
+    rows = [r for r in found["inputs"] if r["of_room"] is not None and r["of_room"]["total"] >= LEAST_SHARE]
+    return sorted(rows, key=lambda r: -r["of_room"]["total"])
+
+
 def sheet_of(found: dict[str, Any], note: str) -> SpreadSheet:
     """What the page shows."""
     said = [
@@ -86,11 +97,8 @@ def sheet_of(found: dict[str, Any], note: str) -> SpreadSheet:
         said.append(note)
     if found["learned"] is not None:
         said += [line.strip() for line in lines(found["learned"])]
-    failing = sorted((r for r in found["asked"] if r["fails"]["count"]), key=lambda r: -r["fails"]["count"])
-    every = [r for r in found["inputs"] if r["of_room"] is not None]
-    inputs = [r for r in every if r["of_room"]["total"] >= LEAST_SHARE]
-    idle = [r["input"] for r in every if r not in inputs]
-    inputs.sort(key=lambda r: -r["of_room"]["total"])
+    inputs = that_matter(found)
+    idle = [r["input"] for r in found["inputs"] if r["of_room"] is not None and r not in inputs]
     return SpreadSheet(
         title="Fits first time",
         figure=f"All goes together first time: {between(found['together'])}",
@@ -104,7 +112,7 @@ def sheet_of(found: dict[str, Any], note: str) -> SpreadSheet:
                 high=r["fails"]["high"],
                 said=percent(r["fails"]["share"]),
             )
-            for r in failing[:SHOWN]
+            for r in that_fail(found)[:SHOWN]
         ),
         inputs=tuple(
             Bar(

@@ -1,4 +1,4 @@
-"""A recall: kits that carry a hole, a part or a hose that was changed since, as plain data."""
+"""A recall: kits that carry a hole, part, hose or bought thing that was changed since, as plain data."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class RecalledKit:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recall:
     """All of it; ``now`` says against what issue of the job as written, ``why`` and ``do`` are the shop's own
-    words.
+    words. ``uncompared`` are serials with the kinds of things whose numbers were not kept with the kit.
     """
 
     job: str
@@ -59,6 +59,19 @@ class Recall:
     do: str
     kits: tuple[RecalledKit, ...]
     looked_at: int
+    uncompared: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    @property
+    def uncompared_words(self) -> tuple[str, ...]:
+        """For each set of kinds, of which kits they are not compared."""
+        groups: dict[tuple[str, ...], list[str]] = {}
+        for serial, kinds in self.uncompared:
+            groups.setdefault(kinds, []).append(serial)
+        return tuple(
+            f"Not compared, since its numbers were not kept when the kit was made: {', '.join(kinds)} of "
+            f"{', '.join(serials)}. Look at what these have yourself."
+            for kinds, serials in groups.items()
+        )
 
 
 def recall_data(recall: Recall) -> dict[str, Any]:
@@ -72,4 +85,5 @@ def recall_of(data: Mapping[str, Any]) -> Recall:
         RecalledKit(**{**kit, "changed": tuple(Changed(**one) for one in kit["changed"])})
         for kit in data["kits"]
     )
-    return Recall(**{**data, "kits": kits})
+    uncompared = tuple((serial, tuple(kinds)) for serial, kinds in data.get("uncompared", ()))
+    return Recall(**{**data, "kits": kits, "uncompared": uncompared})

@@ -369,3 +369,8 @@ class Hose:
             raise GeometryFault("a length to be measured beside a made-up one", "measure")
         if self.from_ == self.to:
             raise GeometryFault("both ends at one port", "to")
+
+    @property
+    def pushed_on(self) -> bool:
+        """True for feed hose without fittings: pushed on pipes and held by clips."""
+        return self.kind == "hose" and self.service == "feed" and not (self.from_end or self.to_end)

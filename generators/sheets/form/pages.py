@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.paper.sizes import paper_choices
 from generators.model.words import CAUTIONS
 from generators.sheets.document import (
     SMALL,
@@ -13,6 +15,7 @@ from generators.sheets.document import (
     boxed,
     gap,
     heading,
+    pages_of,
     paragraph,
     table,
     together,
@@ -21,7 +24,9 @@ from generators.sheets.document import (
 from generators.sheets.form.content import HOW, SAFE, FormSheet
 from generators.sheets.form.picture import FormView
 
-TALL_MM = 44.0
+TALLEST_MM = (44.0, 39.0, 34.0, 29.0)
+"""Of the pictures: the first that takes the fewest pages."""
+
 BLANK = " "
 HEADS = ("no.", "measure", "how", "first reading", "again")
 
@@ -37,8 +42,21 @@ def sheet_words(sheet: FormSheet) -> tuple[str, ...]:
 
 
 def write_form(path: Path, *, sheet: FormSheet, revision: str, paper: str) -> None:
-    """Write the form. Raises ``OSError``."""
+    """Write the form, its pictures as large as the fewest pages leave room for. Raises ``OSError``."""
+    (choice,) = paper_choices(paper)
     width = body_width(paper)
+    counts = [math.ceil(pages_of(_story(sheet, width, tall), choice)) for tall in TALLEST_MM]
+    write_document(
+        path,
+        _story(sheet, width, TALLEST_MM[counts.index(min(counts))]),
+        title=f"{sheet.title}: measuring form",
+        subject=sheet.title,
+        revision=revision,
+        paper=paper,
+    )
+
+
+def _story(sheet: FormSheet, width: float, tall: float) -> list[Any]:
     story: list[Any] = [
         paragraph("What is your vehicle like?", TITLE),
         paragraph(
@@ -56,7 +74,7 @@ def write_form(path: Path, *, sheet: FormSheet, revision: str, paper: str) -> No
     story += [paragraph(f"{k}. {line}", SMALL) for k, line in enumerate(HOW, 1)]
     for layout, face, lines in sheet.views():
         rows = [(str(x.number), x.words, x.how, BLANK, BLANK) for x in lines]
-        picture = FormView(layout, lines, width_mm=width, face=face, tallest_mm=TALL_MM)
+        picture = FormView(layout, lines, width_mm=width, face=face, tallest_mm=tall)
         filled = table(HEADS, rows, _widths(width))
         story.append(together([*heading(f"{layout.title}, {layout.seen(face)}"), picture, gap(1), filled]))
     if sheet.leans:
@@ -67,11 +85,4 @@ def write_form(path: Path, *, sheet: FormSheet, revision: str, paper: str) -> No
         story += [paragraph(line, SMALL) for line in sheet.untold]
     if sheet.contact:
         story += [gap(1), paragraph(f"Send it to {sheet.contact}.")]
-    write_document(
-        path,
-        story,
-        title=f"{sheet.title}: measuring form",
-        subject=sheet.title,
-        revision=revision,
-        paper=paper,
-    )
+    return story

@@ -14,7 +14,10 @@ from dataclasses import dataclass, field, replace
 from itertools import groupby
 
 from generators.figures import format_short
+from generators.geometry.sight import Standing
 from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.layout.bodies import rod_body
+from generators.layout.spots import body_ends
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
 from generators.model.joints.fasteners import FastenerSet
@@ -28,7 +31,7 @@ from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
-from generators.sheets.install.existing import check_phase
+from generators.sheets.install.existing import LONG_DRILL, check_phase, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
@@ -90,6 +93,7 @@ class _Job:
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
         bled, told = False, ""
+        done: list[Task] = []
         for kind, group in groupby(self.lines.order.tasks, key=lambda task: task.kind):
             tasks = list(group)
             if kind == "bleed" and not bled:
@@ -97,7 +101,7 @@ class _Job:
                 yield self.by_hand()
             if kind == "drill":
                 for task in tasks:
-                    yield self.drilled(task, told)
+                    yield self.drilled(task, told, self.fitted_by(done, task.name))
                     marked = any(hole.work.punched for hole in self.layouts[task.name].holes)
                     told = told or (within(self.layouts[task.name].title) if marked else "")
             elif kind == "bleed":
@@ -105,18 +109,40 @@ class _Job:
             elif kind == "clamp":
                 yield Phase(title=HEADINGS[kind], steps=tuple(self.clamps(tasks)))
             else:
-                steps = tuple(_of(task, step) for task in tasks for step in self.fitted(task))
+                steps = tuple(
+                    _of(task, step)
+                    for k, task in enumerate(tasks)
+                    for step in self.fitted(task, (*done, *tasks[:k]))
+                )
                 yield Phase(title=HEADINGS[kind], steps=steps)
+            done += tasks
         if not bled:
             yield self.by_hand()
 
-    def drilled(self, task: Task, told: str) -> Phase:
+    def fitted_by(self, done: Sequence[Task], panel: str) -> tuple[Standing, ...]:
+        """What stands off a panel once those tasks are done: flanges of parts, bodies of cylinders on it."""
+        out: list[Standing] = []
+        sheet = next((p for p in self.lines.panels if p.name == panel), None)
+        on = {name for name, (_plan, where, _face) in self.parts.items() if where == panel}
+        for task in done:
+            if task.kind == "part" and task.name in on:
+                out += own_flanges(self.layouts[panel], task.name)
+            elif task.kind in ("component", "decided"):
+                component, place = self.lines.component(task.name), self.lines.places[task.name]
+                ends = body_ends(component, place.frame)
+                here = place.panel == panel or place.part in on
+                if here and sheet is not None and ends is not None and component.diameter_mm is not None:
+                    body = rod_body(component.name, ends, component.diameter_mm / 2, sheet)
+                    out.append((within(title_of(component)), body))
+        return tuple(out)
+
+    def drilled(self, task: Task, told: str, fitted: Sequence[Standing]) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], guides, self.laid, told)
+        phase = drill_phase(self.layouts[task.name], guides, self.laid, told, fitted)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
-    def fitted(self, task: Task) -> Iterator[Step]:
-        """Steps of one part, pedal, component or hose."""
+    def fitted(self, task: Task, done: Sequence[Task]) -> Iterator[Step]:
+        """Steps of one part, pedal, component or hose, once those before it are ``done``."""
         lines = self.lines
         if task.kind == "part":
             plan, panel, face = self.parts[task.name]
@@ -126,7 +152,8 @@ class _Job:
                 for on, number in seat_holes(component, lines, self.fasteners)
                 if on == panel
             }
-            yield from part_steps(plan, self.layouts[panel], face, later, self.fasteners)
+            there = self.fitted_by(done, panel)
+            yield from part_steps(plan, self.layouts[panel], face, later, self.fasteners, there)
         elif task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
@@ -138,7 +165,8 @@ class _Job:
             yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
-            yield from decided_steps(decision, lines, self.layouts, self.fasteners)
+            there = self.fitted_by(done, decision.panel)
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
         else:
             yield from hose_steps(lines.hose(task.name), lines)
 
@@ -297,7 +325,14 @@ def build_guide(
     )
     cuts, tools = (
         cut_list(lines, first_steps(guide)),
-        tool_list(layouts, lines, fasteners, units, [plan for plan, _panel, _face in guides]),
+        tool_list(
+            layouts,
+            lines,
+            fasteners,
+            units,
+            [plan for plan, _panel, _face in guides],
+            tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
+        ),
     )
     own = own_list(pedals, lines, layouts, fasteners, seats)
     return replace(guide, lists=(*bag_list(items), *own, *cuts, *tools))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.figures import format_limits, format_opening, format_short
+from generators.geometry.sight import Standing, first_face
 from generators.layout.closing import Closing, closings
 from generators.layout.rivets import (
     BOLT_DRILL_WORDS,
@@ -79,29 +80,35 @@ def _size_words(hole: PanelHole, units: UnitSystem) -> str:
     return format_opening(hole.final_dia_mm, units) + (f"; may be {limits}" if limits else "")
 
 
-def drill_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step]:
-    """Pilot, final size and the table of sizes."""
-    yield from _pilot_steps(layout, [h for h in holes if h.pilot_dia_mm > 0])
-    yield _final_step(layout, holes)
+def drill_steps(
+    layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing] = ()
+) -> Iterator[Step]:
+    """Pilot, final size and the table of sizes; ``fitted`` stands on the panel by then."""
+    yield from _pilot_steps(layout, [h for h in holes if h.pilot_dia_mm > 0], fitted)
+    yield _final_step(layout, holes, fitted)
 
 
-def _pilot_steps(layout: PanelLayout, pilots: Sequence[PanelHole]) -> Iterator[Step]:
+def _pilot_steps(
+    layout: PanelLayout, pilots: Sequence[PanelHole], fitted: Sequence[Standing]
+) -> Iterator[Step]:
     for size in sorted({h.pilot_dia_mm for h in pilots}):
         group = [h for h in pilots if h.pilot_dia_mm == size]
         yield Step(
             do=f"Pilot drill {format_short(size, layout.units)}:",
-            how=f"{named(group)}.",
+            how=f"{capital(named(group))}.{drill_room(layout, group, fitted, pilot=True)}",
             holes=refs(layout, group),
         )
 
 
-def _final_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> Step:
+    # where a pilot was drilled from the same face, its step has said it
+    unsaid = [h for h in holes if h.pilot_dia_mm <= 0 or first_face(h) != h.drill_face]
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
         f"where there is room for it; a step drill stops on the step named.{grabs(layout, holes)}"
-        f"{drill_room(layout, holes)}",
+        f"{drill_room(layout, unsaid, fitted)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -146,11 +153,13 @@ def drill_phase(
     guides: Sequence[tuple[PartPlan, Face]] = (),
     laid: Sequence[Laid] = (),
     told: str = "",
+    fitted: Sequence[Standing] = (),
 ) -> Phase:
     """Everything done to one panel in one go; some holes wait for a part or a hose.
 
     ``guides`` are the tools that lead the drill, with the face each lies on; ``laid`` the sheets chosen to
-    mark from. ``told`` is the panel whose steps have said already how a mark is moved, in words.
+    mark from. ``told`` is the panel whose steps have said already how a mark is moved, in words; ``fitted``
+    what stands on the panel by then.
     """
     new = [h for h in to_make(layout) if _with_panel(h)]
     marked = [h for h in layout.holes if h.work.punched]
@@ -161,7 +170,7 @@ def drill_phase(
     return Phase(
         title=f"{layout.title}: {todo}",
         pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
-        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told)),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told, fitted)),
     )
 
 
@@ -173,6 +182,7 @@ def _panel_steps(
     guides: Sequence[tuple[PartPlan, Face]],
     laid: Sequence[Laid],
     told: str,
+    fitted: Sequence[Standing],
 ) -> Iterator[Step]:
     yield from panel_ways(layout)
     for plan, face in guides:
@@ -180,27 +190,22 @@ def _panel_steps(
         wider = wider_than_bush(plan, led)
         sized = [h for h in led if h not in wider]
         sizes = (size_table(sized, layout.units),) if sized else ()
-        yield from guide_steps(plan, face, layout, sizes)
+        yield from guide_steps(plan, face, layout, sizes, drill_room(layout, led, fitted))
         if wider:
-            yield _final_step(layout, wider)
+            yield _final_step(layout, wider, fitted)
     by_paper = [h for h in new if h.work.how != "guide"]
-    faces = {face for face in FACES for h in (*marked, *by_paper) if _paper_face(h) == face}
+    faces = {first_face(h) for h in (*marked, *by_paper)}
     for face in (f for f in FACES if f in faces):
-        punched = [h for h in marked if _paper_face(h) == face]
+        punched = [h for h in marked if first_face(h) == face]
         if punched:
             yield from _punched(layout, face, punched, laid, told)
             told = told or within(layout.title)
-        yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched)
+        yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched, fitted)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
     if waiting:
         yield _wait_step(layout, waiting)
     yield from _blank_steps(layout)
-
-
-def _paper_face(hole: PanelHole) -> Face:
-    """The face whose paper a hole is worked from while its panel is drilled."""
-    return hole.work.pilot_from or hole.drill_face
 
 
 def _punched(
@@ -236,11 +241,16 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> 
     )
 
 
-def _drilled(layout: PanelLayout, bored: Sequence[PanelHole], punched: Sequence[PanelHole]) -> Iterator[Step]:
+def _drilled(
+    layout: PanelLayout,
+    bored: Sequence[PanelHole],
+    punched: Sequence[PanelHole],
+    fitted: Sequence[Standing],
+) -> Iterator[Step]:
     """Pilots, those of locating holes that stay pilots among them, and the final sizes."""
     only = [h for h in punched if h.work.pilot_from]
     pilots = [h for h in (*bored, *only) if h.pilot_dia_mm > 0]
-    yield from _pilot_steps(layout, sorted(pilots, key=layout.holes.index))
+    yield from _pilot_steps(layout, sorted(pilots, key=layout.holes.index), fitted)
     if only:
         yield Step(
             do=f"Leave the {'pilot' if len(only) == 1 else 'pilots'} of {named(only)} as {_it(only)} now.",
@@ -249,7 +259,7 @@ def _drilled(layout: PanelLayout, bored: Sequence[PanelHole], punched: Sequence[
         )
     final = [h for h in bored if h.status != "weld"]
     if final:
-        yield _final_step(layout, final)
+        yield _final_step(layout, final, fitted)
 
 
 def _it(holes: Sequence[PanelHole]) -> str:

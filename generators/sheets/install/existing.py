@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
-from generators.geometry.sight import beside, reached
+from generators.geometry.sight import Standing, beside, first_face, reached
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
@@ -29,16 +29,32 @@ TALL_MM = 60.0
 """What stands less off the panel lies beside the drill bit and its chuck. Common practice, no source."""
 
 
-def drill_room(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
-    """Which holes a drill's body has no room over, and what helps, in a sentence with a space before it."""
+LONG_DRILL = "long drill or angle drill"
+"""What helps where a drill's body has no room. Common practice, no source."""
+
+
+def own_flanges(layout: PanelLayout, part: str) -> tuple[Standing, ...]:
+    """What stands off a panel of a part that is on it, in words."""
+    title = next((f.words for f in layout.footprints if f.part == part), part.replace("_", " "))
+    return tuple((within(title), body) for body in layout.bodies if body.part == part)
+
+
+def drill_room(
+    layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing] = (), *, pilot: bool = False
+) -> str:
+    """Which holes a drill's body has no room over, and what helps, in a sentence with a space before it.
+
+    ``fitted`` is what the job has put on the panel by then; ``pilot`` where these are drilled the first time.
+    """
     near: dict[str, list[str]] = {}
     for hole in holes:
-        what = beside(layout, hole, hole.drill_face, BODY_MM, TALL_MM)
+        face = first_face(hole) if pilot else hole.drill_face
+        what = beside(layout, hole, face, BODY_MM, TALL_MM, fitted)
         if what:
             near.setdefault(what, []).append(hole.number)
     return "".join(
         f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the "
-        "body of a hand drill: long drill or angle drill, held square."
+        f"body of a hand drill: {LONG_DRILL}, held square."
         for what, those in near.items()
     )
 

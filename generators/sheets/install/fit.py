@@ -10,6 +10,7 @@ from types import MappingProxyType
 import numpy as np
 
 from generators.figures import format_length, format_opening, format_short
+from generators.geometry.sight import Standing
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
 from generators.model.install import HoleRef, PanelPicture, Step, StepTable
@@ -58,12 +59,14 @@ def part_steps(
     face: Face,
     later: Mapping[str, str] = NOTHING,
     fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
     """Bolting one part to its panel.
 
-    ``later`` names what is put into some of its holes in a step of its own, by the hole's number.
+    ``later`` names what is put into some of its holes in a step of its own, by the hole's number; ``fitted``
+    is what stands on the panel by then.
     """
-    yield from through_steps(plan, layout, face, fasteners)
+    yield from through_steps(plan, layout, face, fasteners, fitted)
     every = [h for h in layout.holes if plan.name in h.owners]
     mine = [h for h in every if h.number not in later]
     rows = [(h.number, h.purpose) for h in mine]
@@ -233,18 +236,20 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     layout = layouts.get(first.panel)
     names = ", ".join(clamp.name.replace("_", " ") for clamp in clamps)
     rows = []
+    held = {clamp.name: _held(clamp.name, lines) for clamp in clamps}
     for clamp in clamps:
         place = lines.places[clamp.name]
         if clamp.fastener == "grommet":
             what = f"grommet, -{clamp.dash} inside"
         else:
             off, aside = clamp_size(clamp)
-            held = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
+            screw = "threaded insert" if clamp.fastener == "insert" else "bolt and locking nut"
             if (spacer := spacer_mm(clamp)) > 0:
-                held = f"{held}, spacer {format_short(spacer, lines.units, 1)} long under it"
+                screw = f"{screw}, spacer {format_short(spacer, lines.units, 1)} long under it"
             what = (
-                f"-{clamp.dash} cushioned clamp, {held}; loop {clamp.aside} of its fastener, hose "
-                f"{about(aside, lines.units)} from it and {about(off, lines.units)} off the sheet"
+                f"-{clamp.dash} cushioned clamp, {screw}; loop {clamp.aside} of its fastener, "
+                f"{held[clamp.name]} {about(aside, lines.units)} from it and "
+                f"{about(off, lines.units)} off the sheet"
             )
         rows.append((place.hole or "part", what))
     where = (
@@ -256,8 +261,8 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     seen = " Left and right are as seen looking at that face." if turned else ""
     step = Step(
         do=f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
-        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the hose "
-        f"chokes it.{seen}",
+        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the "
+        f"{' or '.join(sorted(set(held.values())))} chokes it.{seen}",
     )
     if layout is None:
         table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)
@@ -271,6 +276,12 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
         return replace(step, tables=(table,))
     lit = [lines.places[clamp.name].hole for clamp in clamps]
     return _pictured(step, layout, _face(lines, clamps[0].name, layout), lit, rows)
+
+
+def _held(clamp: str, lines: LinesSheet) -> str:
+    """What a clamp holds, in a word: a rigid line is no hose."""
+    kinds = {hose.spec.kind for hose in lines.hoses if clamp in hose.spec.clamps}
+    return "line" if kinds == {"rigid"} else "hose"
 
 
 def _free_clamps(
@@ -292,7 +303,7 @@ def _free_clamps(
                 name,
                 place.hole.replace("_", " ")
                 or told_from(here, known, lines.units)
-                or "where the hose will pass",
+                or f"where the {_held(clamp.name, lines)} will pass",
                 words,
             )
         )
@@ -306,8 +317,9 @@ def decided_steps(
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
-    """Marking and drilling where a made-up hose has put a component."""
+    """Marking and drilling where a made-up hose has put a component; ``fitted`` is on the panel by then."""
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
     contact = next((x.contact for x in layouts.values()), "")
@@ -327,9 +339,9 @@ def decided_steps(
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
     yield _pictured(step, layout, face, [h.number for h in holes], rows)
     if decision.part:
-        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners)
+        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners, fitted)
         return
-    yield from drill_steps(layout, holes)
+    yield from drill_steps(layout, holes, fitted)
     yield from insert_steps(layout, holes)
 
 

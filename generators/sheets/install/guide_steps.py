@@ -31,9 +31,12 @@ def bush_words(plans: Sequence[PartPlan]) -> str:
 
 
 def guide_steps(
-    plan: PartPlan, face: Face, layout: PanelLayout, sizes: tuple[StepTable, ...]
+    plan: PartPlan, face: Face, layout: PanelLayout, sizes: tuple[StepTable, ...], room: str = ""
 ) -> Iterator[Step]:
-    """Print it, lay it on, drill through it; ``sizes`` are those of the holes that have theirs after it."""
+    """Print it, lay it on, drill through it; ``sizes`` are those of the holes that have theirs after it.
+
+    ``room`` says what a drill's body has no room beside, with a space before it.
+    """
     wider = {h.number for h in wider_than_bush(plan, layout.holes)}
     root = plan.flanges[0]
     bores = [h for h in root.holes if h.bush is not None]
@@ -57,7 +60,7 @@ def guide_steps(
     yield Step(
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
         how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
-        "without a cross: to compare, not to punch.",
+        f"without a cross: to compare, not to punch.{room}",
         tables=sizes,
         holes=tuple((layout.panel, hole) for hole in holes),
         drills=tuple((layout.panel, hole) for hole in holes if hole not in wider),

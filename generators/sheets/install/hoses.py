@@ -94,7 +94,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             "leaves "
             "each fitting. The stripe printed on the hose must not wind round it"
         )
-        text += "." if spec.service == "feed" else ": hold the hose while its nut turns."
+        text += "." if spec.pushed_on else ": hold the hose while its nut turns."
     for end, adapter in ((spec.from_, spec.from_adapter), (spec.to, spec.to_adapter)):
         if adapter is not None:
             text += f" A {adapter.title} goes on the {end_words(lines, end)} first."
@@ -134,6 +134,11 @@ def _cut_words(hose: HoseLine, units: UnitSystem) -> str:
 
 def _capped(hose: HoseLine) -> str:
     """What keeps dirt and water out of it until both ends are on."""
+    if hose.spec.made_up_mm is not None and hose.spec.pushed_on:
+        return (
+            " It comes as long as it is to be, without fittings: leave the caps in; take each out only when "
+            "that end is joined, the pipe's with it."
+        )
     if hose.spec.made_up_mm is not None:
         return (
             " It comes made up: leave its ends on and its caps in; take each cap out only when that end is "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.geometry.sight import Standing
 from generators.model.install import Step
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
@@ -11,7 +12,7 @@ from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bolting.words import held_by_words
 from generators.sheets.install.drill import grabs, limit_words, named, refs, size_table
-from generators.sheets.install.existing import drill_room
+from generators.sheets.install.existing import drill_room, own_flanges
 from generators.sheets.install.threads import insert_steps, weld_steps
 
 FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
@@ -26,9 +27,16 @@ CENTRED = (
 
 
 def through_steps(
-    plan: PartPlan, layout: PanelLayout, face: Face, fasteners: Sequence[FastenerSet] = ()
+    plan: PartPlan,
+    layout: PanelLayout,
+    face: Face,
+    fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
-    """Bolting a part on with two holes and drilling the others through it, where that is wanted."""
+    """Bolting a part on with two holes and drilling the others through it, where that is wanted.
+
+    ``fitted`` stands on the panel by then; while it is drilled through, the part's own flanges do too.
+    """
     here = [h for h in layout.holes if h.work.how == "part" and h.work.part == plan.name]
     if not here:
         return
@@ -36,6 +44,7 @@ def through_steps(
     second = [h for h in holding if h in here]
     first = [h for h in holding if h not in second]
     rest = [h for h in here if h not in second]
+    there = (*fitted, *own_flanges(layout, plan.name))
     part, side = within(plan.title), f"on the {face} side of the {layout.title.lower()}"
     if second:
         yield Step(
@@ -45,7 +54,7 @@ def through_steps(
             f"{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
         )
-        yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""))
+        yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""), there)
     else:
         yield Step(
             do=f"Bolt the {part} {side} with {named(holding)}.",
@@ -54,8 +63,8 @@ def through_steps(
             holes=refs(layout, holding),
         )
     if rest:
-        yield from _drilled(layout, rest, part, face)
-    yield from _bared(layout, here, part)
+        yield from _drilled(layout, rest, part, face, there)
+    yield from _bared(layout, here, part, fitted)
 
 
 def _bolts(
@@ -69,22 +78,30 @@ def _bolts(
     return f" {_capital(said)}.{more}" if said else ""
 
 
-def _second(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face, bolts: str = "") -> Step:
+def _second(
+    layout: PanelLayout,
+    holes: Sequence[PanelHole],
+    part: str,
+    face: Face,
+    bolts: str,
+    there: Sequence[Standing],
+) -> Step:
     """The second hole of a pair, as wide as the part's own hole lets the tool pass."""
     late = [h for h in holes if h.work.bared(h.final_dia_mm)]
     do = f"Open {named(holes)} through the {part}, from the {face} side."
+    room = drill_room(layout, holes, there)
     if late:
         drills = ", ".join(dict.fromkeys(h.work.spot for h in late if h.work.spot))
         return Step(
             do=do,
             how=f"From the pilot with {drills}, the part as a guide, no wider: the final tool would cut it. "
-            f"Put its bolt in and tighten both.{bolts}",
+            f"Put its bolt in and tighten both.{bolts}{room}",
             holes=refs(layout, holes),
         )
     return Step(
         do=do,
         how=f"From the pilot to size with the part as a guide; put its bolt in and tighten both."
-        f"{bolts} {limit_words(layout)}{grabs(layout, holes)}{drill_room(layout, holes)}",
+        f"{bolts} {limit_words(layout)}{grabs(layout, holes)}{room}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -97,30 +114,42 @@ def held_steps(
     part: str,
     face: Face,
     fasteners: Sequence[FastenerSet] = (),
+    fitted: Sequence[Standing] = (),
 ) -> Iterator[Step]:
-    """Drilling through a part that is held where its hose puts it: one bolt first, then the rest."""
+    """Drilling through a part that is held where its hose puts it: one bolt first, then the rest.
+
+    ``fitted`` as in ``through_steps``.
+    """
+    there = (*fitted, *(one for name in _parts(holes) for one in own_flanges(layout, name)))
     lead = [h for h in holes if not h.work.bared(h.final_dia_mm)][:1]
     if not lead:
         # none may be opened through the part: clamps alone hold it while all are marked
         yield Step(do=f"Clamp the {part} there.", how="Two clamps, so that it cannot turn.")
-        yield from _drilled(layout, holes, part, face)
-        yield from _bared(layout, holes, part)
+        yield from _drilled(layout, holes, part, face, there)
+        yield from _bared(layout, holes, part, fitted)
         return
     rest = [h for h in holes if h not in lead]
     yield Step(
         do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
         how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it."
-        f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}",
+        f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}{drill_room(layout, lead, there)}",
         holes=refs(layout, lead),
         drills=refs(layout, lead),
         tables=(size_table(lead, layout.units),),
     )
     if rest:
-        yield from _drilled(layout, rest, part, face)
-    yield from _bared(layout, holes, part)
+        yield from _drilled(layout, rest, part, face, there)
+    yield from _bared(layout, holes, part, fitted)
 
 
-def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face) -> Iterator[Step]:
+def _parts(holes: Sequence[PanelHole]) -> tuple[str, ...]:
+    """The parts holes are drilled through."""
+    return tuple(dict.fromkeys(h.work.part for h in holes if h.work.part))
+
+
+def _drilled(
+    layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: Face, there: Sequence[Standing]
+) -> Iterator[Step]:
     """Through the part to size where its own hole lets the tool pass; else only the marks."""
     straight = [h for h in holes if not h.work.bared(h.final_dia_mm)]
     late = [h for h in holes if h not in straight]
@@ -128,7 +157,7 @@ def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: F
         yield Step(
             do=f"Drill {named(straight)} through the {part}, from the {face} side.",
             how=f"{_spotted(straight)} {_sized(straight)} {STEADY} {limit_words(layout)}"
-            f"{drill_room(layout, straight)}",
+            f"{drill_room(layout, straight, there)}",
             holes=refs(layout, straight),
             drills=refs(layout, straight),
             tables=(size_table(straight, layout.units),),
@@ -140,7 +169,7 @@ def _drilled(layout: PanelLayout, holes: Sequence[PanelHole], part: str, face: F
         how += [f"Scribe round inside the part's own opening for {named(wide)}."] if wide else []
         yield Step(
             do=f"Mark {named(late)} through the {part}, from the {face} side.",
-            how=" ".join([*how, STEADY]),
+            how=" ".join([*how, STEADY]) + drill_room(layout, spots, there),
             holes=refs(layout, late),
         )
 
@@ -165,7 +194,7 @@ def _sized(holes: Sequence[PanelHole]) -> str:
     return f"Then the pilot in that mark, then to size; {named(bare)} without a pilot."
 
 
-def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+def _opened(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> Step:
     """To size with the part off: holes that were only marked through it, or opened as far as it lets."""
     ready = [h for h in holes if h.work.locates]
     spots = [h for h in holes if not h.work.scribed and h not in ready]
@@ -175,7 +204,7 @@ def _opened(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     how += [f"{_capital(named(wide))}: {CENTRED}"] if wide else []
     return Step(
         do=f"Open {named(holes)} to size, the part off, from the {holes[0].drill_face} side.",
-        how=" ".join([*how, limit_words(layout)]) + grabs(layout, holes) + drill_room(layout, holes),
+        how=" ".join([*how, limit_words(layout)]) + grabs(layout, holes) + drill_room(layout, holes, fitted),
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -186,12 +215,14 @@ def _capital(text: str) -> str:
     return f"{text[0].upper()}{text[1:]}"
 
 
-def _bared(layout: PanelLayout, holes: Sequence[PanelHole], part: str) -> Iterator[Step]:
+def _bared(
+    layout: PanelLayout, holes: Sequence[PanelHole], part: str, fitted: Sequence[Standing]
+) -> Iterator[Step]:
     """Off again: what is opened without the part, edges, and the threads that sit in holes made just now."""
     late = [h for h in holes if h.work.bared(h.final_dia_mm)]
     if late:
         yield Step(do=f"Take the {part} off again.", how="", holes=refs(layout, holes))
-        yield _opened(layout, late)
+        yield _opened(layout, late, fitted)
     off = "Deburr" if late else f"Take the {part} off again, deburr"
     yield Step(
         do=f"{off} both sides of the panel, paint the bare edges.",

@@ -13,7 +13,7 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
 from generators.sheets.install.drill import GO_UP_BY, PIN, drill_words, goes_up, refs, to_make
-from generators.sheets.install.existing import drill_room
+from generators.sheets.install.existing import LONG_DRILL
 from generators.sheets.install.guide_steps import bush_words
 from generators.standards import bulkhead
 from generators.units import UnitSystem
@@ -35,8 +35,13 @@ def tool_list(
     fasteners: Sequence[FastenerSet] = (),
     units: UnitSystem = "metric",
     guides: Sequence[PartPlan] = (),
+    *,
+    tight: bool = False,
 ) -> tuple[Listing, ...]:
-    """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job."""
+    """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job.
+
+    ``tight`` where a step says that a drill's body has no room.
+    """
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
     if holes:
@@ -50,8 +55,8 @@ def tool_list(
         rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
         if any(map(goes_up, holes)):
             rows[-1] = "drilling", f"{rows[-1][1]}; drills between these, {GO_UP_BY[units]} apart"
-        if any(drill_room(layout, to_make(layout)) for layout in layouts):
-            rows.append(("where a drill's body has no room", "long drill or angle drill"))
+        if tight:
+            rows.append(("where a drill's body has no room", LONG_DRILL))
         rows.append(
             ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
         )
@@ -133,7 +138,7 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         nuts = ", ".join(
             f"{format_length(bulkhead(dash).nut_af_mm, lines.units)} (-{dash})" for dash in sizes
         )
-        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}; a washer for each face"
+        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}"
     turned = sorted({(hose.spec.dash, words) for hose in lines.hoses if (words := spanner_words(hose))})
     if turned:
         nuts = ", ".join(f"{words.removeprefix('flare-nut spanner ')} (-{dash})" for dash, words in turned)

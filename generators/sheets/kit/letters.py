@@ -90,6 +90,7 @@ def write_recall_list(path: Path, *, recall: Recall, revision: str, paper: str) 
         ),
         paragraph(f"Why: {recall.why}"),
         paragraph(f"What to do: {recall.do}"),
+        *(paragraph(words) for words in recall.uncompared_words),
     ]
     if recall.kits:
         story += heading("Kits")

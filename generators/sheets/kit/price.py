@@ -28,7 +28,7 @@ from generators.sheets.document import (
     write_document,
 )
 from generators.sheets.hose_words import HoseLine, hose_item
-from generators.solve.hoses.made_up import bought_as_it_is, pushed_on
+from generators.solve.hoses.made_up import bought_as_it_is
 from generators.units import UnitSystem
 
 HEAD = "PRICE OF THE KIT"
@@ -180,7 +180,7 @@ def hose_rate(rates: Rates, hose: HoseLine) -> HoseRate | None:
 
 def _priced(hose: HoseLine) -> PricedService:
     """A hose that is pushed on costs as one: other hose, and clips in place of fittings."""
-    return "feed" if pushed_on(hose.spec) else "pressure"
+    return "feed" if hose.spec.pushed_on else "pressure"
 
 
 def _hoses(hoses: Sequence[HoseLine], rates: Rates, sets: int, units: UnitSystem) -> Iterator[PriceLine]:

@@ -19,7 +19,7 @@ ON_THREAD = 0.5
 
 def union_of(spec: Hose) -> Union37 | None:
     """The union a hose is joined with; None for one that is clipped on, or of a size not in the table."""
-    if spec.service == "feed":
+    if spec.pushed_on:
         return None
     return next((row for row in union37_rows() if row.dash == spec.dash), None)
 

@@ -40,6 +40,14 @@ class HoleChange:
     now_done: str = ""
     drilled: bool = True
 
+    def seen_from(self, at: Place) -> HoleChange:
+        """The same with its places counted from another point of the panel."""
+
+        def counted(place: Place | None) -> Place | None:
+            return None if place is None else (place[0] - at[0], place[1] - at[1])
+
+        return replace(self, was=counted(self.was), now=counted(self.now))
+
     @property
     def far_mm(self) -> float:
         """How far it moved; 0 for one that is new or gone."""

@@ -13,6 +13,7 @@ from generators.geometry.contours import bounds
 from generators.model.spec.fittings import HoseEnd
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.volume import cutting
+from generators.solve.comparing.bought import bolts_of, cylinders_of, fittings_of
 from generators.solve.hoses.made_up import made_up_hoses
 from generators.solve.job import Prepared
 
@@ -20,9 +21,9 @@ PLACES = 2
 """Decimals of mm and degrees: as sheets print them."""
 
 Numbers = Mapping[str, Mapping[str, Mapping[str, Any]]]
-"""Kind (hole, part, hose), its name, what is said of it."""
+"""Kind (of ``KINDS``), its name, what is said of it."""
 
-KINDS = ("hole", "part", "hose")
+KINDS = ("hole", "part", "hose", "cylinder", "fitting", "bolt")
 
 
 def _round(value: float) -> float:
@@ -30,7 +31,7 @@ def _round(value: float) -> float:
 
 
 def numbers_of(prepared: Prepared) -> dict[str, dict[str, dict[str, Any]]]:
-    """Holes, parts and hoses with their numbers, mm and degrees."""
+    """Holes, parts, hoses and what is bought, with their numbers, mm and degrees."""
     holes = {
         f"{layout.panel}/{hole.name}": {
             "right": _round(hole.u_mm),
@@ -76,7 +77,15 @@ def numbers_of(prepared: Prepared) -> dict[str, dict[str, dict[str, Any]]]:
         }
         for hose in prepared.lines.hoses
     }
-    return {"hole": holes, "part": parts, "hose": hoses}
+    job = prepared.file.job
+    return {
+        "hole": holes,
+        "part": parts,
+        "hose": hoses,
+        "cylinder": cylinders_of(job, PLACES),
+        "fitting": fittings_of(job, PLACES),
+        "bolt": bolts_of(prepared),
+    }
 
 
 def _end(end: HoseEnd | None) -> str:
@@ -87,12 +96,20 @@ def _end(end: HoseEnd | None) -> str:
     return f"{math.degrees(end.angle_rad):.0f} deg{drop}"
 
 
+def not_kept(numbers: Numbers) -> tuple[str, ...]:
+    """Kinds of things of which an older version of the program wrote down nothing."""
+    return tuple(kind for kind in KINDS if kind not in numbers)
+
+
 def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, str]]:
     """Every thing whose numbers differ: kind, name, and what in words.
 
-    What an older version of the program did not write down of a thing is not compared.
+    What an older version of the program did not write down of a thing is not compared, nor a kind of which it
+    wrote down nothing (``not_kept``).
     """
     for kind in KINDS:
+        if kind in not_kept(before):
+            continue
         was, now = before.get(kind, {}), after.get(kind, {})
         for name in dict.fromkeys([*was, *now]):
             if name not in now:

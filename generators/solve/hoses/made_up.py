@@ -71,17 +71,12 @@ def is_elbow(end: HoseEnd | None) -> bool:
 
 def ordered_made_up(hose: Hose) -> bool:
     """True for a flexible hose with fittings on its ends; one that is pushed on is cut by hand."""
-    return hose.kind == "hose" and not pushed_on(hose)
-
-
-def pushed_on(hose: Hose) -> bool:
-    """True for feed hose without fittings: pushed on pipes and held by clips."""
-    return hose.kind == "hose" and hose.service == "feed" and hose.from_end is None and hose.to_end is None
+    return hose.kind == "hose" and not hose.pushed_on
 
 
 def bought_as_it_is(hose: Hose) -> bool:
     """True for hose that is pushed on and comes made up: there is nothing to cut or to order made."""
-    return pushed_on(hose) and hose.made_up_mm is not None
+    return hose.pushed_on and hose.made_up_mm is not None
 
 
 def made_up_hoses(

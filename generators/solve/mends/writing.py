@@ -11,6 +11,7 @@ from typing import Any
 from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
 from generators.model.spec.job import Job
+from generators.model.spec.shelf.things import TAKEN_BY
 from generators.model.words import STOP_WORDS, other_hand
 from generators.reading.sizes.tokens import LONGEST
 from generators.reading.toml.edits import NOTHING, Setting, edited, lent_at, line_of, text_at, value_at
@@ -118,14 +119,25 @@ def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping
 
 
 def _one(path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
+    lent = lent_at(source, path)
     edit = Edit(
         path=named_path(source.table, path),
         text=text,
         was=text_at(source, path),
         line=line_of(source, path),
-        lent=lent_at(source, path),
+        lent=lent,
+        thing=_bought(source, path) if lent and lent != text else "",
     )
     return _Typed(edit=edit, setting=Setting(path=path, text=text), moved=moved)
+
+
+def _bought(source: TomlSource, path: Path) -> str:
+    """The thing of the shelf a value was measured on; empty for an opening of a part made for it."""
+    if path[0] == "part":
+        return ""
+    tables = (value_at(source, path[:k]) for k in range(len(path) - 1, 0, -1))
+    named = (table.get(key) for table in tables if isinstance(table, dict) for key in TAKEN_BY)
+    return next((name for name in named if isinstance(name, str)), "")
 
 
 def _index(names: list[Any], before: str, source: TomlSource) -> int:

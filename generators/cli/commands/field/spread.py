@@ -15,7 +15,6 @@ from generators.cli.paths import InputPath, Words, require_folder_or_nothing, wr
 if TYPE_CHECKING:
     from generators.jobs.spread.answer import Answer
 
-LEAST_SHARE = 0.005
 REGISTER = Path("register")
 """What `--from` calls the register beside the spec."""
 
@@ -128,7 +127,7 @@ def spread(
 def screen(answer: Answer, found: dict[str, Any]) -> Iterator[str]:
     """The answer as lines."""
     from generators.jobs.spread.field import lines
-    from generators.jobs.spread.files import between, percent
+    from generators.jobs.spread.files import between, percent, that_fail, that_matter
 
     if found["learned"] is not None:
         yield from lines(found["learned"])
@@ -142,16 +141,16 @@ def screen(answer: Answer, found: dict[str, Any]) -> Iterator[str]:
     if answer.spread.note:
         yield f"  {answer.spread.note}"
     yield ""
-    failing = sorted((r for r in found["asked"] if r["fails"]["count"]), key=lambda r: -r["fails"]["count"])
+    failing = that_fail(found)
     for row in failing:
         yield f"  fails {percent(row['fails']['share']):>7}  {row['what']} ({row['step']})"
     if not failing:
         yield "  nothing failed"
     yield ""
-    rows = [r for r in found["inputs"] if r["of_room"] is not None and r["of_room"]["total"] >= LEAST_SHARE]
+    rows = that_matter(found)
     if rows:
         yield "  share of the least room left, alone / with others; of whether it goes, with others:"
-    for row in sorted(rows, key=lambda r: -r["of_room"]["total"]):
+    for row in rows:
         room, going = row["of_room"], row["of_going"]
         yield f"  {max(room['first'], 0):5.2f} / {room['total']:.2f}   {going['total']:.2f}   {row['input']}"
     if found["changes"]:

@@ -273,13 +273,13 @@ def backup(copy: Path, shop: Path) -> int:
     type=Words(),
     default="",
     metavar="NAME",
-    help="Just kits with this one changed: PANEL/HOLE, a part or a hose.",
+    help="Just kits with this one changed: PANEL/HOLE, a part, a hose or what is bought.",
 )
 @out_if_asked_option("Write the list and a letter for each kit into a folder in here.")
 @paper_option("Of the letters.")
 @json_option()
 def recall(spec: Path, why: str, do: str, only: str, out: Path | None, paper: str, as_json: bool) -> int:
-    """Kits that carry a hole, a part or a hose that is otherwise in SPEC now, each in its own form."""
+    """Kits that carry a hole, part, hose or bought thing that is otherwise in SPEC now, each in its form."""
     from generators.cli.commands.selling.lettered import lettered
     from generators.jobs.sold.files import write_recall
     from generators.jobs.sold.recall import recall as recalled
@@ -306,5 +306,7 @@ def recall(spec: Path, why: str, do: str, only: str, out: Path | None, paper: st
             console.print(f"    {one.line}", markup=False)
     for path in files:
         console.print(path, markup=False)
+    for words in found.uncompared_words:
+        console.print(words, markup=False)
     say(f"{len(found.kits)} of {found.looked_at} kits sold of {found.job}")
     return EXIT_OK
