@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from bent_parts import ALLOWANCE, T, bend, box, channel, hat, order, plan_of, zed
-from test_search import any_order_works, random_part
+from every_order import any_order_works, random_part
+from folded_parts import FOLD, folded, one_lip
 
 from generators.bending.folder.tools import bears_mm, finger_outline
 from generators.bending.folder.trial import FolderSetting
@@ -19,14 +19,6 @@ from generators.bending.search import Search
 from generators.bending.steps import FoldStep, Refusal, Sequence
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import FoldCapacity, Folder
-
-# 1 mm of air; fingers 60 deep and 100 high, a nose at 45 deg that stands upright from 30 back; the beam over them
-# from 30 to 110 back; a leaf 40 deep and 25 thick; the bed 120 deep
-FOLD = Folder(capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
-
-
-def folded(plan: PartPlan, folder: Folder = FOLD, **more: Any) -> Sequence:
-    return Search(plan=plan, setting=FolderSetting(folder=folder, tensile_mpa=400.0, **more)).run()
 
 
 def last_folded(plan: PartPlan, name: str) -> list[FoldStep | Refusal]:
@@ -105,16 +97,6 @@ def test_a_box_takes_fingers_that_fit_between_its_sides() -> None:
     assert ("pieces", "") in why(sequence)
     # 184 to 190 mm between the sides of one, 224 to 230 of the other
     assert folded(box(200.0, 240.0, 40.0), replace(FOLD, fingers_mm=(185.0, 40.0))).found
-
-
-def one_lip(lip: float) -> PartPlan:
-    """A tray with a lip turned in on its right side alone."""
-    plan = box(250.0, 240.0, 45.0, lip=lip)
-    return replace(
-        plan,
-        flanges=tuple(f for f in plan.flanges if f.name != "left_lip"),
-        bends=tuple(b for b in plan.bends if b.name != "lip_left"),
-    )
 
 
 # Return flanges: a lip on the leg that is folded swings back over the nose as far as its tangent depth.

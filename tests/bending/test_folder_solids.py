@@ -9,17 +9,16 @@ from dataclasses import replace
 import cadquery as cq
 import numpy as np
 import pytest
+from bending_solids import AIR_MM, laid_at, lie_as_folded, moved, plate, shared, tool
 from bent_parts import K, R, T, box, channel, hat, zed
-from test_box_and_pan import FOLD, folded, one_lip
-from test_with_solids import AIR_MM, plate, shared, tool
+from folded_parts import FOLD, folded, one_lip
 
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
-from generators.bending.legs import Laid, PartShape, Plate
+from generators.bending.legs import Laid, Plate
 from generators.bending.steps import FoldStep
 from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
-from generators.sheetmetal.folding import folded_frames
 
 HALF = math.pi / 4 * (R + K * T)
 """Half the allowance of a square bend: it begins so far behind the middle of the flat strip."""
@@ -72,8 +71,7 @@ def machine(folder: Folder, step: FoldStep, angle: float, long: float) -> list[c
 
 def overlap(plan: PartPlan, step: FoldStep, angle: float, folder: Folder = FOLD) -> float:
     """Volume part and machine share at ``angle``, mm³."""
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    _, laid = laid_at(plan, step)
     every = machine(folder, step, angle, laid.length)
     return sum(shared(piece, each) for piece in metal(laid, angle) for each in every)
 
@@ -116,17 +114,5 @@ def test_what_is_refused_shares_volume_where_it_is_said_to(
 def test_at_the_end_every_flange_lies_as_in_the_folded_part() -> None:
     plan = hat(80.0, 45.0, 20.0)
     step = folded(plan).steps[-1]
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
-    frames = {
-        piece.flange: move @ piece.frame
-        for leg, move in ((laid.rear, np.eye(4)), (laid.front, swung(step.angle_rad)))
-        for piece in leg.pieces
-        if isinstance(piece, Plate)
-    }
-    whole = folded_frames(plan)
-    names = sorted(frames)
-    assert len(names) >= 2
-    for one in names[1:]:
-        between = np.linalg.inv(frames[names[0]]) @ frames[one]
-        assert between == pytest.approx(np.linalg.inv(whole[names[0]]) @ whole[one], abs=1e-6)
+    _, laid = laid_at(plan, step)
+    lie_as_folded(plan, moved(((laid.rear, np.eye(4)), (laid.front, swung(step.angle_rad)))))

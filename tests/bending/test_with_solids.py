@@ -9,22 +9,17 @@ from dataclasses import replace
 import cadquery as cq
 import numpy as np
 import pytest
+from bending_solids import AIR_MM, laid_at, lie_as_folded, moved, plate, shared, tool
 from bent_parts import ONE, TWO, K, R, T, bend, box, channel, hat, order, plan_of, zed
-from numpy.typing import NDArray
-from shapely.geometry import Polygon
 
-from generators.bending.legs import Laid, PartShape, Plate
+from generators.bending.legs import Laid, Plate
 from generators.bending.steps import Step
 from generators.bending.stroke import Stroke
 from generators.bending.tools import die_outline, plain_die, punch_outline, ram_outline, table_outline
 from generators.geometry.contours import polygon
-from generators.geometry.frames import Matrix, apply
+from generators.geometry.frames import Matrix
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
-from generators.sheetmetal.folding import folded_frames
-
-AIR_MM = 0.06
-"""Taken off both faces of flat metal that may lie against a tool."""
 
 
 def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
@@ -50,22 +45,6 @@ def turned(stroke: Stroke, h: float, rear: bool) -> Matrix:
     return out
 
 
-def prism(ring: NDArray[np.float64], along: NDArray[np.float64]) -> cq.Solid:
-    """An outline in space pushed along a vector."""
-    wire = cq.Wire.makePolygon([cq.Vector(*p) for p in ring], close=True)
-    return cq.Solid.extrudeLinear(cq.Face.makeFromWires(wire), cq.Vector(*along))
-
-
-def tool(outline: Polygon, up: float, low: float, high: float) -> cq.Solid:
-    ring = np.array([(low, y, z + up) for y, z in outline.exterior.coords[:-1]])
-    return prism(ring, np.array((high - low, 0.0, 0.0)))
-
-
-def plate(outline: Polygon, frame: Matrix, low: float, high: float) -> cq.Solid:
-    corners = np.array([(u, v, low) for u, v in outline.exterior.coords[:-1]])
-    return prism(apply(frame, corners), frame[:3, 2] * (high - low))
-
-
 def metal(laid: Laid, stroke: Stroke, h: float) -> Iterator[cq.Solid]:
     """All plates of the part at ``h``: what stands off whole, flat metal less its skin."""
     for leg, rear in ((laid.rear, True), (laid.front, False)):
@@ -75,22 +54,6 @@ def metal(laid: Laid, stroke: Stroke, h: float) -> Iterator[cq.Solid]:
                 yield plate(piece.outline, move @ piece.frame, 0.0, piece.thickness)
         for _, flat in leg.flats:
             yield plate(flat, move, AIR_MM, T - AIR_MM)
-
-
-def shared(one: cq.Solid, two: cq.Solid) -> float:
-    a, b = one.BoundingBox(), two.BoundingBox()
-    apart = any(
-        low > high
-        for low, high in (
-            (a.xmin, b.xmax),
-            (b.xmin, a.xmax),
-            (a.ymin, b.ymax),
-            (b.ymin, a.ymax),
-            (a.zmin, b.zmax),
-            (b.zmin, a.zmax),
-        )
-    )
-    return 0.0 if apart else float(one.intersect(two).Volume())
 
 
 def tools(step: Step, brake: Brake, stroke: Stroke, h: float, long: float) -> list[cq.Solid]:
@@ -108,8 +71,7 @@ def tools(step: Step, brake: Brake, stroke: Stroke, h: float, long: float) -> li
 
 def overlap(plan: PartPlan, step: Step, brake: Brake, h: float) -> float:
     """Volume part and tools share at ``h``, mm³."""
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    bend, laid = laid_at(plan, step)
     stroke = Stroke(
         angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=brake.die[0]
     )
@@ -185,21 +147,9 @@ def test_what_is_refused_shares_volume_where_it_is_said_to() -> None:
 )
 def test_at_the_end_every_flange_lies_as_in_the_folded_part(plan: PartPlan) -> None:
     step = order(plan, TWO).steps[-1]
-    bend = next(b for b in plan.bends if b.name == step.bend)
-    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    bend, laid = laid_at(plan, step)
     stroke = Stroke(
         angle_rad=bend.angle_rad, radius_mm=R, thickness_mm=T, neutral_mm=R + K * T, die=TWO.die[0]
     )
-    frames = {
-        piece.flange: turned(stroke, stroke.half, rear) @ piece.frame
-        for leg, rear in ((laid.rear, True), (laid.front, False))
-        for piece in leg.pieces
-        if isinstance(piece, Plate)
-    }
-    folded = folded_frames(plan)
-    names = sorted(frames)
-    assert len(names) >= 2
-    for one in names[1:]:
-        between = np.linalg.inv(frames[names[0]]) @ frames[one]
-        wanted = np.linalg.inv(folded[names[0]]) @ folded[one]
-        assert between == pytest.approx(wanted, abs=1e-6)
+    legs = ((laid.rear, True), (laid.front, False))
+    lie_as_folded(plan, moved((leg, turned(stroke, stroke.half, rear)) for leg, rear in legs))

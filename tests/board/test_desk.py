@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from spec_pieces import panel
 
 from generators.board import desk as desks
 from generators.board.desk import Desk
@@ -16,18 +17,14 @@ from generators.errors import SpecError
 TEXT = '# kept\r\n[job]\r\nname = "van" # and kept\r\ntitle = "a"\r\n'
 
 
-PLATE = """[job]
+PLATE = (
+    """[job]
 name = "plate"
 title = "Plate"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", "200 mm"]]
-
+"""
+    + panel("wall", 300, 200)
+    + """
   [[panel.hole]]
   name = "bolt"
   kind = "bolt"
@@ -35,6 +32,7 @@ outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", 
   purpose = "a bolt"
   at = { u = "7 mm", v = "100 mm" } # as measured
 """
+)
 
 
 @pytest.fixture

@@ -14,6 +14,7 @@ import pytest
 from boards import running, until
 from PIL import Image
 from playwright.sync_api import Browser
+from spec_pieces import existing, panel
 
 from generators.board.desk import Desk
 from generators.board.edits import changed
@@ -21,25 +22,16 @@ from generators.board.numbers import Refused
 from generators.board.pages import LONGEST_PX
 from generators.reading.toml.source import parse_bytes
 
-PLATE = """[job]
+PLATE = (
+    """[job]
 name = "plate"
 title = "Plate"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", "200 mm"]]
-witness_hole = "old"
-
-  [[panel.existing]]
-  name = "old"
-  at = ["40 mm", "60 mm"]
-  diameter = "20 mm"
-  what = "old hole"
-
+"""
+    + panel("wall", 300, 200, witness="old")
+    + "\n"
+    + existing("old", 40, 60, 20, "old hole")
+    + """
   [[panel.hole]]
   name = "bolt"
   kind = "bolt"
@@ -72,6 +64,7 @@ name = "large"
   [variant.set]
   "panel[wall].hole[bolt].at.u" = "230 mm"
 """
+)
 FREE = """
 [[clamp]]
 name = "held"

@@ -14,7 +14,7 @@ from playwright.sync_api import Browser
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "shelf"))
 
-from shelf_jobs import SHELF, SPEC
+from shelf_jobs import SHELF, SPEC, shelf_job
 
 from generators.board.shelf import shelf_of
 from generators.model.spec.shelf.things import THINGS
@@ -27,10 +27,7 @@ DEMO = Path(__file__).parents[2] / "specs" / "shelf.toml"
 
 @pytest.fixture
 def job(tmp_path: Path) -> Path:
-    (tmp_path / "shelf.toml").write_text(SHELF, encoding="utf-8")
-    path = tmp_path / "job.toml"
-    path.write_text(SPEC, encoding="utf-8")
-    return path
+    return shelf_job(tmp_path)
 
 
 def told(job: Path) -> dict[str, dict[str, object]]:

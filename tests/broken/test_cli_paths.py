@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
+from calling import call
 
-from generators.cli.app import commands, run
+from generators.cli.app import commands
 
 SPECS = Path(__file__).parents[2] / "specs"
 VAN = str(SPECS / "wrenfield_van.toml")
@@ -125,11 +126,6 @@ def test_the_tables_have_every_command() -> None:
     assert {arguments[0] for table in tables for arguments in table.values()} == set(commands.commands)
 
 
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
 @pytest.mark.parametrize(("arguments", "name", "what", "code"), _cases())
 def test_one_sentence(
     monkeypatch: pytest.MonkeyPatch,
@@ -147,7 +143,7 @@ def test_one_sentence(
         _place(tmp_path, name + suffix, what)
     before = sorted(os.listdir(tmp_path))
     given = [name + suffix if a == "P" else a for a in arguments]
-    assert call(monkeypatch, *given) == code
+    assert call(*given) == code
     streams = capsys.readouterr()
     assert streams.out == ""
     said = streams.err
@@ -175,7 +171,7 @@ def test_a_file_that_may_not_be_read(
 
     monkeypatch.setattr(os, "open", refusing)
     monkeypatch.chdir(tmp_path)
-    assert call(monkeypatch, *(str(shut) if a == "P" else a for a in arguments)) == 3
+    assert call(*(str(shut) if a == "P" else a for a in arguments)) == 3
     assert "permission denied" in capsys.readouterr().err
 
 
@@ -190,39 +186,33 @@ def test_a_pipe_that_takes_the_place_of_a_file_is_not_waited_for(
         return honest(VAN if path == swapped else path, **more)  # type: ignore[arg-type]
 
     monkeypatch.setattr(os, "stat", late)
-    assert call(monkeypatch, "check", str(swapped)) == 3
+    assert call("check", str(swapped)) == 3
     assert "a device or a pipe" in capsys.readouterr().err
 
 
-def test_a_pipe_for_a_manifest_is_not_waited_for(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_a_pipe_for_a_manifest_is_not_waited_for(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     os.mkfifo(tmp_path / "manifest.json")
-    assert call(monkeypatch, "verify", str(tmp_path)) == 4
+    assert call("verify", str(tmp_path)) == 4
     assert "manifest.json: is not a file" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("option", ["--because", "--printer", "--paper"])
 @pytest.mark.parametrize("text", [f"{STRAY} reason", "two\nlines", "\x1b[2J clear"])
-def test_words_no_sheet_can_hold(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], option: str, text: str
-) -> None:
-    assert call(monkeypatch, "make", VAN, "--accept", "hole-tool", option, text) == 2
+def test_words_no_sheet_can_hold(capsys: pytest.CaptureFixture[str], option: str, text: str) -> None:
+    assert call("make", VAN, "--accept", "hole-tool", option, text) == 2
     said = capsys.readouterr().err
     assert option in said
     assert all(c.isprintable() or c == "\n" for c in said)
 
 
-def test_a_reason_the_sheets_cannot_print(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_a_reason_the_sheets_cannot_print(capsys: pytest.CaptureFixture[str]) -> None:
     # the standard PDF fonts: ISO 32000-1 annex D.2, WinAnsiEncoding has no L with stroke
-    assert call(monkeypatch, "make", VAN, "--accept", "hole-tool", "--because", "seen in Łódź") == 2
+    assert call("make", VAN, "--accept", "hole-tool", "--because", "seen in Łódź") == 2
     assert "'Ł' at character 9" in capsys.readouterr().err
 
 
-def test_usage_as_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    assert call(monkeypatch, "make", "--json") == 2
+def test_usage_as_json(capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("make", "--json") == 2
     answer = json.loads(capsys.readouterr().out)
     assert answer["ok"] is False
     assert answer["error"]["kind"] == "usage"
@@ -241,24 +231,22 @@ def test_new_leaves_nothing_when_the_disk_fills(
 
     monkeypatch.setattr(Path, "open", full)
     (tmp_path / "my_van_shop.toml").write_text("mine")
-    assert call(monkeypatch, "new", "my_van", "--dir", str(tmp_path)) == 4
+    assert call("new", "my_van", "--dir", str(tmp_path)) == 4
     assert "no space left" in capsys.readouterr().err
     assert [p.name for p in tmp_path.iterdir()] == ["my_van_shop.toml"]
     assert (tmp_path / "my_van_shop.toml").read_text() == "mine"
 
 
-def test_new_follows_no_link_out_of_its_folder(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+def test_new_follows_no_link_out_of_its_folder(tmp_path: Path) -> None:
     (tmp_path / "specs").mkdir()
     (tmp_path / "specs" / "my_van.toml").symlink_to(tmp_path / "elsewhere.toml")
-    assert call(monkeypatch, "new", "my_van", "--dir", str(tmp_path / "specs")) == 2
+    assert call("new", "my_van", "--dir", str(tmp_path / "specs")) == 2
     assert not (tmp_path / "elsewhere.toml").exists()
 
 
-def test_a_path_like_markup_is_printed_as_it_is(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_a_path_like_markup_is_printed_as_it_is(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "[red]:wrench:"
     folder.mkdir()
     shutil.copy(READINGS, folder / "readings.toml")
-    assert call(monkeypatch, "measure", str(folder / "readings.toml"), "--out", str(folder)) == 0
+    assert call("measure", str(folder / "readings.toml"), "--out", str(folder)) == 0
     assert f"{folder}/" in capsys.readouterr().out

@@ -8,7 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from joint_jobs import (
+    EACH_WAY,
     EXACT,
+    FOUR_TENTHS,
     MIDDLE,
     TRUE_HAND,
     bolt,
@@ -42,8 +44,6 @@ from generators.parts.building.shared_pattern import with_patterns
 from generators.standards import clearance_hole, fastener
 
 INCH = 25.4
-EACH_WAY = 0.4 / (2 * math.sqrt(2))
-"""Whose corners lie in a zone of 0.4 mm, which the hand figures below use."""
 
 
 def two(
@@ -158,7 +158,7 @@ def test_two_parts_as_a_shop_may_cut_them_come_as_close_to_the_zone_as_chance_le
 def test_hand_drills_are_noted_once_and_guides_silence_it() -> None:
     part = on(plate(bolt("m_1", -30.0), bolt("m_2", 30.0)))
     # M8 medium: 0.4 + 2 x 0.25 x 3 = 1.9 <= 2.0; a wander of 0.28 of 3 mm gives 2.08
-    assert joints(part, shop=Positions(cut_each_way_mm=EACH_WAY)) == []
+    assert joints(part, shop=FOUR_TENTHS) == []
     found = joints(part, shop=Positions(cut_each_way_mm=EACH_WAY, drill_wander_ratio=0.28))
     assert [f.severity for f in found] == [Severity.NOTE]
     assert found[0].where == "panel:firewall holes 1 and 2"

@@ -9,20 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from calling import call
 
-from generators.cli.app import run
 from generators.drawing.dxf.template import write_template_dxf
 
 
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
-def test_check_says_what_the_rules_say(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path
-) -> None:
-    assert call(monkeypatch, "check", str(demo_spec)) == 0
+def test_check_says_what_the_rules_say(capsys: pytest.CaptureFixture[str], demo_spec: Path) -> None:
+    assert call("check", str(demo_spec)) == 0
     out = capsys.readouterr().out
     assert "findings: 0 fail" in out
 
@@ -50,10 +43,8 @@ def test_light_commands_need_no_kernel(arguments: list[str]) -> None:
     assert done.stdout
 
 
-def test_check_json(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path
-) -> None:
-    assert call(monkeypatch, "check", str(demo_spec), "--json") == 0
+def test_check_json(capsys: pytest.CaptureFixture[str], demo_spec: Path) -> None:
+    assert call("check", str(demo_spec), "--json") == 0
     answer = json.loads(capsys.readouterr().out)
     assert answer["ok"] is True
     assert answer["job"] == "wrenfield_van"
@@ -66,10 +57,8 @@ def test_check_json(
     assert (tool["limit"], tool["unit"]) == (13.0, "mm")
 
 
-def test_dry_run_writes_nothing(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
-) -> None:
-    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path), "--dry-run") == 0
+def test_dry_run_writes_nothing(capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path) -> None:
+    assert call("make", str(demo_spec), "--out", str(tmp_path), "--dry-run") == 0
     assert "clutch_hanger.step" in capsys.readouterr().out
     assert list(tmp_path.iterdir()) == []
 
@@ -89,12 +78,12 @@ def spoiled(demo_spec: Path, folder: Path, old: str, new: str) -> Path:
 
 
 def test_a_failed_rule_holds_back_the_files(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+    capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
     # the lower mounting bolts come within 7 mm of the web's free edge: under 1.2 d0 of a 9 mm hole
     spec = spoiled(demo_spec, tmp_path / "spec", *BLOCKING)
     out = tmp_path / "out"
-    assert call(monkeypatch, "make", str(spec), "--out", str(out)) == 1
+    assert call("make", str(spec), "--out", str(out)) == 1
     streams = capsys.readouterr()
     assert "hole-edge-distance" in streams.out
     assert "--accept" in streams.err
@@ -102,7 +91,7 @@ def test_a_failed_rule_holds_back_the_files(
 
 
 def test_a_waived_rule_marks_every_sheet_and_the_manifest(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+    capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
     import pypdfium2
 
@@ -112,7 +101,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
     codes = ("bolt-pull-through", "hole-edge-distance")
     options = [word for code in codes for word in ("--accept", code)]
     options += ["--because", "trial part, never fitted"]
-    assert call(monkeypatch, "make", str(spec), "--out", str(out), *options) == 0
+    assert call("make", str(spec), "--out", str(out), *options) == 0
     folder = out / "wrenfield_van"
     manifest = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
     assert manifest["waivers"] == dict.fromkeys(codes, "trial part, never fitted")
@@ -129,7 +118,7 @@ def test_a_waived_rule_marks_every_sheet_and_the_manifest(
         assert "hole-edge-distance" in told, path
         assert "trial part, never fitted" in " ".join(told.split()), path
         document.close()
-    assert call(monkeypatch, "verify", str(folder)) == 0
+    assert call("verify", str(folder)) == 0
     assert capsys.readouterr().out
 
 
@@ -159,25 +148,23 @@ def test_wrong_usage_exits_2(
 ) -> None:
     monkeypatch.chdir(tmp_path)
     arguments = [str(demo_spec) if a == "SPEC" else a for a in arguments]
-    assert call(monkeypatch, *arguments) == 2
+    assert call(*arguments) == 2
     streams = capsys.readouterr()
     assert streams.err
     assert "Traceback" not in streams.err
     assert list(tmp_path.iterdir()) == []
 
 
-def test_verify_of_no_folder_exits_4(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
-    assert call(monkeypatch, "verify", str(tmp_path)) == 4
+def test_verify_of_no_folder_exits_4(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert call("verify", str(tmp_path)) == 4
     assert "manifest.json" in capsys.readouterr().err
 
 
 def test_an_unwritable_out_exits_4(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
+    capsys: pytest.CaptureFixture[str], demo_spec: Path, tmp_path: Path
 ) -> None:
     (tmp_path / "out").write_text("a file where the folder should go", encoding="utf-8")
-    assert call(monkeypatch, "make", str(demo_spec), "--out", str(tmp_path / "out")) == 4
+    assert call("make", str(demo_spec), "--out", str(tmp_path / "out")) == 4
     assert "export" in capsys.readouterr().err
 
 
@@ -197,7 +184,7 @@ def test_a_read_back_that_fails_swaps_nothing_in(
     monkeypatch.setattr(panel_files, "_write_dxf", lying_template)
     # one panel is enough, and quick
     options = ("--only", "toe_board", "--out", str(tmp_path))
-    assert call(monkeypatch, "make", str(demo_spec), *options) == 4
+    assert call("make", str(demo_spec), *options) == 4
     assert "panels/toe_board/template.dxf" in capsys.readouterr().err
     assert list(tmp_path.iterdir()) == []
 
@@ -206,20 +193,18 @@ def test_new_writes_a_spec_that_checks_and_refuses_to_overwrite(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    assert call(monkeypatch, "new", "my_van") == 0
-    assert call(monkeypatch, "check", "specs/my_van.toml") == 0
+    assert call("new", "my_van") == 0
+    assert call("check", "specs/my_van.toml") == 0
     assert "findings: 0 fail, 0 warn" in capsys.readouterr().out
-    assert call(monkeypatch, "new", "my_van") == 2
+    assert call("new", "my_van") == 2
     assert (tmp_path / "specs/my_van_shop.toml").exists()
 
 
-def test_every_rule_can_be_explained(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_every_rule_can_be_explained(capsys: pytest.CaptureFixture[str]) -> None:
     from generators.checks.register import RULES
 
     for rule in RULES:
-        assert call(monkeypatch, "explain", rule.code) == 0
+        assert call("explain", rule.code) == 0
         text = capsys.readouterr().out
         assert rule.source in text
         assert rule.mend in text
@@ -235,9 +220,9 @@ def test_every_rule_can_be_explained(
     ],
 )
 def test_a_command_that_is_none_is_answered_with_the_one_meant(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], typed: str, answer: str
+    capsys: pytest.CaptureFixture[str], typed: str, answer: str
 ) -> None:
-    assert call(monkeypatch, typed) == 2
+    assert call(typed) == 2
     said = capsys.readouterr()
     assert said.out == ""
     assert answer in said.err
@@ -256,9 +241,9 @@ VAN, READ, RESCUED = (
     ids=lambda arguments: arguments[0],
 )
 def test_the_last_words_on_the_screen_are_the_cautions_once(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]
+    capsys: pytest.CaptureFixture[str], arguments: tuple[str, ...]
 ) -> None:
-    call(monkeypatch, *arguments)
+    call(*arguments)
     out = capsys.readouterr().out
     assert out.count("licensed mechanic") == 1
     last = " ".join(out.rstrip().splitlines()[-2:])
@@ -266,15 +251,13 @@ def test_the_last_words_on_the_screen_are_the_cautions_once(
         assert words in last
 
 
-def test_json_holds_no_cautions(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    call(monkeypatch, "check", VAN, "--json")
+def test_json_holds_no_cautions(capsys: pytest.CaptureFixture[str]) -> None:
+    call("check", VAN, "--json")
     assert "licensed mechanic" not in capsys.readouterr().out
 
 
-def test_a_new_spec_begins_with_the_cautions(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
-    assert call(monkeypatch, "new", "my_van", "--dir", str(tmp_path)) == 0
+def test_a_new_spec_begins_with_the_cautions(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    assert call("new", "my_van", "--dir", str(tmp_path)) == 0
     text = (tmp_path / "my_van.toml").read_text(encoding="utf-8")
     head = text[: text.index("[job]")]
     assert "licensed mechanic" in head
@@ -300,7 +283,7 @@ def test_a_misspelt_word_is_answered_with_the_one_that_was_meant(
     meant: str,
 ) -> None:
     monkeypatch.chdir(demo_spec.parents[1])
-    assert call(monkeypatch, *arguments) == 2
+    assert call(*arguments) == 2
     said = capsys.readouterr().err
     assert meant in said
     assert len(said) < 1500

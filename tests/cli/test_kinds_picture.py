@@ -3,19 +3,13 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
+from calling import call
 
-from generators.cli.app import run
 from generators.cli.commands.sketch import sketch
 from generators.solve.parts import sample_plan
-
-
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
 
 
 def test_the_sketch_has_outline_openings_bends_and_names() -> None:
@@ -33,21 +27,20 @@ def test_the_sketch_has_outline_openings_bends_and_names() -> None:
     ("ending", "beginning"), [("pdf", b"%PDF-1.7"), ("svg", b"<svg"), ("png", b"\x89PNG")]
 )
 def test_a_picture_on_request(
-    monkeypatch: pytest.MonkeyPatch,
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
     ending: str,
     beginning: bytes,
 ) -> None:
     path = tmp_path / f"p.{ending}"
-    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(path), "--json") == 0
+    assert call("kinds", "fitting_plate", "--picture", str(path), "--json") == 0
     assert path.read_bytes().startswith(beginning)
     told = json.loads(capsys.readouterr().out)
     assert told["picture"] == str(path)
     assert told["flanges"] == ["plate"]
 
 
-def test_a_picture_that_cannot_be(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
-    assert call(monkeypatch, "kinds", "--picture", str(tmp_path / "p.pdf")) == 2
-    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(tmp_path / "p.gif")) == 2
-    assert call(monkeypatch, "kinds", "fitting_plate", "--picture", str(tmp_path / "no" / "p.svg")) == 4
+def test_a_picture_that_cannot_be(tmp_path: Path) -> None:
+    assert call("kinds", "--picture", str(tmp_path / "p.pdf")) == 2
+    assert call("kinds", "fitting_plate", "--picture", str(tmp_path / "p.gif")) == 2
+    assert call("kinds", "fitting_plate", "--picture", str(tmp_path / "no" / "p.svg")) == 4

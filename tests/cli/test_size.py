@@ -9,16 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from calling import call
 from hand_pedal import HandClutch, HandLinkage
 from pedal_specs import CLUTCH, HEAD, VARIANTS, write_spec
 
-from generators.cli.app import run
 from generators.solve.job import prepare
-
-
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
 
 
 def strict(text: str) -> Any:
@@ -30,10 +25,8 @@ def strict(text: str) -> Any:
     return json.loads(text, parse_constant=refuse)
 
 
-def test_the_demo_in_one_screen(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], demo_spec: Path
-) -> None:
-    assert call(monkeypatch, "size", str(demo_spec)) == 0
+def test_the_demo_in_one_screen(capsys: pytest.CaptureFixture[str], demo_spec: Path) -> None:
+    assert call("size", str(demo_spec)) == 0
     told = capsys.readouterr().out
     # The demo's numbers written out once more and worked in ``hand_pedal``: pivot 85 out and 72 up, the seat 8 mm into
     # the cylinder. Only the lengths of its lines come from the job: they follow the hoses.
@@ -60,29 +53,29 @@ def test_the_demo_in_one_screen(
 
 @pytest.mark.parametrize("variant", VARIANTS)
 def test_never_more_than_a_screen_and_exit_1_for_a_failed_rule(
-    variant: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    variant: str, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     spec = write_spec(tmp_path, VARIANTS[variant])
     job = prepare(spec)
     fails = any(f.blocks for f in job.findings)
-    assert call(monkeypatch, "size", str(spec)) == (1 if fails else 0)
+    assert call("size", str(spec)) == (1 if fails else 0)
     lines = capsys.readouterr().out.splitlines()
     assert len(lines) <= 40 * len(job.pedals)
     assert max(len(line) for line in lines) <= 100
     assert all(line == line.rstrip() for line in lines)
-    assert call(monkeypatch, "size", str(spec), "--json") == (1 if fails else 0)
+    assert call("size", str(spec), "--json") == (1 if fails else 0)
     answer = strict(capsys.readouterr().out)
     assert answer["ok"] is not fails
     assert [p["name"] for p in answer["pedals"]] == [p.spec.name for p in job.pedals]
 
 
 def test_json_carries_window_curves_budget_and_ranking(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     spec = write_spec(tmp_path, CLUTCH)
     result = prepare(spec).pedals[0].clutch
     assert result is not None
-    call(monkeypatch, "size", str(spec), "--json")
+    call("size", str(spec), "--json")
     pedal = strict(capsys.readouterr().out)["pedals"][0]
     assert pedal["rod_length_mm"] == result.rod_length_mm
     assert pedal["stop_to_set_mm"] == result.window.recommended_mm
@@ -95,34 +88,28 @@ def test_json_carries_window_curves_budget_and_ranking(
     assert len(ranking["top"]) == 10
 
 
-def test_what_is_never_reached_is_null(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_what_is_never_reached_is_null(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     # a slave so long that the linkage never gets to its end
     spec = write_spec(tmp_path, CLUTCH.replace('stroke = "1 1/4 in"', 'stroke = "149 mm"'))
-    call(monkeypatch, "size", str(spec), "--json")
+    call("size", str(spec), "--json")
     limits = strict(capsys.readouterr().out)["pedals"][0]["result"]["window"]["limits"]
     assert next(x for x in limits if x["key"] == "slave")["pad_mm"] is None
-    assert call(monkeypatch, "size", str(spec)) == 0
+    assert call("size", str(spec)) == 0
     assert "never" in capsys.readouterr().out
 
 
-def test_no_pedal_is_wrong_usage(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_no_pedal_is_wrong_usage(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     spec = write_spec(tmp_path, "")
     assert spec.read_text(encoding="utf-8") == HEAD
-    assert call(monkeypatch, "size", str(spec)) == 2
+    assert call("size", str(spec)) == 2
     streams = capsys.readouterr()
     assert "[[pedal]]" in streams.err
     assert streams.out == ""
 
 
-def test_a_wrong_spec_exits_3_at_its_line(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_a_wrong_spec_exits_3_at_its_line(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     spec = write_spec(tmp_path, CLUTCH.replace('"1.4 in"', '"1 mm"'))
-    assert call(monkeypatch, "size", str(spec)) == 3
+    assert call("size", str(spec)) == 3
     assert "toy.toml:" in capsys.readouterr().err
 
 
@@ -139,18 +126,16 @@ def test_size_needs_neither_kernel_nor_paper(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
 
 
-def test_explain_names_the_key_as_a_spec_writes_it(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_explain_names_the_key_as_a_spec_writes_it(capsys: pytest.CaptureFixture[str]) -> None:
     from generators.checks.register import RULES
     from generators.model.spec.fields import spec_fields
     from generators.model.spec.job import Limits
 
     keys = {field.key for field in spec_fields(Limits)}
     for rule in RULES:
-        assert call(monkeypatch, "explain", rule.code) == 0
+        assert call("explain", rule.code) == 0
         text = capsys.readouterr().out
         if rule.limit_key:
             assert text.split("[limits] ")[1].split()[0] in keys
-    call(monkeypatch, "explain", "rod-angle")
+    call("explain", "rod-angle")
     assert "[limits] rod_angle\n" in capsys.readouterr().out

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 import re
-import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,10 +12,10 @@ from xml.etree import ElementTree
 
 import numpy as np
 import pytest
+from calling import call
 from pypdfium2 import PdfDocument
 from true_vehicle import Truth, readings, written
 
-from generators.cli.app import run
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.errors import SpecError
 from generators.geometry.frames import panel_frame
@@ -280,8 +279,7 @@ def test_the_command_answers_by_its_exit_code(
     spec = str(form.prepared.file.spec_path)
     path = filled(form, Truth(), tmp_path, _wrong)
     monkeypatch.setattr("generators.jobs.fits.answer.ROUNDS", 0)
-    monkeypatch.setattr(sys, "argv", ["pedalplate", "fits", spec, str(path), "--json"])
-    assert run() == 1
+    assert call("fits", spec, str(path), "--json") == 1
     said: dict[str, Any] = json.loads(capsys.readouterr().out)
     assert (said["ok"], said["verdict"], said["slips"][0]["reading"]) == (False, "measure again", 5)
 

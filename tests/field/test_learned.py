@@ -7,9 +7,9 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from calling import call
 from true_vehicle import Truth, readings, written
 
-from generators.cli.app import run
 from generators.errors import SpecError
 from generators.jobs.form.form import MeasureForm, form_of
 from generators.jobs.spread.field import Field, corrected, files_of, learnt, lines, of_register, told
@@ -146,7 +146,7 @@ def test_a_vehicle_told_twice_and_a_broken_file_are_faults(
 
 
 def test_the_register_keeps_what_was_measured_and_is_learnt_from(
-    fleet: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    fleet: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Three kits of the bus, one of another job; one vehicle measured twice: its last readings count."""
     for name in ("ferrow_bus.toml", "shop.toml"):
@@ -165,8 +165,7 @@ def test_the_register_keeps_what_was_measured_and_is_learnt_from(
     spec = tmp_path / "ferrow_bus.toml"
     for serial, name in zip((*serials, serials[0]), ("v00", "v01", "v02", "v03", "v04"), strict=True):
         arguments = ["sold", "measured", serial, str(fleet / f"{name}.toml"), "--shop", str(tmp_path)]
-        monkeypatch.setattr("sys.argv", ["pedalplate", *arguments])
-        assert run() == 0, capsys.readouterr().err
+        assert call(*arguments) == 0, capsys.readouterr().err
     again = prepare(spec)
     kept = of_register(again)
     assert [path.name for path, _ in kept] == [f"{serial}.toml" for serial in serials[:3]]

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from calling import call
+from spec_pieces import COVER
 
-from generators.cli.app import run
 from generators.errors import ExportError
 from generators.jobs.spread.answer import Answer, Asked, answered, plain
 from generators.jobs.spread.cures import lifted, measured
@@ -25,21 +26,7 @@ from generators.solve.job import Prepared
 from generators.verify.spread import read_steps
 
 BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
-PLATE = """\
-# An invented job: one plate, and how it varies.
-[job]
-name = "plate_job"
-title = "A plate"
-
-[[part]]
-name = "cover"
-title = "Cover"
-kind = "blanking_plate"
-material = "S235 steel"
-thickness = "2 mm"
-  [part.parameters]
-  opening = "40 mm"
-"""
+PLATE = f'{COVER}  opening = "40 mm"\n'
 ROW = '\n[spread]\n[[spread.input]]\nof = "cut"\noff = "0.2 mm"\n'
 
 
@@ -178,12 +165,11 @@ def test_no_scheduler_is_said(bus_kit: Kit, monkeypatch: pytest.MonkeyPatch) -> 
     ],
 )
 def test_a_spread_that_says_nothing_or_contradicts_itself(
-    text: str, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+    text: str, says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     spec = tmp_path / "plate.toml"
     spec.write_text(PLATE + text, encoding="utf-8")
-    monkeypatch.setattr("sys.argv", ["pedalplate", "spread", str(spec), "--out", str(tmp_path / "out")])
-    assert run() == 3
+    assert call("spread", str(spec), "--out", str(tmp_path / "out")) == 3
     said = capsys.readouterr().err
     assert says in said
     assert "plate.toml:" in said

@@ -5,20 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from spec_pieces import COVER
 
-PLATE = """\
-# An invented job: one plate.
-[job]
-name = "plate_job"
-title = "A plate"
-
-[[part]]
-name = "cover"
-title = "Cover"
-kind = "blanking_plate"
-material = "S235 steel"
-thickness = "2 mm"
-  [part.parameters]
+PLATE = f"""{COVER}\
   shape = "round"
   opening = "40 mm"
   overlap = "20 mm"

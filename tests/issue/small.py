@@ -4,43 +4,36 @@ from __future__ import annotations
 
 from pathlib import Path
 
-TEXT = """
+from spec_pieces import panel, wire_hole
+
+STEEL = "1008 steel"
+PLATE = f"""\
+[[part]]
+name = "plate"
+kind = "blanking_plate"
+material = "{STEEL}"
+thickness = "2 mm"
+"""
+TEXT = (
+    """
 [job]
 name = "small"
 title = "Two panels, invented"
 
-[[panel]]
-name = "left"
-title = "Left panel"
-material = "1008 steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-  [[panel.hole]]
-  name = "wire"
-  kind = "plain"
-  diameter = "10 mm"
-  purpose = "wire"
-  at = { u = "100 mm", v = "100 mm" }
-
-[[panel]]
-name = "right"
-title = "Right panel"
-material = "1008 steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "500 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-
-[[part]]
-name = "plate"
-kind = "blanking_plate"
-material = "1008 steel"
-thickness = "2 mm"
+"""
+    + panel("left", 400, 300, title="Left panel", material=STEEL)
+    + wire_hole("wire", 100, 100)
+    + "\n"
+    + panel("right", 400, 300, title="Right panel", material=STEEL, at=(0, 500, 0))
+    + "\n"
+    + PLATE
+    + """\
   [part.mount]
   panel = "right"
   face = "cab"
   at = { u = "200 mm", v = "150 mm" }
 """
+)
 
 
 def small_spec(folder: Path) -> Path:

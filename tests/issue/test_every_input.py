@@ -13,63 +13,48 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import pytest
+from issue.small import PLATE, STEEL
 from issue.ways import EDGE, SHOP, silent
+from spec_pieces import panel, wire_hole
 
 from generators.issue.issue import Issued
 from generators.issue.stamp import PLACEHOLDER, stamped
 from generators.jobs.make.run import make
 from generators.solve.job import for_printer, prepare
 
-SPEC = """
+
+def cylinder(name: str, up_mm: int, *, port: str, at: str, facing: str) -> str:
+    """A cylinder that stands free, its port ``at`` so far up from its axis."""
+    return f"""
+[[component]]
+name = "{name}"
+kind = "{name}"
+on = {{ at = ["400 mm", "0 mm", "{up_mm} mm"], facing = "engine" }}
+diameter = "30 mm"
+length = "80 mm"
+  [[component.port]]
+  name = "{port}"
+  at = ["20 mm", "0 mm", "{at}"]
+  facing = "{facing}"
+  dash = 4
+"""
+
+
+SPEC = (
+    """
 [job]
 name = "small"
 title = "One panel, invented"
 contact = "the workshop, invented"
 
-[[panel]]
-name = "left"
-title = "Left panel"
-material = "1008 steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["150 mm", "0 mm"], ["150 mm", "120 mm"], ["0 mm", "120 mm"]]
-  [[panel.hole]]
-  name = "wire"
-  kind = "plain"
-  diameter = "10 mm"
-  purpose = "wire"
-  at = { u = "30 mm", v = "30 mm" }
-
-[[part]]
-name = "plate"
-kind = "blanking_plate"
-material = "1008 steel"
-thickness = "2 mm"
-
-[[component]]
-name = "slave"
-kind = "slave"
-on = { at = ["400 mm", "0 mm", "300 mm"], facing = "engine" }
-diameter = "30 mm"
-length = "80 mm"
-  [[component.port]]
-  name = "inlet"
-  at = ["20 mm", "0 mm", "20 mm"]
-  facing = "up"
-  dash = 4
-
-[[component]]
-name = "master"
-kind = "master"
-on = { at = ["400 mm", "0 mm", "700 mm"], facing = "engine" }
-diameter = "30 mm"
-length = "80 mm"
-  [[component.port]]
-  name = "outlet"
-  at = ["20 mm", "0 mm", "-20 mm"]
-  facing = "down"
-  dash = 4
-
+"""
+    + panel("left", 150, 120, title="Left panel", material=STEEL)
+    + wire_hole("wire", 30, 30)
+    + "\n"
+    + PLATE
+    + cylinder("slave", 300, port="inlet", at="20 mm", facing="up")
+    + cylinder("master", 700, port="outlet", at="-20 mm", facing="down")
+    + """
 [[hose]]
 name = "line"
 service = "pressure"
@@ -79,14 +64,8 @@ dash = 4
 outside = "9 mm"
 radius = "2 in"
 """
-NEAR_EDGE = """
-  [[panel.hole]]
-  name = "edge"
-  kind = "plain"
-  diameter = "8 mm"
-  purpose = "wire"
-  at = { u = "5 mm", v = "90 mm" }
-"""
+)
+NEAR_EDGE = "\n" + wire_hole("edge", 5, 90, diameter_mm=8)
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,27 +6,13 @@ from collections.abc import Callable
 from pathlib import Path
 
 from issue.small import TEXT
+from spec_pieces import existing, wire_hole
 from strength.hanger_specs import write as hanger_spec
 
 from generators.jobs.make.run import make
 from generators.jobs.stiffness import kept, solve_job
 from generators.solve.job import Prepared, for_printer, large_type, prepare
 
-HOLE = """
-  [[panel.hole]]
-  name = "{name}"
-  kind = "plain"
-  diameter = "{diameter}"
-  purpose = "wire"
-  at = {{ u = "{u}", v = "{v}" }}
-"""
-EXISTING = """
-  [[panel.existing]]
-  name = "{name}"
-  at = ["{u}", "{v}"]
-  diameter = "20 mm"
-  what = "an old hole"
-"""
 GUIDE = """
 [[part]]
 name = "guide"
@@ -59,10 +45,10 @@ EDGE = "trial panel, never fitted"
 
 def rich_text(*, near_edge: bool = False) -> str:
     """The spec: two panels, a plate, a printed guide; with ``near_edge`` a hole too near the panel's edge."""
-    holes = EXISTING.format(name="old_a", u="140 mm", v="100 mm")
-    holes += EXISTING.format(name="old_b", u="60 mm", v="160 mm")
+    holes = "\n" + existing("old_a", 140, 100, 20, "an old hole")
+    holes += "\n" + existing("old_b", 60, 160, 20, "an old hole")
     if near_edge:
-        holes += HOLE.format(name="edge", diameter="8 mm", u="5 mm", v="220 mm")
+        holes += "\n" + wire_hole("edge", 5, 220, diameter_mm=8)
     first, second, rest = TEXT.partition('\n[[panel]]\nname = "right"')
     return (first + holes + second + rest + GUIDE).replace('"small"', '"rich"', 1)
 

@@ -6,13 +6,15 @@ import math
 from pathlib import Path
 
 import pytest
+from spec_pieces import existing, panel
 
 from generators.errors import SpecError
 from generators.jobs.make.bolt_counts import bolt_counts
 from generators.model.findings import Severity
 from generators.solve.job import Prepared, prepare
 
-SPEC = """
+SPEC = (
+    """
 [job]
 name = "shared"
 title = "Shared patterns, invented"
@@ -23,20 +25,11 @@ name = "studs"
 thread = "M8"
 what = "servo studs"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "steel"
-thickness = "2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["500 mm", "0 mm"], ["500 mm", "400 mm"], ["0 mm", "400 mm"]]
-witness_hole = "bore"
-
-  [[panel.existing]]
-  name = "bore"
-  at = ["60 mm", "60 mm"]
-  diameter = "30 mm"
-  what = "a bore"
+"""
+    + panel("wall", 500, 400, material="steel", thickness="2 mm", witness="bore")
+    + "\n"
+    + existing("bore", 60, 60, 30, "a bore")
+    + """\
 {panel}
 [[part]]
 name = "plate"
@@ -54,6 +47,7 @@ thickness = "3 mm"
   face = "engine"
   at = {{ from = "bore", u = "200 mm", v = "140 mm" }}
 """
+)
 RECTANGLE = 'size = ["80 mm", "60 mm"]'
 IN_PANEL = """
   [[panel.pattern]]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 
 import ezdxf
 import pytest
+from calling import call
 
-from generators.cli.app import run
 from generators.errors import SpecError
 from generators.issue.manifest import file_hash
 from generators.solve.job import prepare
@@ -35,11 +34,6 @@ smallest_hole = "2 mm"
 """
 
 
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
 def written(folder: Path, shop: str) -> Path:
     (folder / "shop.toml").write_text(shop, encoding="utf-8")
     spec = folder / "one_plate.toml"
@@ -57,10 +51,10 @@ def resealed(folder: Path, path: Path) -> None:
 
 
 def test_make_honours_the_shop_and_verify_certifies_it(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     spec = written(tmp_path, SHOP)
-    assert call(monkeypatch, "make", str(spec), "--out", str(tmp_path / "out")) == 0
+    assert call("make", str(spec), "--out", str(tmp_path / "out")) == 0
     folder = tmp_path / "out" / "one_plate"
     flat = folder / "parts/lid/lid_flat_mm.dxf"
     doc = ezdxf.readfile(flat)
@@ -68,7 +62,7 @@ def test_make_honours_the_shop_and_verify_certifies_it(
     assert {e.dxf.layer for e in doc.modelspace()} == {"THROUGH", "NOTES"}
     capsys.readouterr()
 
-    assert call(monkeypatch, "verify", str(folder)) == 0
+    assert call("verify", str(folder)) == 0
     lines = {x.split(": ")[0]: x for x in capsys.readouterr().out.splitlines() if x.startswith("ok")}
     assert lines["ok  parts/lid/lid_flat_mm.dxf"].startswith(
         "ok  parts/lid/lid_flat_mm.dxf: closed, no duplicates, no crossings, mm by name and note, R12 r12, "
@@ -78,7 +72,7 @@ def test_make_honours_the_shop_and_verify_certifies_it(
     assert "watertight, mm, bodies: 1, " in lines["ok  parts/lid/lid.stl"]
     assert "one valid solid, mm, " in lines["ok  parts/lid/lid.step"]
 
-    assert call(monkeypatch, "verify", str(folder), "--json") == 0
+    assert call("verify", str(folder), "--json") == 0
     files = {f["path"]: f["certificate"] for f in json.loads(capsys.readouterr().out)["files"]}
     certificate = files["parts/lid/lid_flat_mm.dxf"]
     assert (certificate["closed"], certificate["duplicates"], certificate["kerf_mm"]) == (True, 0, 0.2)
@@ -90,7 +84,7 @@ def test_make_honours_the_shop_and_verify_certifies_it(
     circle.translate(0.01, 0, 0)
     doc.saveas(flat)
     resealed(folder, flat)
-    assert call(monkeypatch, "verify", str(folder)) == 4
+    assert call("verify", str(folder)) == 4
     out = capsys.readouterr().out
     assert "BAD parts/lid/lid_flat_mm.dxf\n    closed, no duplicates" in out
     assert "is 0.010000 mm off its place" in out
@@ -181,30 +175,30 @@ def test_what_rack_and_rates_may_not_say(shop: str, path: str, found: str, tmp_p
 
 
 def test_a_nest_is_made_proven_and_a_changed_one_shows(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     spec, out = written(tmp_path, SHOP + SHEET), tmp_path / "out"
-    assert call(monkeypatch, "nest", str(spec), "--sets", "3", "--out", str(out), "--json") == 0
+    assert call("nest", str(spec), "--sets", "3", "--out", str(out), "--json") == 0
     said = json.loads(capsys.readouterr().out)
     assert said["stocks"] == [{"stock": "1008 steel, 2 mm", "sheets": 1, "fewest_by_area": 1}]
     folder, rel = out / "one_plate_nest", "sheet_1_1008_steel_2_mm_mm.dxf"
     assert {"nest.pdf", rel} <= set(said["files"])
-    assert call(monkeypatch, "verify", str(folder)) == 0
+    assert call("verify", str(folder)) == 0
     assert f"{rel}: 3 of 3 blanks recognised" in capsys.readouterr().out
     # a hole moved by a hundredth, and the manifest made to agree with the file
     doc = ezdxf.readfile(folder / rel)
     doc.modelspace().query("CIRCLE").first.translate(0.01, 0, 0)
     doc.saveas(folder / rel)
     resealed(folder, folder / rel)
-    assert call(monkeypatch, "verify", str(folder)) == 4
+    assert call("verify", str(folder)) == 4
     assert "are not those of lid" in capsys.readouterr().out
 
 
 def test_a_nest_without_a_sheet_is_one_fault_of_the_shop_file(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     spec = written(tmp_path, SHOP)
-    assert call(monkeypatch, "nest", str(spec), "--out", str(tmp_path / "out")) == 3
+    assert call("nest", str(spec), "--out", str(tmp_path / "out")) == 3
     error = capsys.readouterr().err
     assert "shop.toml" in error
     assert "no sheet of 1008 steel, 2 mm" in error

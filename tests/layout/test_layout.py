@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from layout.walls import panel
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import area, bounds
@@ -26,7 +27,6 @@ from generators.model.spec.job import (
     HoleSpec,
     Mount,
     Obstacle,
-    Panel,
     PartSpec,
     Position,
 )
@@ -38,19 +38,6 @@ from generators.sheetmetal.allowance import bend_rule
 from generators.solve.job import prepare
 
 DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
-
-
-def panel(**changes: Any) -> Panel:
-    base = Panel(
-        name="wall",
-        title="Wall",
-        material="steel",
-        thickness_mm=1.2,
-        origin=(100.0, -50.0, 600.0),
-        outline=((0.0, 0.0), (800.0, 0.0), (800.0, 400.0), (0.0, 400.0)),
-        existing=(ExistingHole(name="column", at=(500.0, 100.0), diameter_mm=60.0, what="column bore"),),
-    )
-    return replace(base, **changes)
 
 
 def placed(kind_name: str, mount: Mount, **parameters: Any) -> PlacedPart:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from layout.test_layout import panel
+from layout.walls import panel
 
 from generators.layout.openings import panel_holes
 from generators.layout.tooling import shared_limits

@@ -7,25 +7,19 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from calling import call
 from playwright.sync_api import Browser
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
 
 from browsers import opened_or_skipped
 
-from generators.cli.app import run
-
 
 @pytest.fixture(scope="session")
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A finished manual."""
     folder = tmp_path_factory.mktemp("manual")
-    before = sys.argv
-    sys.argv = ["pedalplate", "manual", str(folder)]
-    try:
-        assert run() == 0
-    finally:
-        sys.argv = before
+    assert call("manual", folder) == 0
     return folder / "manual.html"
 
 

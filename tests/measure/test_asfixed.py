@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from spec_pieces import existing, panel
 
 from generators.cli.app import run
 from generators.errors import SpecError
@@ -25,26 +26,17 @@ from generators.solve.job import prepare
 SPECS = Path(__file__).parents[2] / "specs"
 SPEC, FIXED = SPECS / "wrenfield_van.toml", SPECS / "wrenfield_fixed_readings.toml"
 
-JOB = """
+JOB = (
+    """
 [job]
 name = "two_fittings"
 title = "Two fittings, invented"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["700 mm", "0 mm"], ["700 mm", "500 mm"], ["0 mm", "500 mm"]]
-witness_hole = "old"
-
-  [[panel.existing]]
-  name = "old"
-  at = ["60 mm", "420 mm"]
-  diameter = "20 mm"
-  what = "cable grommet"
-
+"""
+    + panel("wall", 700, 500, witness="old")
+    + "\n"
+    + existing("old", 60, 420, 20, "cable grommet")
+    + """
   [[panel.hole]]
   name = "low"
   kind = "bulkhead"
@@ -87,6 +79,7 @@ radius = "1 1/2 in"
 end = "20 mm"
 made_up = "182 mm"
 """
+)
 """Straight from leg to leg: 220 - 2 x 24 = 172 mm, by hand; 182 mm are 5.8 % more."""
 
 

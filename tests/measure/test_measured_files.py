@@ -14,8 +14,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from calling import call
 
-from generators.cli.app import run
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError, SpecError
 from generators.jobs.asdrilled.files import revised_spec, write_asdrilled
@@ -59,11 +59,6 @@ def answer() -> AsDrilled:
 @pytest.fixture(scope="module")
 def rescued(answer: AsDrilled, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_asdrilled(answer, tmp_path_factory.mktemp("out"), progress=silent).folder
-
-
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: object) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *map(str, arguments)])
-    return run()
 
 
 # --- measure --------------------------------------------------------------------------------
@@ -181,12 +176,12 @@ def test_holes_no_edge_ties_down_get_their_overlay(tmp_path: Path) -> None:
 
 
 def test_no_hole_is_placed_outside_the_panel_it_is_of(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     """Nothing ties these holes to the sheet: the first would lie on its corner, half of it in the air."""
     sheet = 'outline = [["0 mm", "0 mm"], ["300 mm", "0 mm"], ["300 mm", "200 mm"], ["0 mm", "200 mm"]]'
     (tmp_path / "r.toml").write_text(no_edges(sheet), encoding="utf-8")
-    assert call(monkeypatch, "measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
+    assert call("measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
     out = capsys.readouterr().out
     assert "readings-outside  panel:firewall hole a" in out
     assert "two edges of the panel" in out
@@ -196,10 +191,8 @@ def test_no_hole_is_placed_outside_the_panel_it_is_of(
     assert not measure(tmp_path / "r.toml").blocked
 
 
-def test_measure_says_it_on_one_screen(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert call(monkeypatch, "measure", READINGS) == 0
+def test_measure_says_it_on_one_screen(capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("measure", READINGS) == 0
     out = capsys.readouterr().out
     assert "column_bore" in out
     assert "95 % within" in out
@@ -207,8 +200,8 @@ def test_measure_says_it_on_one_screen(
     assert "[[panel.existing]]" in out
 
 
-def test_measure_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    assert call(monkeypatch, "measure", READINGS, "--json") == 0
+def test_measure_json(capsys: pytest.CaptureFixture[str]) -> None:
+    assert call("measure", READINGS, "--json") == 0
     said = json.loads(capsys.readouterr().out)
     assert said["ok"] is True
     assert {"name", "u_mm", "v_mm", "major_mm", "minor_mm", "angle_deg"} <= set(said["holes"][0])
@@ -216,12 +209,10 @@ def test_measure_json(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFix
     assert said["worst"] in {r["label"] for r in said["readings"]}
 
 
-def test_places_not_to_be_used_are_not_written(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_places_not_to_be_used_are_not_written(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     text = READINGS.read_text(encoding="utf-8").replace('is = "400.5 mm"', 'is = "425.5 mm"')
     (tmp_path / "r.toml").write_text(text, encoding="utf-8")
-    assert call(monkeypatch, "measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
+    assert call("measure", tmp_path / "r.toml", "--out", tmp_path / "out") == 1
     out = capsys.readouterr().out
     assert "reading-gross-error" in out
     assert "heater_pipe to speedo_hole" in out
@@ -307,11 +298,11 @@ def test_asdrilled_exit_code(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], answer: AsDrilled
 ) -> None:
     monkeypatch.setattr("generators.jobs.asdrilled.weigh.as_drilled", lambda spec, file, _form="": answer)
-    assert call(monkeypatch, "asdrilled", SPEC, DRILLED) == 1
+    assert call("asdrilled", SPEC, DRILLED) == 1
     out = capsys.readouterr().out
     assert "lengthen hole mount_3" in out
     assert "chance that it goes on" in out
-    assert call(monkeypatch, "asdrilled", SPEC, DRILLED, "--json") == 1
+    assert call("asdrilled", SPEC, DRILLED, "--json") == 1
     assert json.loads(capsys.readouterr().out)["rescue"]["kind"] == "slot"
 
 

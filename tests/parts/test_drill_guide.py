@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 from shapely.geometry import LineString, Point
+from spec_pieces import existing, panel
 
 from generators.errors import GeometryFault, LookupFault, SpecError
 from generators.geometry.contours import area, bounds, fits_turned, polyline
@@ -25,33 +26,20 @@ from generators.sheetmetal.volume import folded_volume
 from generators.solids.extents import folded_box
 from generators.solve.job import prepare
 
-SPEC = """
+SPEC = (
+    """
 [job]
 name = "toy"
 title = "Toy"
 shop = "toy_shop.toml"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "steel"
-thickness = "1.5 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["400 mm", "0 mm"], ["400 mm", "300 mm"], ["0 mm", "300 mm"]]
-witness_hole = "east"
-
-  [[panel.existing]]
-  name = "west"
-  at = ["100 mm", "100 mm"]
-  diameter = "12 mm"
-  what = "old hole, west"
-
-  [[panel.existing]]
-  name = "east"
-  at = ["250 mm", "140 mm"]
-  diameter = "16 mm"
-  what = "old hole, east"
-
+"""
+    + panel("wall", 400, 300, material="steel", thickness="1.5 mm", witness="east")
+    + "\n"
+    + existing("west", 100, 100, 12, "old hole, west")
+    + "\n"
+    + existing("east", 250, 140, 16, "old hole, east")
+    + """
   [[panel.hole]]
   name = "new"
   kind = "plain"
@@ -73,6 +61,7 @@ thickness = "12 mm"
   at = { from = "west", u = "0 mm", v = "0 mm" }
   rotate = "TURN"
 """
+)
 
 
 def job(

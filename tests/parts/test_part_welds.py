@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from drawing.part_cases import bend
 
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
 from generators.drawing.part.drawing import write_part_drawing
@@ -14,7 +15,7 @@ from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.welds import weld_lines
 from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Flange, PartPlan
 from generators.parts import kind_named
 from generators.parts.building.mirror import mirrored
 from generators.sheetmetal.folding import flat_pattern
@@ -24,7 +25,6 @@ from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.welds import weld_problems
 
-RIGHT = 1.5707963267948966
 T, R = 8.0, 8.0
 
 
@@ -34,23 +34,6 @@ def corner(gap: float, thickness: float = T, over: float = 60.0) -> PartPlan:
     The upright's frame has u from x = 100 to 0 and v up; its own bend line is R + t over the base's lower side.
     The cheek hangs on the upright's end at x = 0 and runs from ``gap`` over the base's upper face up to 50.
     """
-
-    def bend(
-        name: str, parent: str, child: str, start: tuple[float, float], end: tuple[float, float]
-    ) -> Bend:
-        return Bend(
-            name=name,
-            parent=parent,
-            child=child,
-            start=start,
-            end=end,
-            angle_rad=RIGHT,
-            inside_radius_mm=R,
-            direction="up",
-            k_factor=0.42,
-            k_source="test",
-        )
-
     low = gap - R  # v of the upright that lies ``gap`` over the base's upper face
     flanges = (
         Flange(name="base", contour=rectangle(-20.0, 0.0, 100.0, 120.0)),
@@ -58,8 +41,8 @@ def corner(gap: float, thickness: float = T, over: float = 60.0) -> PartPlan:
         Flange(name="cheek", contour=rectangle(0.0, 0.0, 50.0 - low, over)),
     )
     bends = (
-        bend("upright", "base", "upright", (10.0, 0.0), (90.0, 0.0)),
-        bend("cheek", "upright", "cheek", (80.0, low), (80.0, 50.0)),
+        bend("upright", "base", "upright", (10.0, 0.0), (90.0, 0.0), 90.0, "up", R),
+        bend("cheek", "upright", "cheek", (80.0, low), (80.0, 50.0), 90.0, "up", R),
     )
     return PartPlan(
         name="p",

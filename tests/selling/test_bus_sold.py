@@ -4,22 +4,18 @@ from __future__ import annotations
 
 import json
 import shutil
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
-
-from generators.cli.app import run
+from calling import call
 
 SPECS = Path(__file__).parents[2] / "specs"
 ORDERS = (("order 1042", ""), ("order 1043", "left_hand_drive"), ("order 1044", ""))
 
 
 @pytest.mark.nightly
-def test_the_bus_sold_three_times_and_recalled(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_the_bus_sold_three_times_and_recalled(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     zxing = pytest.importorskip("zxingcpp")
     pdfium = pytest.importorskip("pypdfium2")
     for name in ("ferrow_bus.toml", "shop.toml", "shelf.toml"):
@@ -27,25 +23,23 @@ def test_the_bus_sold_three_times_and_recalled(
             shutil.copy(SPECS / name, tmp_path)
     spec, out = tmp_path / "ferrow_bus.toml", tmp_path / "out"
 
-    def call(*arguments: str) -> Any:
-        monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments, "--json"])
+    def told(*arguments: str) -> Any:
         capsys.readouterr()
-        code = run()
+        code = call(*arguments, "--json")
         said = capsys.readouterr()
         assert code == 0, said.out + said.err
         return json.loads(said.out)
 
-    first = call("issue", str(spec), "--date", "2026-11-29", "--why", "first issue")
+    first = told("issue", str(spec), "--date", "2026-11-29", "--why", "first issue")
     assert (first["letter"], set(first["forms"])) == ("A", {"", "left_hand_drive"})
     sold = [
-        call("kit", str(spec), "--for", order, "--variant", form, "--out", str(out), "--date", "2026-11-30")
+        told("kit", str(spec), "--for", order, "--variant", form, "--out", str(out), "--date", "2026-11-30")
         for order, form in ORDERS
     ]
     assert [kit["serial"] for kit in sold] == ["FB-0001", "FB-0002", "FB-0003"]
     for kit in sold:
         folder = Path(kit["folder"])
-        monkeypatch.setattr(sys, "argv", ["pedalplate", "verify", str(folder)])
-        assert run() == 0
+        assert call("verify", folder) == 0
         for path in folder.rglob("*.pdf"):
             document = pdfium.PdfDocument(path)
             for page in document:
@@ -62,10 +56,10 @@ def test_the_bus_sold_three_times_and_recalled(
     assert '"80 mm", "110 mm"' in text
     spec.write_text(text.replace('"80 mm", "110 mm"', '"82 mm", "110 mm"'), encoding="utf-8")
     assert (
-        call("issue", str(spec), "--date", "2027-01-08", "--why", "choke cable measured again")["letter"]
+        told("issue", str(spec), "--date", "2027-01-08", "--why", "choke cable measured again")["letter"]
         == "B"
     )
-    recall = call(
+    recall = told(
         "sold", "recall", str(spec), "--why", "it was wrong", "--do", "hold it up", "--out", str(out)
     )
     assert [k["serial"] for k in recall["kits"]] == ["FB-0001", "FB-0002", "FB-0003"]

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from selling.test_made_up import LEVEL
+from selling.hose_paths import LEVEL
 
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 import shutil
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from calling import call
 from issue.finished import silent
 from issue.small import TEXT
 
-from generators.cli.app import run
 from generators.errors import ExportError, ReadBackError, SpecError
 from generators.issue.manifest import NAME
 from generators.jobs.issued import give
@@ -30,11 +29,6 @@ name = "thick"
 SHOP = 'units = "metric"\n[rates]\ncurrency = "EUR"\ncutter_hour = 90\n'
 
 
-def call(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
 @pytest.fixture
 def spec(tmp_path: Path) -> Path:
     (tmp_path / "shop.toml").write_text(SHOP, encoding="utf-8")
@@ -43,8 +37,8 @@ def spec(tmp_path: Path) -> Path:
     return path
 
 
-def give_letter(monkeypatch: pytest.MonkeyPatch, spec: Path, date: str = "2026-11-29") -> int:
-    return call(monkeypatch, "issue", str(spec), "--date", date, "--why", "because it is time")
+def give_letter(spec: Path, date: str = "2026-11-29") -> int:
+    return call("issue", str(spec), "--date", date, "--why", "because it is time")
 
 
 def changed(spec: Path, was: str, now: str) -> None:
@@ -65,69 +59,67 @@ def test_letters_go_as_the_standard_says() -> None:
     assert next_letter("YY") == "AAA"
 
 
-def test_other_numbers_under_a_letter_are_refused(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+def test_other_numbers_under_a_letter_are_refused(spec: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert give_letter(spec) == 0
     assert "issue A of 2026-11-29: thick, revision" in capsys.readouterr().out
-    assert call(monkeypatch, "make", str(spec), "--dry-run") == 0
+    assert call("make", str(spec), "--dry-run") == 0
     # words that are no content, and rates, which make no other part
     changed(spec, "[job]", "# a remark\n[job]")
     changed(spec.with_name("shop.toml"), "cutter_hour = 90", "cutter_hour = 95")
-    assert call(monkeypatch, "make", str(spec), "--dry-run", "--variant", "thick") == 0
+    assert call("make", str(spec), "--dry-run", "--variant", "thick") == 0
     changed(spec, 'at = { u = "100 mm"', 'at = { u = "102 mm"')
     for command in ("make", "kit"):
         capsys.readouterr()
-        assert call(monkeypatch, command, str(spec), "--out", str(spec.parent / "out")) == 1
+        assert call(command, str(spec), "--out", str(spec.parent / "out")) == 1
         said = capsys.readouterr()
         assert "differs from issue A of 2026-11-29" in said.err
         assert "spec.panel[left].hole[wire].at.u: was '100 mm', is '102 mm'" in said.out
         assert "left 1 (wire): moved" in said.out
         assert ("--unissued" in said.err) == (command == "make")
     assert not (spec.parent / "out").exists()
-    assert call(monkeypatch, "make", str(spec), "--dry-run", "--unissued") == 0
-    assert call(monkeypatch, "make", str(spec), "--dry-run", "--json") == 1
+    assert call("make", str(spec), "--dry-run", "--unissued") == 0
+    assert call("make", str(spec), "--dry-run", "--json") == 1
 
 
 def test_the_next_letter_takes_what_changed_and_both_can_be_compared(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    spec: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert give_letter(monkeypatch, spec) == 0
-    assert give_letter(monkeypatch, spec) == 2
+    assert give_letter(spec) == 0
+    assert give_letter(spec) == 2
     assert "nothing differs from issue A" in capsys.readouterr().err
     changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')
-    assert give_letter(monkeypatch, spec, "2026-11-28") == 2
-    assert give_letter(monkeypatch, spec, "29.11.2026") == 2
-    assert give_letter(monkeypatch, spec, "2026-12-01") == 0
+    assert give_letter(spec, "2026-11-28") == 2
+    assert give_letter(spec, "29.11.2026") == 2
+    assert give_letter(spec, "2026-12-01") == 0
     assert [(i.letter, i.date) for i in issues_of(spec)] == [("A", "2026-11-29"), ("B", "2026-12-01")]
     capsys.readouterr()
-    assert call(monkeypatch, "compare", str(spec), "--issue-before", "A", "--issue", "B", "--json") == 0
+    assert call("compare", str(spec), "--issue-before", "A", "--issue", "B", "--json") == 0
     (hole,) = json.loads(capsys.readouterr().out)["holes"]
     assert (hole["was_dia_mm"], hole["now_dia_mm"]) == (10, 12)
-    assert call(monkeypatch, "compare", str(spec), "--issue-before", "C") == 2
+    assert call("compare", str(spec), "--issue-before", "C") == 2
     assert 'no issue "C"; known: A, B' in capsys.readouterr().err
 
 
 def test_letters_go_with_the_folder_to_another_machine(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, tmp_path_factory: pytest.TempPathFactory
+    spec: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
     other = Path(shutil.copytree(spec.parent, tmp_path_factory.mktemp("other") / "copy")) / spec.name
-    assert call(monkeypatch, "make", str(other), "--dry-run") == 0
+    assert call("make", str(other), "--dry-run") == 0
     changed(other, 'diameter = "10 mm"', 'diameter = "11 mm"')
-    assert call(monkeypatch, "make", str(other), "--dry-run") == 1
+    assert call("make", str(other), "--dry-run") == 1
 
 
 def test_a_program_that_computes_other_numbers_is_refused(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    spec: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
     kept = issues_folder(spec) / "A" / NUMBERS
     numbers: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
     numbers[""]["hole"]["left/wire"]["right"] += 0.01  # as an older version may have had it
     kept.write_text(json.dumps(numbers), encoding="utf-8")
     capsys.readouterr()
-    assert call(monkeypatch, "make", str(spec), "--dry-run") == 1
+    assert call("make", str(spec), "--dry-run") == 1
     out = capsys.readouterr().out
     assert (
         "hole left/wire: right was 100.01, is 100.0 (the spec is the same: it is computed otherwise now)"
@@ -138,7 +130,7 @@ def test_a_program_that_computes_other_numbers_is_refused(
 def test_a_run_killed_between_leaves_the_letters_as_they_were(
     spec: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
 
     def killed(*_: object) -> None:
         raise KeyboardInterrupt
@@ -146,10 +138,10 @@ def test_a_run_killed_between_leaves_the_letters_as_they_were(
     changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')
     with monkeypatch.context() as patch:
         patch.setattr(give, "_put", killed)
-        assert give_letter(patch, spec) > 128
+        assert give_letter(spec) > 128
     assert (issues_folder(spec) / "B").is_dir()
     assert [i.letter for i in issues_of(spec)] == ["A"]
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
     assert [i.letter for i in issues_of(spec)] == ["A", "B"]
     assert '"12 mm"' in (issues_folder(spec) / "B" / spec.name).read_text(encoding="utf-8")
 
@@ -163,20 +155,18 @@ def test_a_run_killed_between_leaves_the_letters_as_they_were(
     ],
 )
 def test_a_list_that_was_changed_by_hand_is_a_fault_at_its_line(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, was: str, now: str, path: str
+    spec: Path, was: str, now: str, path: str
 ) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
     listed = issues_folder(spec) / LIST
     changed(listed, was, now)
     with pytest.raises(SpecError) as caught:
         read_issues(listed)
     assert path in [f.path for f in caught.value.faults]
-    assert call(monkeypatch, "make", str(spec), "--dry-run") == 3
+    assert call("make", str(spec), "--dry-run") == 3
 
 
-def test_a_folder_made_under_a_letter_says_so_and_is_proven(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_folder_made_under_a_letter_says_so_and_is_proven(tmp_path: Path) -> None:
     import pypdfium2
 
     from generators.jobs.issued.mark import under
@@ -190,7 +180,7 @@ def test_a_folder_made_under_a_letter_says_so_and_is_proven(
     )
     spec = tmp_path / "small.toml"
     spec.write_text(TEXT, encoding="utf-8")
-    assert give_letter(monkeypatch, spec) == 0
+    assert give_letter(spec) == 0
     prepared = prepare(spec)
     found = standing(prepared)
     assert found is not None
@@ -218,8 +208,8 @@ def test_of_two_runs_that_issue_at_once_one_is_told(spec: Path) -> None:
     assert [issue.letter for issue in issues_of(spec)] == ["A"]
 
 
-def test_what_was_issued_is_kept_where_the_list_is_lost(spec: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert give_letter(monkeypatch, spec) == 0
+def test_what_was_issued_is_kept_where_the_list_is_lost(spec: Path) -> None:
+    assert give_letter(spec) == 0
     (issues_folder(spec) / LIST).unlink()
     kept = (issues_folder(spec) / "A" / spec.name).read_bytes()
     changed(spec, 'diameter = "10 mm"', 'diameter = "12 mm"')

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 import json
 import os
-import sys
 from pathlib import Path
 from typing import Any
 
 import pytest
+from calling import call
 from issue.finished import fit_hash, silent
 from issue.small import TEXT, small_spec
 
-from generators.cli.app import run
 from generators.issue.manifest import NAME
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts as kit_artefacts
@@ -44,21 +43,13 @@ pytestmark = pytest.mark.skipif(
 )
 
 
-def call(*arguments: str) -> int:
-    sys.argv[:] = ["pedalplate", *arguments]
-    return run()
-
-
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
     folder = tmp_path_factory.mktemp("kit")
     spec = folder / "small.toml"
     spec.write_text(LOOSE, encoding="utf-8")
-    was, out = sys.argv[:], folder / "out"
-    try:
-        assert call("kit", str(spec), "--for", "order 1042", "--out", str(out)) == 0
-    finally:
-        sys.argv[:] = was
+    out = folder / "out"
+    assert call("kit", str(spec), "--for", "order 1042", "--out", str(out)) == 0
     (kit,) = (p for p in out.iterdir() if p.is_dir())
     with reading(register_path(folder)) as register:
         (entered,) = kits(register)
@@ -88,14 +79,11 @@ def test_the_folder_is_named_after_its_serial(made: tuple[Path, dict[str, Any]])
 def test_the_register_knows_the_pack_file_by_file(made: tuple[Path, dict[str, Any]], tmp_path: Path) -> None:
     import shutil
 
-    was, shop = sys.argv[:], str(made[0].parents[1])
+    shop = str(made[0].parents[1])
     copy = Path(shutil.copytree(made[0], tmp_path / "copy"))
-    try:
-        assert call("sold", "same", str(copy), "--shop", shop) == 0
-        (copy / "labels_bags.pdf").write_bytes(b"other")
-        assert call("sold", "same", str(copy), "--shop", shop) == 4
-    finally:
-        sys.argv[:] = was
+    assert call("sold", "same", str(copy), "--shop", shop) == 0
+    (copy / "labels_bags.pdf").write_bytes(b"other")
+    assert call("sold", "same", str(copy), "--shop", shop) == 4
 
 
 def test_the_customers_pack_is_that_of_make(tmp_path: Path) -> None:
@@ -120,12 +108,9 @@ def test_the_folder_is_proven_and_a_changed_serial_is_found(
     assert [r for r in verify(made[0], progress=silent, quick=True) if not r.good] == []
 
 
-def test_a_kit_needs_no_person_and_a_short_order(
-    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
+def test_a_kit_needs_no_person_and_a_short_order(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     spec = tmp_path / "small.toml"
     spec.write_text(TEXT, encoding="utf-8")
-    monkeypatch.setattr(sys, "argv", [])
     assert call("kit", str(spec), "--for", "x" * 41, "--out", str(tmp_path / "out")) == 2
     assert "room for 40 letters" in capsys.readouterr().err
     assert call("kit", str(spec), "--for", " ", "--out", str(tmp_path / "out")) == 2

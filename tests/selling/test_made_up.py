@@ -8,9 +8,10 @@ from typing import cast
 
 import numpy as np
 import pytest
+from selling.hose_paths import LEVEL, path
 
 from generators.layout.spots import PlacedPort
-from generators.model.hose_path import Arc, HosePath, Segment, Straight
+from generators.model.hose_path import Arc, HosePath, Straight
 from generators.model.hose_results import HoseLength
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
@@ -22,16 +23,9 @@ from generators.verify.pdf.kit.lists import angle_between
 Point = tuple[float, float, float]
 
 
-def path(*segments: Segment) -> HosePath:
-    return HosePath(name="h", segments=segments, supports=(), outside_dia_mm=9.0, bend_radius_mm=50.0)
-
-
 def seat(way: Point) -> PlacedPort:
     return PlacedPort(component="c", name="p", position=(0.0, 0.0, 0.0), direction=way, dash=4)
 
-
-LEVEL = path(Straight(start=(0.0, 0.0, 0.0), end=(300.0, 0.0, 0.0)))
-"""Rearward along x; looked along from its start, the vehicle's right (+y) is on the left hand, up is up."""
 
 QUARTER = path(
     Straight(start=(0.0, 0.0, 0.0), end=(100.0, 0.0, 0.0)),

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from calling import call
 from issue.small import TEXT
 
-from generators.cli.app import run
 from generators.errors import LookupFault, SpecError
 from generators.jobs.kit.content import Asked, Content
 from generators.model.sold.code import KitCode
@@ -245,12 +244,7 @@ def test_labels_too_small_are_a_fault_of_the_shop_file(tmp_path: Path) -> None:
     (fault,) = caught.value.faults
     assert (fault.path, Path(fault.file).name) == ("labels.bags", "shop.toml")
     # told before a serial is given: an order is not tied to what cannot be made
-    was = sys.argv[:]
-    try:
-        sys.argv[:] = ["pedalplate", "kit", str(tmp_path / "small.toml"), "--for", "order 1"]
-        assert run() == 3
-    finally:
-        sys.argv[:] = was
+    assert call("kit", str(tmp_path / "small.toml"), "--for", "order 1") == 3
     assert not register_path(tmp_path).exists()
 
 

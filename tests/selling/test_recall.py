@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import json
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from calling import call
 from issue.finished import silent
 from issue.small import TEXT
 
-from generators.cli.app import run
 from generators.errors import LookupFault
 from generators.jobs.sold.enter import serial_for
 from generators.jobs.sold.files import job_of, write_recall
@@ -201,36 +200,33 @@ def test_the_letters_are_made_read_back_and_proven(spec: Path) -> None:
     assert "does not say" in letter.read(folder / letter.entry.path).problems[0]
 
 
-def test_the_register_answers_on_the_screen(
-    spec: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    def call(*arguments: str) -> int:
-        monkeypatch.setattr(sys, "argv", ["pedalplate", "sold", *arguments])
+def test_the_register_answers_on_the_screen(spec: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    def sold(*arguments: str) -> int:
         capsys.readouterr()
-        return run()
+        return call("sold", *arguments)
 
     shop = ("--shop", str(spec.parent))
-    assert call("back", "small-0002", "--why", "bent in the post", "--date", "2026-12-01", *shop) == 0
-    assert call("returned", "--json", *shop) == 0
+    assert sold("back", "small-0002", "--why", "bent in the post", "--date", "2026-12-01", *shop) == 0
+    assert sold("returned", "--json", *shop) == 0
     (kit,) = json.loads(capsys.readouterr().out)["kits"]
     assert (kit["serial"], kit["entries"][0]["words"]) == ("small-0002", "bent in the post")
-    assert call("to", "order 1", *shop) == 0
+    assert sold("to", "order 1", *shop) == 0
     assert "small-0001  order 1  2026-11-29  small, revision" in capsys.readouterr().out
-    assert call("to", " order  1", *shop) == 0
-    assert call("to", "order 3", *shop) == 2
-    assert call("note", "small-0007", "hello", *shop) == 2
-    assert call("note", "small-0001", " ", *shop) == 2
-    assert call("note", "small-0001", "hello", "--date", "1.12.", *shop) == 2
-    assert call("list", "--shop", str(spec.parent / "out")) in (2, 4)
+    assert sold("to", " order  1", *shop) == 0
+    assert sold("to", "order 3", *shop) == 2
+    assert sold("note", "small-0007", "hello", *shop) == 2
+    assert sold("note", "small-0001", " ", *shop) == 2
+    assert sold("note", "small-0001", "hello", "--date", "1.12.", *shop) == 2
+    assert sold("list", "--shop", str(spec.parent / "out")) in (2, 4)
     with reading(register_path(spec.parent)) as register:
         kit_one = by_serial(register, "small-0001")
     code = KitCode(serial="small-0001", letter="", revision=kit_one.revision)
-    assert call("scan", code.text, *shop) == 0
+    assert sold("scan", code.text, *shop) == 0
     assert "order 1" in capsys.readouterr().out
-    assert call("scan", code.text.replace("0001", "0002"), *shop) == 4
-    assert call("scan", replace(code, letter="B").text, *shop) == 4
+    assert sold("scan", code.text.replace("0001", "0002"), *shop) == 4
+    assert sold("scan", replace(code, letter="B").text, *shop) == 4
     assert "says other content than small-0001 was sold with" in capsys.readouterr().err
-    assert call("recall", str(spec), "--why", WHY, "--do", DO) == 0
+    assert sold("recall", str(spec), "--why", WHY, "--do", DO) == 0
     assert "0 of 2 kits sold of small" in capsys.readouterr().out
-    assert call("backup", str(spec.parent / "copy.sqlite"), *shop) == 0
+    assert sold("backup", str(spec.parent / "copy.sqlite"), *shop) == 0
     assert "2 kits, sound" in capsys.readouterr().out

@@ -14,33 +14,14 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from selling.sold_kits import FILES, SOLD, enter
 
 from generators.errors import ExportError, LookupFault, ReadBackError
-from generators.register.kits import Entry, Sold, begin, content, finish, kits, note
+from generators.register.kits import Entry, begin, content, kits, note
 from generators.register.layouts import APPLICATION, LAYOUTS
 from generators.register.store import back_up, reading, register_path, writing
 
-SOLD = Sold(
-    job="bus",
-    title="A bus",
-    variant="",
-    letter="A",
-    issued="2026-11-29",
-    revision="0a1b2c3",
-    spec="bus.toml",
-    numbers={"hole": {"left/wire": {"right": 100.0}}},
-    kept=(("bus.toml", b"spec"), ("shop.toml", b"shop")),
-)
-FILES = {"a.pdf": "1" * 64, "b.pdf": "2" * 64, "c.pdf": "3" * 64}
 NOTE = Entry(kind="note", day="2026-12-01", words="fitted", file="", data=b"")
-
-
-def enter(path: Path, order: str, sold: Sold = SOLD) -> str:
-    """A kit with its pack, in one transaction."""
-    with writing(path) as register:
-        serial = begin(register, sold, letters="FB", order=order, day="2026-11-30")
-        finish(register, serial, FILES)
-    return serial
 
 
 def all_kits(path: Path) -> dict[str, int]:
@@ -206,7 +187,7 @@ FULL = """
 import resource, signal, sys
 from pathlib import Path
 sys.path[:0] = [sys.argv[2]]
-from selling.test_sold_register import SOLD, enter
+from selling.sold_kits import SOLD, enter
 from dataclasses import replace
 path = Path(sys.argv[1])
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
@@ -239,7 +220,7 @@ WRITER = """
 import sys
 from pathlib import Path
 sys.path[:0] = [sys.argv[2]]
-from selling.test_sold_register import enter
+from selling.sold_kits import enter
 path, start = Path(sys.argv[1]), int(sys.argv[3])
 for number in range(start, start + 100_000):
     enter(path, f"order {number}")

@@ -12,7 +12,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from finished_words import Sheet
+from finished_words import FLARE_MM, Sheet, starting
 
 from generators.layout.closing import closings
 from generators.model.plan import PanelHole
@@ -22,11 +22,6 @@ from generators.solve.brackets.joints import hand_cases
 SIDES = r"(?:the (?:cab|engine) side|either face|the [a-z ]+|what it holds)"
 HEADS = re.compile(rf"head on {SIDES}, nut (?:on|behind) ")
 AN818 = {3: "7/16", 4: "9/16", 5: "5/8", 6: "11/16", 8: "7/8", 10: "1"}
-FLARE_MM = {4: (0.359 - 0.250) / 2 * 25.4 * (1 / math.sin(math.radians(37)) - 1 / math.tan(math.radians(37)))}
-
-
-def starting(sheet: Sheet, words: str) -> list[str]:
-    return [step for step in sheet.steps if step.startswith(words)]
 
 
 def test_a_mark_that_is_out_is_left_or_moved_by_a_figure(sheet: Sheet) -> None:

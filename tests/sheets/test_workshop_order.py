@@ -9,8 +9,7 @@ from __future__ import annotations
 
 import re
 
-from finished_words import Sheet
-from test_reader_questions import FLARE_MM, starting
+from finished_words import FLARE_MM, Sheet, starting
 
 SPARE = 20.0
 NUT_AND_BAR = 19.05 + 20.0

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+from spec_pieces import existing, panel
+
 SHELF = """\
 # invented
 [[master]]
@@ -86,7 +90,8 @@ thickness = "8 mm"
 material = "S235 steel"
 """
 
-SPEC = """\
+SPEC = (
+    """\
 # An invented job: a master taken of a shelf.
 [job]
 name = "shelf_job"
@@ -95,20 +100,10 @@ title = "From the shelf"
 [shelf]
 clutch_master = "small"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "2 mm"
-origin = ["0 mm", "0 mm", "500 mm"]
-outline = [["0 mm", "0 mm"], ["600 mm", "0 mm"], ["600 mm", "400 mm"], ["0 mm", "400 mm"]]
-witness_hole = "old"
-  [[panel.existing]]
-  name = "old"
-  at = ["80 mm", "60 mm"]
-  diameter = "25 mm"
-  what = "old hole"
-
+"""
+    + panel("wall", 600, 400, thickness="2 mm", at=(0, 0, 500), witness="old")
+    + existing("old", 80, 60, 25, "old hole")
+    + """
 [[part]]
 name = "hanger"
 kind = "pedal_hanger"
@@ -162,3 +157,12 @@ travel = "150 mm"
   over_travel = "10 mm"
   load = "1200 N"
 """
+)
+
+
+def shelf_job(folder: Path) -> Path:
+    """The job's spec with its shelf beside it, written into a folder."""
+    (folder / "shelf.toml").write_text(SHELF, encoding="utf-8")
+    path = folder / "job.toml"
+    path.write_text(SPEC, encoding="utf-8")
+    return path

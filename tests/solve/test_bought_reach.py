@@ -6,6 +6,7 @@ import shutil
 from pathlib import Path
 
 import pytest
+from spec_pieces import existing, panel
 
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole
@@ -14,25 +15,17 @@ from generators.solve.job import Prepared, prepare
 SPECS = Path(__file__).parents[2] / "specs"
 SHEET_MM, PART_MM = 1.2, 2.0
 
-JOB = """
+JOB = (
+    """
 [job]
 name = "plate_on"
 title = "A plate bolted on, invented"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "1.2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["700 mm", "0 mm"], ["700 mm", "500 mm"], ["0 mm", "500 mm"]]
-
-  [[panel.existing]]
-  name = "old"
-  at = ["60 mm", "420 mm"]
-  diameter = "20 mm"
-  what = "cable grommet"
-
+"""
+    + panel("wall", 700, 500)
+    + "\n"
+    + existing("old", 60, 420, 20, "cable grommet")
+    + """
   [[panel.obstacle]]
   name = "pipe"
   face = "FACE"
@@ -51,6 +44,7 @@ material = "1008 steel"
 thickness = "2 mm"
 mount = { panel = "wall", face = "engine", at = { u = "300 mm", v = "250 mm" } }
 """
+)
 
 
 def solved(tmp_path: Path, face: str = "engine", gap_mm: float = 400.0) -> Prepared:

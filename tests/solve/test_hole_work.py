@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from checks.joint_jobs import MIDDLE, bolt, firewall, job_of, on, plate, slot
+from checks.joint_jobs import EACH_WAY, FOUR_TENTHS, MIDDLE, bolt, firewall, job_of, on, plate, slot
 
 from generators.checks.joint.mating import check_joints
 from generators.layout.mounting import PlacedPart
@@ -30,14 +30,11 @@ from generators.solve.job import prepare
 from generators.solve.waits import numbered
 from generators.solve.work import with_work
 
-EACH_WAY = 0.4 / (2 * math.sqrt(2))
-"""Whose corners lie in a zone of 0.4 mm, which the hand figures below use."""
-SHOP = Positions(cut_each_way_mm=EACH_WAY)
 CORNERS = ((-50.0, -30.0), (50.0, -30.0), (-50.0, 30.0), (50.0, 30.0))
 
 
 def worked(
-    *parts: PlacedPart, decided: Sequence[Decision] = (), shop: Positions = SHOP, **things: object
+    *parts: PlacedPart, decided: Sequence[Decision] = (), shop: Positions = FOUR_TENTHS, **things: object
 ) -> tuple[dict[str, PanelHole], list[Finding]]:
     """Holes by name with their works, and the findings on the joints; parts come in the order given."""
     sheet = firewall(**things)
@@ -243,7 +240,7 @@ def test_steps_are_numbered_where_something_waits() -> None:
     sheet = firewall()
     part = four("M6")
     layouts = with_work(
-        [panel_layout(sheet, [part], ())], [sheet], [part], (), InstallOrder(tasks=(), needs=()), SHOP
+        [panel_layout(sheet, [part], ())], [sheet], [part], (), InstallOrder(tasks=(), needs=()), FOUR_TENTHS
     )
     done = numbered(layouts, {"part:p": 23, "drill:firewall": 4})
     assert {(h.work.when, h.work.step) for h in done[0].holes} == {("now", 0), ("last", 23)}

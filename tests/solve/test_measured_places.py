@@ -12,10 +12,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from checks.joint_jobs import MIDDLE, bolt, firewall, job_of, on, plate, slot
+from calling import call
+from checked import written
+from checks.joint_jobs import FOUR_TENTHS, MIDDLE, bolt, firewall, job_of, on, plate, slot
 from flawed import SPECS
-from test_hole_work import SHOP
-from test_mends import called, written
 from typed import printed, typed
 
 from generators.checks.joint.mating import round_zone
@@ -52,7 +52,7 @@ def judged(part: PlacedPart, *existing: ExistingHole) -> tuple[dict[str, PanelHo
     sheet = firewall(existing=existing)
     placed = stacked(job_of(sheet), [part])
     order = InstallOrder(tasks=(Task(kind="part", name="p", title="t"),), needs=())
-    layouts = with_work([panel_layout(sheet, placed, ())], [sheet], placed, (), order, SHOP)
+    layouts = with_work([panel_layout(sheet, placed, ())], [sheet], placed, (), order, FOUR_TENTHS)
     return {h.name: h for h in layouts[0].holes}, list(check_measured_places([sheet], placed, layouts))
 
 
@@ -145,14 +145,14 @@ def test_holes_nobody_says_how_they_were_measured_are_noted() -> None:
 
 
 def test_the_change_printed_for_holes_read_by_tape_works(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = FERROW.replace('measured_by = "caliper"', 'measured_by = "tape"')
-    called(monkeypatch, "check", str(written(tmp_path, text)))
+    call("check", str(written(tmp_path, text)))
     # the bus's other hand of drive stands below it with the same
     change, *_ = (c for c in printed(capsys.readouterr().out) if c.code == "mating")
     assert change.words.startswith("measure bolt_")
-    called(monkeypatch, "check", str(written(tmp_path, typed(text, change))))
+    call("check", str(written(tmp_path, typed(text, change))))
     assert "mating" not in capsys.readouterr().out
 
 

@@ -3,43 +3,20 @@
 from __future__ import annotations
 
 import re
-import shutil
 import subprocess
 import sys
-from collections import Counter
 from pathlib import Path
 
 import pypdfium2
 import pytest
-from flawed import FLAWS, HANGER, SPECS, VAN, Flaw, spoilt
+from calling import call
+from checked import BLOCKED, told, written
+from flawed import FLAWS, HANGER, VAN, Flaw, spoilt
 from typed import Printed, printed, typed
 
-from generators.cli.app import run
 from generators.jobs.make.job_files import job_files
 from generators.model.findings import Finding
 from generators.solve.job import prepare
-
-BLOCKED = 1
-
-
-def called(monkeypatch: pytest.MonkeyPatch, *arguments: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *arguments])
-    return run()
-
-
-def written(folder: Path, text: str) -> Path:
-    """A spec with the shop file it is made for beside it."""
-    shutil.copy(SPECS / "shop.toml", folder / "shop.toml")
-    path = folder / "job.toml"
-    path.write_text(text, encoding="utf-8")
-    return path
-
-
-def told(findings: tuple[Finding, ...]) -> Counter[tuple[str, str]]:
-    """Warnings and fails by rule and place; holes get other numbers when they move."""
-    return Counter(
-        (f.code, re.sub(r"[0-9]+ \(", "(", f.where)) for f in findings if f.severity.value != "note"
-    )
 
 
 def mended(change: Printed, text: str, folder: Path) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
@@ -50,10 +27,10 @@ def mended(change: Printed, text: str, folder: Path) -> tuple[tuple[Finding, ...
 
 @pytest.mark.parametrize("name", FLAWS)
 def test_a_change_typed_as_printed_clears_its_finding(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     flaw: Flaw = FLAWS[name]
-    called(monkeypatch, "check", str(written(tmp_path, flaw.text)))
+    call("check", str(written(tmp_path, flaw.text)))
     out = capsys.readouterr().out
     assert flaw.code in out
     changes = printed(out)
@@ -81,29 +58,25 @@ def test_comments_and_spacing_stay() -> None:
     assert [n for n, (a, b) in enumerate(zip(old, new, strict=True), 1) if a != b] == [382]
 
 
-def test_nothing_is_tried_without_mends(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_nothing_is_tried_without_mends(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     spec = written(tmp_path, FLAWS["stop too early"].text)
     before = spec.read_bytes()
     for arguments in (["--no-mends"], ["--json"]):
-        assert called(monkeypatch, "check", str(spec), *arguments) == BLOCKED
+        assert call("check", str(spec), *arguments) == BLOCKED
         out = capsys.readouterr().out
         assert "Change (tried" not in out
         assert '"mend"' not in out
-    assert called(monkeypatch, "check", str(spec), "--no-mends") == BLOCKED
+    assert call("check", str(spec), "--no-mends") == BLOCKED
     assert "Usual cure: set the stop at" in capsys.readouterr().out
-    assert called(monkeypatch, "check", str(spec)) == BLOCKED
+    assert call("check", str(spec)) == BLOCKED
     capsys.readouterr()
     assert spec.read_bytes() == before
 
 
-def test_make_tries_what_blocks_only(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_make_tries_what_blocks_only(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The stop is past the fingers, a fail, and past the travel wanted, a warning."""
     spec = written(tmp_path, FLAWS["stop too late"].text)
-    assert called(monkeypatch, "make", str(spec), "--out", str(tmp_path / "out")) == BLOCKED
+    assert call("make", str(spec), "--out", str(tmp_path / "out")) == BLOCKED
     out = capsys.readouterr().out
     changes = printed(out)
     assert [(change.severity, change.code) for change in changes] == [("fail", "pedal-over-travel")]
@@ -112,7 +85,7 @@ def test_make_tries_what_blocks_only(
 
 
 def test_where_nothing_does_it_says_what_stands_against_the_best(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A shop that lets a hose have its least slack and no more leaves no length in whole sixteenths of an inch.
 
@@ -122,7 +95,7 @@ def test_where_nothing_does_it_says_what_stands_against_the_best(
     tight = ("[limits]", "[limits]\nhose_slack_ratio = 0.05\nhose_slack_most_ratio = 0.05")
     short, tab = ('made_up = "18 in"', 'made_up = "16 in"'), ('tab_length = "45 mm"', 'tab_length = "46 mm"')
     spec = written(tmp_path, spoilt(VAN, tight, short, tab))
-    called(monkeypatch, "check", str(spec))
+    call("check", str(spec))
     out = capsys.readouterr().out
     assert printed(out) == []
     assert re.search(r"No single change clears this \([0-9]+ changes tried\): to take a longer hose", out)
@@ -131,25 +104,23 @@ def test_where_nothing_does_it_says_what_stands_against_the_best(
 
 
 def test_a_change_that_makes_another_finding_worse_is_not_printed(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A larger master shortens the travel of this pedal, and makes its too heavy effort heavier still."""
     text = spoilt(FLAWS["reservoir too small"].text, ('reservoir = "5 cc"\n', ""), ("1500 N", "2600 N"))
-    called(monkeypatch, "check", str(written(tmp_path, text)))
+    call("check", str(written(tmp_path, text)))
     out = capsys.readouterr().out
     assert "pedal-effort" in out
     assert all("master.bore" not in value for change in printed(out) for value in change.values)
 
 
-def test_one_cause_has_one_change(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def test_one_cause_has_one_change(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The tab is too short to bend, its hole lies too near edge and bend and would tear: one longer tab mends all.
 
     Of 22 mm, R 6 and 4 mm of metal leave 12 mm flat, the 9 mm hole in its middle: 6 mm to the edge, 1.5 mm of
     metal to the bend. Twice the hole, 18 mm to the edge, wants 36 mm flat: a tab of 46 mm, 24 mm more.
     """
-    called(monkeypatch, "check", str(written(tmp_path, FLAWS["tab too short for the die"].text)))
+    call("check", str(written(tmp_path, FLAWS["tab too short for the die"].text)))
     out = capsys.readouterr().out
     words = "make tab_length of clutch_hanger 24 mm larger"
     assert [change.code for change in printed(out) if change.words == words] == ["bolt-bearing"]
@@ -157,10 +128,10 @@ def test_one_cause_has_one_change(
 
 
 def test_two_changes_where_the_first_asks_for_a_second(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The reservoir goes up, and the hose to it, made up to another place, gets longer."""
-    called(monkeypatch, "check", str(written(tmp_path, FLAWS["reservoir too low"].text)))
+    call("check", str(written(tmp_path, FLAWS["reservoir too low"].text)))
     (change,) = (c for c in printed(capsys.readouterr().out) if c.code == "reservoir-low")
     assert [value.split(" = ")[0] for value in change.values] == [
         "part[clutch_reservoir].mount.at.v",
@@ -169,11 +140,11 @@ def test_two_changes_where_the_first_asks_for_a_second(
 
 
 def test_the_hanger_stays_in_the_unit_it_was_written_in(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """8 1/2 in up from the bore is 215.9 mm: the loom's lower edge is in the way as at 215 mm."""
     text = spoilt(VAN, (HANGER, HANGER.replace('"125 mm"', '"8 1/2 in"')))
-    called(monkeypatch, "check", str(written(tmp_path, text)))
+    call("check", str(written(tmp_path, text)))
     values = [v for change in printed(capsys.readouterr().out) for v in change.values if ".at.v" in v]
     assert values
     assert all(

@@ -10,9 +10,9 @@ from itertools import count
 from pathlib import Path
 
 import pytest
+from checked import told
 from flawed import SPECS
 from paper_jobs import drawn_job
-from test_mends import told
 from typed import printed, typed
 
 from generators.cli.output import print_findings

@@ -10,9 +10,10 @@ import math
 from pathlib import Path
 
 import pytest
+from calling import call
+from checked import BLOCKED, written
 from flawed import SPECS, spoilt
 from pedal_specs import HEAD, SINGLE
-from test_mends import BLOCKED, called, written
 from typed import printed, typed
 
 from generators.model.findings import Severity
@@ -64,15 +65,15 @@ def test_the_pressures_by_hand() -> None:
 
 @pytest.mark.parametrize("name", WEAK)
 def test_a_weak_line_is_stopped_once_and_its_change_works(
-    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    stopped(WEAK[name], "line-pressure", tmp_path, monkeypatch, capsys)
+    stopped(WEAK[name], "line-pressure", tmp_path, capsys)
 
 
 def test_one_circuit_is_stopped_once_and_its_change_works(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    stopped(ALONE, "one-circuit", tmp_path, monkeypatch, capsys)
+    stopped(ALONE, "one-circuit", tmp_path, capsys)
 
 
 PLATE = """
@@ -102,14 +103,14 @@ what = "test bolt"
 
 
 def test_two_holes_inside_the_drawing_are_told_once_and_the_change_works(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """M6 in 6.4 mm (ISO 273 fine), both ±0.2 mm across and up: at worst 0.566 apart, and 0.4 mm is what passes."""
     (found,) = (f for f in prepare(written(tmp_path, TWO_PLATES)).findings if f.severity is not Severity.NOTE)
     assert (found.code, found.limit) == ("mating", pytest.approx(0.8))
     assert found.value == pytest.approx(2 * math.hypot(0.4, 0.4))
     assert found.found.startswith("1.13 mm")
-    called(monkeypatch, "check", str(tmp_path / "job.toml"))
+    call("check", str(tmp_path / "job.toml"))
     (change,) = printed(capsys.readouterr().out)
     assert change.words == "give pattern m6 a medium fit"
     mended = prepare(written(tmp_path, typed(TWO_PLATES, change))).findings
@@ -126,14 +127,12 @@ def test_one_number_is_on_the_drawing_and_in_the_rule(each_way: str, told: bool,
     assert any(f.code == "mating" for f in job.findings) == told
 
 
-def stopped(
-    text: str, code: str, folder: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
+def stopped(text: str, code: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """One fail, of that rule; its change typed leaves none and `check` lets the job through."""
     failed = [f for f in prepare(written(folder, text)).findings if f.severity is Severity.FAIL]
     assert [f.code for f in failed] == [code]
-    assert called(monkeypatch, "check", str(folder / "job.toml")) == BLOCKED
+    assert call("check", str(folder / "job.toml")) == BLOCKED
     changes = [c for c in printed(capsys.readouterr().out) if c.severity == "fail"]
     assert [c.code for c in changes] == [code]
     written(folder, typed(text, changes[0]))
-    assert called(monkeypatch, "check", str(folder / "job.toml")) == 0
+    assert call("check", str(folder / "job.toml")) == 0

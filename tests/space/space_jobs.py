@@ -5,12 +5,15 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
+from spec_pieces import existing, panel
+
 from generators.solve.job import Prepared, prepare
 
 SHOP = Path(__file__).parents[2] / "specs" / "shop.toml"
 
 # the panel's cab face is x = 0, u is y and v is z; the hanger's origin is at u 300, v 200
-GOOD = """
+GOOD = (
+    """
 [job]
 name = "toy"
 title = "Toy job, invented"
@@ -19,21 +22,11 @@ title = "Toy job, invented"
 [limits]
 yield_factor = 0.7
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "mild steel"
-thickness = "2 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["600 mm", "0 mm"], ["600 mm", "400 mm"], ["0 mm", "400 mm"]]
-witness_hole = "bore"
-
-  [[panel.existing]]
-  name = "bore"
-  at = ["520 mm", "80 mm"]
-  diameter = "50 mm"
-  what = "bore of the column"
-
+"""
+    + panel("wall", 600, 400, thickness="2 mm", witness="bore")
+    + "\n"
+    + existing("bore", 520, 80, 50, "bore of the column")
+    + """
   # HOLES
 
 [[part]]
@@ -147,6 +140,7 @@ travel = "170 mm"
   wear = "2.5 mm"
   curve = [["0 mm", "300 N"], ["2 mm", "1400 N"], ["5 mm", "1650 N"], ["8 mm", "1450 N"], ["11 mm", "1350 N"]]
 """
+)
 
 
 def job(folder: Path, *changes: tuple[str, str]) -> Prepared:

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pdfplumber
 import pytest
+from calling import call
 
-from generators.cli.app import run
 from generators.errors import ReadBackError
 from generators.jobs.starts.files import demo_files, start_files
 from generators.jobs.starts.measuring import measuring_list, write_list
@@ -133,12 +133,9 @@ def test_a_start_has_no_comment_above_a_line_across(like: str) -> None:
 
 
 def test_new_writes_the_list_and_it_says_what_goes_where(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(
-        sys, "argv", ["pedalplate", "new", "mine", "--like", "floor_hinged", "--dir", str(tmp_path)]
-    )
-    assert run() == 0
+    assert call("new", "mine", "--like", "floor_hinged", "--dir", str(tmp_path)) == 0
     said = capsys.readouterr().out.split()
     assert str(tmp_path / "mine_measure.pdf") in said
     spec = (tmp_path / "mine.toml").read_text(encoding="utf-8")
@@ -180,20 +177,15 @@ def test_a_demo_is_read_as_the_one_that_is_shipped(demo: str, tmp_path: Path) ->
     assert file.revision == read(ROOT / "specs" / f"{DEMOS[demo]}.toml").revision
 
 
-def call(monkeypatch: pytest.MonkeyPatch, *words: str) -> int:
-    monkeypatch.setattr(sys, "argv", ["pedalplate", *words])
-    return run()
-
-
 def test_a_demo_is_not_put_beside_another_file_of_its_name(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     here = ("--dir", str(tmp_path))
-    assert call(monkeypatch, "new", "--demo", "van", *here) == 0
+    assert call("new", "--demo", "van", *here) == 0
     assert (tmp_path / "wrenfield_hanger_readings.toml").is_file()
-    assert call(monkeypatch, "new", "--demo", "bus", *here) == 0  # its shop is the same
+    assert call("new", "--demo", "bus", *here) == 0  # its shop is the same
     (tmp_path / "shop.toml").write_text('name = "mine"\n', encoding="utf-8")
-    assert call(monkeypatch, "new", "--demo", "tractor", *here) == 2
+    assert call("new", "--demo", "tractor", *here) == 2
     assert "shop.toml is already there" in capsys.readouterr().err
     assert not (tmp_path / "dray_tractor.toml").exists()
 
@@ -201,8 +193,8 @@ def test_a_demo_is_not_put_beside_another_file_of_its_name(
 @pytest.mark.parametrize(
     "words", [(), ("mine", "--demo", "van"), ("--demo", "van", "--like", "floor_hinged")]
 )
-def test_new_wants_a_name_or_a_demo(words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
-    assert call(monkeypatch, "new", *words) == 2
+def test_new_wants_a_name_or_a_demo(words: tuple[str, ...]) -> None:
+    assert call("new", *words) == 2
 
 
 def test_a_built_wheel_carries_demos_and_starts(tmp_path: Path) -> None:

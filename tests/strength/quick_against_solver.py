@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
+from checks.solved_cases import CASE
 from strength.random_hangers import drawn
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_results
@@ -92,8 +93,6 @@ def add(tally: Tally, bracket: Bracket, answers: tuple[Estimate, ...], answer: A
 
 def judge_solved(case: JudgedCase, moved: float, peak: float, limits: Limits):  # type: ignore[no-untyped-def]
     """What the rules on finite elements say of one case."""
-    from checks.test_stiffness_rules import CASE
-
     from generators.strength.result import BracketResult
 
     result = BracketResult(

@@ -11,6 +11,7 @@ pytest.importorskip("ngsolve")
 
 from netgen.occ import Axes, Box, Cylinder, Glue, OCCGeometry, Pnt, WorkPlane, X, Z
 from ngsolve import CoefficientFunction, y
+from strength.strip_with_hole import E_X, E_Y, E_Z, ORIGIN, stress_at, strip_meshes
 
 from generators.strength.elastic import (
     Elastic,
@@ -28,20 +29,7 @@ from generators.strength.elastic import (
     support,
     vector,
 )
-from generators.strength.recovery import error_shares, refine, smooth_stress
-
-ORIGIN = (0.0, 0.0, 0.0)
-E_X, E_Y, E_Z = (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
-
-
-def stress_at(mesh, smooth, point):
-    """The smoothed stress (xx, yy, zz, yz, xz, xy) at the mesh vertex on that point."""
-    points = np.array([p.p for p in mesh.ngmesh.Points()])
-    gaps = np.linalg.norm(points - np.array(point), axis=1)
-    at = int(np.argmin(gaps))
-    assert gaps[at] < 1e-6
-    return np.array(smooth.vec.FV()).reshape(-1, 6)[at]
-
+from generators.strength.recovery import error_shares, smooth_stress
 
 # MacNeal and Harder 1985, straight cantilever 6 x 0.2 x 0.1 in, E 1e7 psi, nu 0.3, unit load at the end.
 # Extension 3.0e-5 and in-plane 0.1081 as published (several texts); out-of-plane 0.4321 and both bending
@@ -130,27 +118,6 @@ def test_nafems_le10_stays_within_three_percent_on_a_finer_mesh():
 
 # Peterson: strip of finite width with a hole in tension, net section, fit to Howland (six texts):
 # Kt = 3.00 - 3.13 x + 3.66 x2 - 1.53 x3, x = d/W. Not the gross figure.
-def strip_meshes(x, near, passes):
-    """Unknowns and factor on a mesh, and on those refined where its error is."""
-    width, length, thickness = 2.0, 6.0, 0.3 * x
-    hole = x * width
-    quarter = Box((0, 0, 0), (length / 2, width / 2, thickness)) - Cylinder(Pnt(0, 0, -1), Z, hole / 2, 3)
-    mesh = mesh_of(
-        named(quarter), 0.5, [((0, hole / 2, thickness / 2), near), ((0.15 * hole, 0.47 * hole, 0), near)]
-    )
-    planes = ((E_X, (True, False, False)), (E_Y, (False, True, False)), (E_Z, (False, False, True)))
-    for done in range(passes + 1):
-        faces = face_points(mesh)
-        fixed = [Fixed(faces=faces_where(faces, on_plane(ORIGIN, n)), axes=axes) for n, axes in planes]
-        system = support(mesh, Elastic(e_mpa=200e3, poisson=0.3), fixed)
-        end = faces_where(faces, on_plane((length / 2, 0, 0), E_X))
-        field = displaced(system, loaded(system, [Push(faces=end, traction=vector(E_X))]))
-        smooth = smooth_stress(system, field)
-        yield system.unknowns, stress_at(mesh, smooth, (0.0, hole / 2, 0.0))[0] * (1 - x)
-        if done < passes:
-            refine(mesh, [error_shares(system, field, smooth)], 0.5, 10**6)
-
-
 def strip_factor(x, near):
     ((_, factor),) = strip_meshes(x, near, 0)
     return factor

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from checks.test_stiffness_rules import CASE, said
+from checks.solved_cases import CASE, said
 
 from generators.model.findings import Severity
 from generators.strength.problem import MeshStep, peak_error
@@ -47,7 +47,7 @@ def test_a_peak_of_which_nothing_is_known_is_no_proof(factor: float, severity: S
 def test_petersons_strip_with_a_hole_lies_within_the_stated_error(share: float) -> None:
     """Kt net of Howland's strip as in Peterson: 3.00 − 3.13 x + 3.66 x² − 1.53 x³, the fit good to 0.5 %."""
     pytest.importorskip("ngsolve")
-    from strength.test_fe_benchmarks import strip_meshes
+    from strength.strip_with_hole import strip_meshes
 
     exact = 3.00 - 3.13 * share + 3.66 * share**2 - 1.53 * share**3
     found = [*strip_meshes(share, 0.5 * share, 2)]

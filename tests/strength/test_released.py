@@ -21,7 +21,8 @@ from generators.jobs import stiffness as solving
 from generators.jobs.verify import verify
 from generators.model.words import LoadCase
 from generators.solve.brackets.asked import asked_name
-from generators.solve.brackets.estimates import estimates
+from generators.solve.brackets.cases import Bracket
+from generators.solve.brackets.estimates import Estimate, estimates
 from generators.solve.brackets.joints import hand_cases, hand_range, judged_bolts
 from generators.solve.brackets.settled import open_parts
 from generators.solve.job import Prepared, prepare
@@ -48,6 +49,11 @@ def limited(folder: Path, text: str, **limits: float | str) -> Prepared:
     return prepare(write(folder, text + "\n[limits]\n" + "\n".join(lines) + "\n", SHOP))
 
 
+def estimate(bracket: Bracket, kind: LoadCase) -> Estimate:
+    """What the quick answer says of the first case of a kind."""
+    return next(e for c, e in zip(bracket.cases, estimates(bracket), strict=True) if c.kind == kind)
+
+
 def held_back(job: Prepared) -> list[str]:
     return [f.where for f in released(job).findings if f.code == "bracket-unsettled" and f.blocks]
 
@@ -62,9 +68,7 @@ def test_a_factor_that_is_not_sure_holds_the_part_back(
     tmp_path: Path, toy: Prepared, by: float, held: list[str]
 ) -> None:
     (bracket,) = toy.loaded
-    stress = next(
-        e.stress_mpa for c, e in zip(bracket.cases, estimates(bracket), strict=True) if c.kind == "limit"
-    )
+    stress = estimate(bracket, "limit").stress_mpa
     # S235: 235 MPa, EN 10025-2
     job = limited(tmp_path, HANGER, yield_factor=by * 235.0 / stress / STRESS_RANGE)
     assert held_back(job) == held
@@ -77,9 +81,7 @@ def test_a_movement_that_is_not_sure_holds_the_part_back(
     tmp_path: Path, toy: Prepared, by: float, held: list[str]
 ) -> None:
     (bracket,) = toy.loaded
-    moved = next(
-        e.moved_mm for c, e in zip(bracket.cases, estimates(bracket), strict=True) if c.kind == "normal"
-    )
+    moved = estimate(bracket, "normal").moved_mm
     assert held_back(limited(tmp_path, HANGER, pad_flex=f"{by * MOVED_RANGE * moved:.6f} mm")) == held
 
 
