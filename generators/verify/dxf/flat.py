@@ -33,11 +33,12 @@ from generators.geometry.contours import (
 from generators.model.contour import Contour
 from generators.model.plan import PartPlan, Slot
 from generators.model.spec.shop import Cutting
-from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
+from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names, lettered
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.volume import pattern_area
 from generators.verify.certificates import counted
+from generators.verify.dxf.corner_letters import corner_letter_problems
 from generators.verify.dxf.cut_contours import CutCircle, CutLayer, at, read_cuts
 from generators.verify.dxf.etched import etch_problems
 from generators.verify.dxf.faults import DXF_UNREADABLE
@@ -76,7 +77,8 @@ def read_flat_dxf(
     shop = Cutting() if cutting is None else cutting
     planned = flat_pattern(plan)
     letters = etching(plan, planned) is not None
-    layers = layer_names(shop, grain=plan.grain != "any", etch=letters)
+    named = lettered(shop, bent=bool(plan.bends))
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters, corners=named)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     problem, doc = _open(path)
     if doc is None:
@@ -111,6 +113,7 @@ def read_flat_dxf(
     problems += note_problems(sheet, shop)
     problems += grain_problems(sheet, plan, planned, shop)
     problems += etch_problems(sheet, plan if letters else replace(plan, etch=""), planned, layers, shop)
+    problems += corner_letter_problems(sheet, planned, layers.corners)
     facts = [_release_fact(doc), _lint_fact(cuts, inner, outline)]
     if outline is not None:
         wanted = pattern_area(flat)
@@ -245,11 +248,9 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
             continue
         if off_plane(entity):
             sheet.problems.append(f"{entity.dxftype()} on {layer} does not lie in the plane of the sheet")
-        if layer == layers.notes and isinstance(entity, Text | MText):
-            insert = entity.dxf.insert
-            content = entity.dxf.text if isinstance(entity, Text) else entity.text
-            sheet.texts.append((content, (insert.x, insert.y)))
-        elif layer == layers.cut and not isinstance(entity, Text | MText):
+        if isinstance(entity, Text | MText):
+            _add_text(sheet, layer, layers, entity)
+        elif layer == layers.cut:
             sheet.cuts.append(entity)
         elif layer in (layers.bend_up, layers.bend_down, layers.mark) and isinstance(entity, Line):
             sheet.lines.append((layer, entity))
@@ -260,6 +261,17 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
         else:
             sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
     return sheet
+
+
+def _add_text(sheet: Sheet, layer: str, layers: LayerNames, entity: Text | MText) -> None:
+    insert = entity.dxf.insert
+    if layer == layers.notes:
+        content = entity.dxf.text if isinstance(entity, Text) else entity.text
+        sheet.texts.append((content, (insert.x, insert.y)))
+    elif layer == layers.corners and isinstance(entity, Text):
+        sheet.letters.append((entity.dxf.text, (insert.x, insert.y), entity.dxf.height))
+    else:
+        sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
 
 
 def _kind_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:

@@ -43,6 +43,7 @@ class Sheet:
     texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
     grain: list[Line] = field(default_factory=list)
     etch: list[DXFGraphic] = field(default_factory=list)
+    letters: list[tuple[str, tuple[float, float], float]] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
 
