@@ -129,7 +129,7 @@ ORDER = "Lines are those of the spec as it stands: type a change in the order pr
 
 
 def in_order(edits: Sequence[Edit]) -> tuple[Edit, ...]:
-    """Edits of one text from its last line upward, new tables last: each line number holds when it is its turn.
+    """Edits of one text from its last line upward, new tables last: each line number holds at its turn.
 
     What is replaced in a line comes before what goes under it.
     """
