@@ -76,10 +76,8 @@ def typed(text: str, change: Printed) -> str:
     for value in change.values:
         match = _VALUE.fullmatch(value)
         assert match is not None
-        path = match["path"]
+        path = path_of(value)
         new = _NEW.fullmatch(match["where"])
-        if new is not None:
-            path = f"{new['into']}.{path}"
         _put(by_path, path, tomllib.loads(f"x = {match['text']}")["x"])
         if new is not None:
             here = int(new["line"])
@@ -105,6 +103,14 @@ def typed(text: str, change: Printed) -> str:
     result = tomlkit.dumps(by_path) + tables
     assert tomllib.loads(result) == other, change
     return result
+
+
+def path_of(value: str) -> str:
+    """The whole path of a printed value: of what is new, the table it goes into comes after the line."""
+    match = _VALUE.fullmatch(value)
+    assert match is not None, value
+    new = _NEW.fullmatch(match["where"])
+    return match["path"] if new is None else f"{new['into']}.{match['path']}"
 
 
 def _put(doc: Any, path: str, value: Any) -> None:
