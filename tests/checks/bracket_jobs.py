@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from hydraulics.pedal_samples import clutch_pedal
 from parts.plans_in_space import plan_of
+from pedal_jobs import clutch_pedal
 
 from generators.checks.joint.braces import check_brace
 from generators.checks.pedal.arm import JudgedArm, check_arm

@@ -295,14 +295,12 @@ def test_files_that_are_no_drawing(tmp_path: Path) -> None:
 
 def test_a_carried_hanger_of_nine_holes_and_twelve_corners_stands_on_two_sheets(tmp_path: Path) -> None:
     """None is left for a table alone: the flat view at 1:2 and its corners, then views, holes and bends."""
-    plan = make(
-        "carried_hanger",
-        t=4.0,
-        r=6.0,
+    sizes: dict[str, Any] = {
         **{"mounting": "top", "inside_width_mm": 104.0, "top_up_mm": 108.0, "pivot_up_mm": 68.0},
         **{"pivot_out_mm": 74.0, "pivot_bore_mm": 16.2, "master_bore_mm": 32.0, "master_spacing_mm": 60.0},
         **{"mount_spacing_mm": 150.0, "mount_first_mm": 42.0, "mount_pitch_mm": 42.0},
-    )
+    }
+    plan = make("carried_hanger", t=4.0, r=6.0, **sizes)
     path = tmp_path / "d.pdf"
     write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
     pdf = read_pdf(path)

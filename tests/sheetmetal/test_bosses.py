@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hydraulics.pedal_samples import clutch_pedal
 from parts.plans_in_space import plan_of
 
 from generators.checks.part.finishing.fitted import check_fitted
@@ -36,6 +36,10 @@ from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.step.solid import read_step
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "hydraulics"))
+
+from pedal_samples import clutch_pedal
 
 
 def made(shaft: float | None = None, **keys: object) -> PartPlan:

@@ -182,12 +182,10 @@ def split_guides(
     its pegs, which is where play is carried out least.
     """
     left = [h for h in block.holes if h.bush is not None]
+    rounds: list[Hole | Peg] = [*left, *block.pegs]
     u0, v0, u1, v1 = bounds(block.contour)
     margin = min(
-        (
-            min(x.u_mm - u0, x.v_mm - v0, u1 - x.u_mm, v1 - x.v_mm) - x.diameter_mm / 2
-            for x in (*left, *block.pegs)
-        ),
+        (min(x.u_mm - u0, x.v_mm - v0, u1 - x.u_mm, v1 - x.v_mm) - x.diameter_mm / 2 for x in rounds),
         default=0.0,
     )
     guides: list[tuple[list[Hole], tuple[Peg, Peg]]] = []

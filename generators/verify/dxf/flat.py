@@ -45,6 +45,7 @@ from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.flat_marks import (
     SAME_MM,
     Sheet,
+    add_text,
     bend_problems,
     grain_problems,
     mark_problems,
@@ -249,7 +250,7 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
         if off_plane(entity):
             sheet.problems.append(f"{entity.dxftype()} on {layer} does not lie in the plane of the sheet")
         if isinstance(entity, Text | MText):
-            _add_text(sheet, layer, layers, entity)
+            add_text(sheet, layer, layers, entity)
         elif layer == layers.cut:
             sheet.cuts.append(entity)
         elif layer in (layers.bend_up, layers.bend_down, layers.mark) and isinstance(entity, Line):
@@ -261,17 +262,6 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
         else:
             sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
     return sheet
-
-
-def _add_text(sheet: Sheet, layer: str, layers: LayerNames, entity: Text | MText) -> None:
-    insert = entity.dxf.insert
-    if layer == layers.notes:
-        content = entity.dxf.text if isinstance(entity, Text) else entity.text
-        sheet.texts.append((content, (insert.x, insert.y)))
-    elif layer == layers.corners and isinstance(entity, Text):
-        sheet.letters.append((entity.dxf.text, (insert.x, insert.y), entity.dxf.height))
-    else:
-        sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
 
 
 def _kind_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:
