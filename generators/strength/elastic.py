@@ -227,7 +227,9 @@ def loaded(system: System, pushes: Sequence[Push]) -> Any:
     is summed over the mesh, is spread evenly over its faces: so that all forces balance to rounding."""
     whole = _assembled(system, pushes)
     moved = GridFunction(system.space)
-    for push in (p for p in pushes if p.force is not None):
+    for push in pushes:
+        if push.force is None:
+            continue
         own = _assembled(system, [push])
         for axis, way in enumerate(np.eye(3)):
             moved.Set(vector(way))
