@@ -192,7 +192,7 @@ FLAWS = {
         "lining-wear",
         "pedal[brake].brake.front.wear",
         BRAKE,
-        ('rating = "12 MPa"', f'rating = "12 MPa", wear = "20 cc", reservoir = "90 cc", {PADS}'),
+        ('wear = "14 cc", reservoir = "40 cc"', f'wear = "20 cc", reservoir = "90 cc", {PADS}'),
     ),
     "brake master bottoms": pedal(
         "master-bottoms",
