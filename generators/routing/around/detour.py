@@ -35,7 +35,7 @@ _FIRST_STEP_MM = 32.0
 _LAST_STEP_MM = 5.0
 _MISS_MM = 1e-6
 _REMEMBERED = 32
-"""Surroundings whose ways are kept: a job is tried with some two dozen changes, and many leave its hoses alone."""
+"""Surroundings whose ways are kept: a job is tried with some two dozen changes, many of them of no hose."""
 
 
 @dataclass(frozen=True, slots=True)
