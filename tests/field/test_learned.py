@@ -133,8 +133,8 @@ def test_what_readings_cannot_place_is_said_of_the_readings(
         assert abs(odd.off - (now[number] - plan[number])) < 3.29 * odd.error
         assert {name for name, *_ in odd.rows} == {f"v{k:02}.toml" for k in range(12)}
         file, line, off = odd.rows[0]
-        text = (tmp_path / file).read_text(encoding="utf-8").splitlines()
-        assert text[line] == f"number = {number}"
+        typed = (tmp_path / file).read_text(encoding="utf-8").splitlines()
+        assert typed[line] == f"number = {number}"
         assert abs(off) == max(abs(by) for *_, by in odd.rows)
         assert f"told by {file}, line {line} ({off:+.3g})" in "\n".join(lines(told(field)))
     text = "\n".join(lines(told(field)))
