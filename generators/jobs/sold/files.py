@@ -53,6 +53,7 @@ def _list(recall: Recall, paper: str) -> Artefact:
     return Artefact(
         entry=Entry(path=rel, kind="recall_list"),
         body=partial(write_recall_list, recall=recall, paper=sheet_paper(paper)),
+        revised=False,
         read=partial(read_letter, rel=rel, title=recall.title, revision=recall.head, words=words, others=()),
     )
 
