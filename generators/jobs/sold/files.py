@@ -42,8 +42,8 @@ def job_of(recall: Recall, paper: str) -> Job:
     )
 
 
-# the head says the revision of the form a sheet is about, which need not be that of the job as written, and is
-# read back with it
+# the head says the revision of the form a sheet is about, which need not be that of the job as written: it is
+# part of the body, and read back with it
 def _list(recall: Recall, paper: str) -> Artefact:
     rel = "recall.pdf"
     words = [
