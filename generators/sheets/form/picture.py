@@ -94,7 +94,7 @@ class FormView(PanelView):
         taken: Sequence[tuple[float, float]],
         points: Sequence[tuple[float, float]],
     ) -> tuple[float, float]:
-        """A place along the arrow where no other number stands, nor the point of an arrow; the middle first."""
+        """A place along the arrow off other numbers and the points of other arrows; the middle first."""
         spots = [(x0 + (x1 - x0) * s, y0 + (y1 - y0) * s) for s in (0.5, 0.35, 0.65, 0.25, 0.75, 0.9)]
         spots += [
             (x0 + RING_MM * dx, y0 + RING_MM * dy) for dx in (1.5, -1.5, 2.8, -2.8) for dy in (1.2, -1.2)
