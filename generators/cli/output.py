@@ -15,7 +15,7 @@ from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
 from generators.cli import stopping
-from generators.model.changes import Mend
+from generators.model.changes import ORDER, Mend
 from generators.model.findings import Finding, Severity, unmended, usual_cure
 from generators.model.words import SHORT_CAUTIONS
 
@@ -108,6 +108,8 @@ def print_findings(findings: Sequence[Finding], taken: Sequence[Taken] = ()) -> 
         if lent:
             console.print(Text(f"      from the shelf: {said_of(lent)}"))
         _print_cure(console, f, said)
+    if any(edit.moves_lines for mend in said for edit in mend.edits):
+        console.print(Text(f"{ORDER} Each was tried alone: check again before the next."))
     counts = ", ".join(
         f"{sum(1 for f in findings if f.severity is s)} {s.value}"
         for s in (Severity.FAIL, Severity.WARN, Severity.NOTE)

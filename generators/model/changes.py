@@ -8,6 +8,7 @@ that and keeps what clears the finding (``Mend``). Paths are those of the spec w
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -84,7 +85,8 @@ class Edit:
 
     ``lent`` is what the shelf says there, for a value given in place of it, ``thing`` the bought thing that
     was measured so: with another value it is another one.
-    ``line`` is where it stands, or the line it goes under; 0 for a table at the end.
+    ``line`` is where it stands, or the line it goes under; 0 for a table at the end. What is new is typed as
+    ``key`` into the table ``into``, in ``braces`` where that is written so, within the line then.
     """
 
     path: str
@@ -93,13 +95,25 @@ class Edit:
     line: int
     lent: str = ""
     thing: str = ""
+    key: str = ""
+    into: str = ""
+    braces: bool = False
+
+    @property
+    def moves_lines(self) -> bool:
+        """True when lines that stand below it have other numbers once it is typed."""
+        return self.text.count("\n") != self.was.count("\n") or bool(self.key and not self.braces)
 
     @property
     def words(self) -> str:
-        """``part[hanger].mount.at.u = "-134 mm"  # line 221, was "-120 mm"``; a new table as it stands."""
+        """``part[hanger].mount.at.u = "-134 mm"  # line 221, was "-120 mm"``; a new table as it stands.
+
+        A new key as it is typed: ``made_up = "16 in"  # new, under line 28, hose[feed]``.
+        """
         if not self.line:
             return self.text
-        there = f"line {self.line}, was {self.was}" if self.was else f"new, under line {self.line}"
+        within = f"in the braces of line {self.line}" if self.braces else f"under line {self.line}"
+        there = f"line {self.line}, was {self.was}" if self.was else f"new, {within}, {self.into}"
         lent = f", in place of the shelf's {self.lent}" if self.lent else ""
         other = (
             f": that is another thing than {self.thing}, to be bought and measured; all else here stays as "
@@ -107,7 +121,19 @@ class Edit:
             if self.thing
             else ""
         )
-        return f"{self.path} = {self.text}  # {there}{lent}{other}"
+        return f"{self.key or self.path} = {self.text}  # {there}{lent}{other}"
+
+
+ORDER = "Lines are those of the spec as it stands: type a change in the order printed, its last line first."
+"""What is said once below changes of which one moves lines."""
+
+
+def in_order(edits: Sequence[Edit]) -> tuple[Edit, ...]:
+    """Edits of one text from its last line upward, new tables last: each line number holds at its turn.
+
+    What is replaced in a line comes before what goes under it.
+    """
+    return tuple(sorted(edits, key=lambda edit: (not edit.line, -edit.line, not edit.was)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

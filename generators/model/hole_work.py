@@ -171,23 +171,50 @@ OFF_WORDS = "then opened with it off"
 """Of a hole marked through a part whose own hole is narrower."""
 
 
-def mark_off_words(works: Iterable[HoleWork], units: UnitSystem = "metric") -> str:
-    """How far a punched mark may be out: ``0.5 mm``, ``1/64 in``; empty where nothing is punched.
+SAME_MM = 0.005
+"""Diameters no nearer than this are told apart: half the last figure printed."""
+
+
+# ------------------------------------------------- how far out, and which distance rules
+PANEL_OUT: Mapping[UnitSystem, str] = MappingProxyType({"metric": "2 mm", "inch": "1/16 in"})
+"""A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
+
+READ_MM: Mapping[UnitSystem, float] = MappingProxyType({"metric": 0.5, "inch": INCH_MM / 64})
+"""What one reads on a steel rule; common practice, no source."""
+
+ON_TOP = "what that hole itself was out rim to rim on top"
+"""Of a rim a mark is measured from; common practice, no source."""
+
+RULES = (
+    "Where two disagree, the distance between two marks rules over those from rims, as the part must go on "
+    "both; of two rims the one that was right rim to rim."
+)
+"""Common practice, no source: what must fit a part rules over what only says where the part sits."""
+
+
+def mark_off_mm(works: Iterable[HoleWork], units: UnitSystem = "metric") -> float:
+    """How far a punched mark may be out, mm; 0 where nothing is punched.
 
     As far as the holes are reckoned to be off when it is decided how each is made, the least of them; down to
     what is read on a steel rule, which shows no less than half a millimetre or 1/64 in.
     """
     step = READ_MM[units]
     off = [work.off_mm for work in works if work.punched and work.off_mm > 0]
+    return max(math.floor(min(off) / step + SAME_MM) * step, step) if off else 0.0
+
+
+def out_words(mm: float, units: UnitSystem) -> str:
+    """``0.5 mm``, ``1/64 in``."""
+    return f"{mm:g} mm" if units == "metric" else f"{nearest_64th(mm / INCH_MM)} in"
+
+
+def table_rules(works: Iterable[HoleWork], units: UnitSystem) -> str:
+    """What stands over the check distances: how far each kind may be out, and which of them rules."""
+    said = f"May be out: rim to rim {PANEL_OUT[units]}, more is another panel: stop."
+    off = mark_off_mm(works, units)
     if not off:
-        return ""
-    said = max(math.floor(min(off) / step + SAME_MM) * step, step)
-    return f"{said:g} mm" if units == "metric" else f"{nearest_64th(said / INCH_MM)} in"
-
-
-READ_MM: Mapping[UnitSystem, float] = MappingProxyType({"metric": 0.5, "inch": INCH_MM / 64})
-"""What one reads on a steel rule; common practice, no source."""
-
-
-SAME_MM = 0.005
-"""Diameters no nearer than this are told apart: half the last figure printed."""
+        return f"{said} Where a mark differs, the rule is right."
+    return (
+        f"{said} Rim to mark {out_words(off, units)}, {ON_TOP}. Mark to mark {out_words(2 * off, units)}. "
+        f"{RULES} Move a mark that is out further."
+    )

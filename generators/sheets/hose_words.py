@@ -59,7 +59,10 @@ class DecisionLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LinesSheet:
-    """All lines of a job as the sheets show them; ``places`` by component and clamp name."""
+    """All lines of a job as the sheets show them; ``places`` by component and clamp name.
+
+    ``ports`` are the seats, ``ways`` the directions out of them, by ``component.port``.
+    """
 
     order: InstallOrder
     loop: str = ""
@@ -72,6 +75,7 @@ class LinesSheet:
     panels: tuple[Panel3, ...] = ()
     obstacles: tuple[Obstacle3, ...] = ()
     ports: Mapping[str, Point3] = field(default_factory=dict)
+    ways: Mapping[str, Point3] = field(default_factory=dict)
     part_titles: Mapping[str, str] = field(default_factory=dict)
     units: UnitSystem = "metric"
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import shutil
 import sys
 from collections import Counter
 from pathlib import Path
@@ -81,6 +82,7 @@ def campaign(
     paths = {name: folder / f"{name}.toml" for name in PLACES}
     ended: Counter[tuple[str, int]] = Counter()
     monkeypatch.chdir(folder)
+    shutil.copy(SPECS / "shelf.toml", folder)
     for number in numbers:
         draw = random.Random(SEED + number)
         place = PLACES[number % len(PLACES)]

@@ -21,11 +21,13 @@ from generators.checks.register import RULES
 from generators.cli.app import commands, run
 from generators.cli.output import EXITS
 from generators.model.spec.fields import spec_fields
+from generators.model.spec.forms.vehicle import VehicleReadings
 from generators.model.spec.job import Job
 from generators.model.spec.readings import Readings
+from generators.model.spec.shelf.file import Shelf
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shop_schema
+from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 from generators.reading.toml.values import read_value
 from generators.sheets.manual.content import GUIDE
 from generators.sheets.manual.keys import example
@@ -89,9 +91,10 @@ def stands(said: str, page: str) -> bool:
 
 def test_every_key_stands_in_it_with_what_is_said_of_it(read: Page) -> None:
     plain = read.text.replace("`", "")
-    for schema in (job_schema({k.name: k.parameters for k in KINDS}), shop_schema(), readings_schema()):
+    job = job_schema({k.name: k.parameters for k in KINDS})
+    for schema in (job, shop_schema(), shelf_schema(), readings_schema(), vehicle_schema()):
         listed = list(schema_keys(schema))
-        assert len(listed) > 20
+        assert len(listed) > 8
         for name, said in listed:
             assert name in read.names
             assert stands(" ".join(said.replace("`", "").split()), plain), (name, said)
@@ -138,12 +141,16 @@ def test_words_of_a_chapter_lead_to_what_they_name(page: Path) -> None:
     assert '<a href="#rule-mating"><code>mating</code></a>' in text
     assert '<a href="#command-board"><code>pedalplate board specs/wrenfield_van.toml</code></a>' in text
     assert '<a href="#job-panel-obstacle"><code>[[obstacle]]</code></a>' in text or "[[obstacle]]" in text
+    # what a file of a vehicle's readings holds, and how each kind of reading is taken
+    assert '<a href="#vehicle-vehicle"><code>[vehicle]</code></a>' in text
+    assert "<td>across its bare metal, with a caliper</td>" in text
+    assert "$" not in re.sub(r"<(script|style)>.*?</\1>", "", text, flags=re.S).partition("<main")[2]
     assert len(GUIDE) == len(list((ROOT / "generators/sheets/manual/guide").glob("*.md")))
 
 
 def classes() -> Iterator[type]:
     seen: set[type] = set()
-    left: list[type] = [Job, Shop, Readings, *(kind.parameters for kind in KINDS)]
+    left: list[type] = [Job, Shop, Shelf, Readings, VehicleReadings, *(kind.parameters for kind in KINDS)]
     while left:
         cls = left.pop()
         if cls in seen:

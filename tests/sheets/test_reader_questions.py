@@ -16,6 +16,7 @@ from finished_words import FLARE_MM, Sheet, starting
 
 from generators.layout.closing import closings
 from generators.model.plan import PanelHole
+from generators.model.spec.titles import within
 from generators.sheets.install.drill import goes_up
 from generators.solve.brackets.joints import hand_cases
 
@@ -225,3 +226,38 @@ def test_a_large_twist_drill_goes_up_by_steps(final_mm: float, pilot_mm: float, 
     )
     assert goes_up(hole) is up
     assert not goes_up(replace(hole, tool_kind="step drill"))
+
+
+def test_a_line_that_does_not_go_between_two_seats_has_one_fitting_loose(sheet: Sheet) -> None:
+    """Where the seats' axes are more than twice 37 degrees apart (SAE J514), one end is left loose till last."""
+    for hose in sheet.job.file.job.hose:
+        if hose.kind != "rigid":
+            continue
+        title = within(hose.title)
+        (step,) = starting(sheet, f"Fit the {title},")
+        ways = [sheet.job.lines.ports[end].direction for end in (hose.from_, hose.to)]
+        turn = math.degrees(
+            math.acos(max(-1.0, min(1.0, math.fsum(a * b for a, b in zip(*ways, strict=True)))))
+        )
+        if turn <= 74.0:
+            assert "degrees apart" not in step
+            continue
+        assert f"face {turn:.0f} degrees apart" in step
+        name = re.findall(r"tight: the ([a-z ]+) is still loose", step)[0]
+        assert re.search(rf"Last of all tighten the (nut|bolts) of the {name}", step)
+        (fitted,) = starting(sheet, f"Fit the {name} ")
+        assert re.search(rf"Leave its (nut|bolts) finger tight for now: the {title} ", fitted)
+        assert sheet.steps.index(fitted) < sheet.steps.index(step)
+
+
+def test_one_kind_of_distance_rules_where_two_disagree(sheet: Sheet) -> None:
+    """What must fit a part rules over what only says where it sits: common practice, no source."""
+    for step in starting(sheet, "Centre-punch through"):
+        each, pair = re.findall(r"Out by up to ([0-9.]+) mm, between two marks ([0-9.]+) mm: leave it", step)[
+            0
+        ]
+        assert float(pair) == 2 * float(each)
+        assert "what that hole itself was out rim to rim" in step
+        assert "the distance between two marks rules" in step or "do as with the marks of the" in step
+    checked = starting(sheet, "Check that your ")
+    assert all("Write down beside it what each is out" in step for step in checked)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 
 import pytest
+from typed import Printed, typed
 
 from generators.errors import LookupFault
 from generators.model.changes import BaseUnit, Change, Insert, NewTable, Proposal, Rounding, Shift
@@ -174,6 +175,32 @@ def test_a_clamp_more_is_a_table_and_its_name() -> None:
         new = tomllib.loads(one.text)
         assert new["hose"][0]["clamps"] == wanted
         assert new["clamp"] == [{"name": "held", "dash": 5}]
+
+
+def test_lines_of_a_change_hold_while_it_is_typed_as_printed() -> None:
+    """Two keys that are new, one in braces, one value replaced below each: asked for from the top."""
+    steps = (
+        Change(path="panel[firewall].thickness", to=1.5),
+        Change(path="panel[firewall].hole[clamp].at.from", word="flange"),
+        Change(path="panel[firewall].hole[clamp].at.u", by=10.0),
+        Change(path="part[left].parameters.height", to=40.0),
+        Change(path="part[left].parameters.width", to=100.0),
+        Change(path="hose[feed].made_up", to=300.0),
+    )
+    one = draft(Proposal(words="", steps=steps), source(), None)  # type: ignore[arg-type]
+    assert one is not None
+    # line numbers counted by hand in SPEC
+    assert [edit.words for edit in one.edits] == [
+        'made_up = "300 mm"  # new, under line 25, hose[feed]',
+        'part[left].parameters.width = "100 mm"  # line 18, was "96 mm"',
+        'height = "40 mm"  # new, under line 17, part[left].parameters',
+        'panel[firewall].hole[clamp].at.u = "1 11/16 in"  # line 9, was "1 1/4 in"',
+        'from = "flange"  # new, in the braces of line 9, panel[firewall].hole[clamp].at',
+        'thickness = "1.5 mm"  # new, under line 4, panel[firewall]',
+    ]
+    values = tuple(edit.words for edit in one.edits)
+    change = Printed(severity="fail", code="", words="", values=values, tables=())
+    assert tomllib.loads(typed(SPEC, change)) == tomllib.loads(one.text)
 
 
 def test_how_far_is_said_in_the_users_unit() -> None:

@@ -46,7 +46,8 @@ def demo_gone_wrong(seed: int) -> str:
 
 def held(text: str, folder: Path, capsys: pytest.CaptureFixture[str]) -> int:
     """How many changes are printed for a job, all of which must hold; none for a job that cannot be."""
-    shutil.copy(SPECS / "shop.toml", folder / "shop.toml")
+    for beside in ("shop.toml", "shelf.toml"):
+        shutil.copy(SPECS / beside, folder / beside)
     path = folder / "job.toml"
     path.write_text(text, encoding="utf-8")
     try:

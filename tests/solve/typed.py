@@ -1,7 +1,8 @@
 """A printed change read off the screen and typed into the spec, by other means than the program's own.
 
 The lines are found in the output as a person finds them; each value is put where its path says with tomlkit, and
-once more by its line number alone. Both must give the same spec.
+once more by its line number alone: one after the other in the order printed, each into the text as it is by then, with
+what stands before the ``#`` typed word for word. Both must give the same spec.
 """
 
 from __future__ import annotations
@@ -15,9 +16,9 @@ import tomlkit
 
 CHANGE = "      Change (tried: clears this): "
 INDENT = "        "
-_VALUE = re.compile(r"(?P<path>\S+) = (?P<text>.*)  # (?P<where>.*)")
+_VALUE = re.compile(r"(?P<path>\S+) = (?P<text>.*)  # (?P<where>(?:line|new,) .*)", re.DOTALL)
 _WAS = re.compile(r"line (?P<line>[0-9]+), was (?P<was>.*)")
-_NEW = re.compile(r"new, under line (?P<line>[0-9]+)")
+_NEW = re.compile(r"new, (?:under|(?P<braces>in the braces of)) line (?P<line>[0-9]+), (?P<into>[^,:]+).*")
 _STEP = re.compile(r"([A-Za-z0-9_-]+)|\[([^\]]+)\]")
 
 
@@ -72,35 +73,44 @@ def printed(out: str) -> list[Printed]:
 def typed(text: str, change: Printed) -> str:
     """The spec with a printed change typed into it; fails where its two readings differ."""
     by_path, by_line = tomlkit.parse(text), text.split("\n")
-    under: dict[int, list[str]] = {}
     for value in change.values:
         match = _VALUE.fullmatch(value)
         assert match is not None
-        _put(by_path, match["path"], tomllib.loads(f"x = {match['text']}")["x"])
-        was = _WAS.fullmatch(match["where"])
-        if was is not None:
-            row = int(was["line"]) - 1
-            key = _STEP.findall(match["path"])[-1]
-            assert was["was"] in by_line[row], value
-            # two values of one line, a point's say, are told apart by the key before them
-            begin = by_line[row].rfind(f"{key[0]} = {was['was']}") if key[0] else -1
-            begin = begin + len(key[0]) + 3 if begin >= 0 else by_line[row].index(was["was"])
-            end = begin + len(was["was"])
-            by_line[row] = by_line[row][:begin] + match["text"] + by_line[row][end:]
-            continue
+        path = path_of(value)
         new = _NEW.fullmatch(match["where"])
-        assert new is not None, value
-        # what the path has after the table that line heads
-        steps = [key for key, _ in _STEP.findall(match["path"]) if key]
-        header = re.search(r"([A-Za-z_]+)\]+\s*$", by_line[int(new["line"]) - 1])
-        rest = steps[steps.index(header[1]) + 1 :] if header else steps[-1:]
-        under.setdefault(int(new["line"]), []).append(f"{'.'.join(rest)} = {match['text']}")
-    lines = [x for n, row in enumerate(by_line) for x in (row, *under.get(n + 1, ()))]
+        _put(by_path, path, tomllib.loads(f"x = {match['text']}")["x"])
+        if new is not None:
+            here = int(new["line"])
+            line = f"{match['path']} = {match['text']}"
+            if new["braces"]:
+                head, _, tail = by_line[here - 1].rpartition("}")
+                by_line[here - 1] = f"{head.rstrip()}, {line} }}{tail}"
+            else:
+                by_line.insert(here, line)
+            continue
+        was = _WAS.fullmatch(match["where"])
+        assert was is not None, value
+        row = int(was["line"]) - 1
+        key = _STEP.findall(path)[-1]
+        assert was["was"] in by_line[row], value
+        # two values of one line, a point's say, are told apart by the key before them
+        begin = by_line[row].rfind(f"{key[0]} = {was['was']}") if key[0] else -1
+        begin = begin + len(key[0]) + 3 if begin >= 0 else by_line[row].index(was["was"])
+        end = begin + len(was["was"])
+        by_line[row] = by_line[row][:begin] + match["text"] + by_line[row][end:]
     tables = "".join(f"\n{table}\n" for table in change.tables)
-    other = tomllib.loads("\n".join(lines) + tables)
+    other = tomllib.loads("\n".join(by_line) + tables)
     result = tomlkit.dumps(by_path) + tables
     assert tomllib.loads(result) == other, change
     return result
+
+
+def path_of(value: str) -> str:
+    """The whole path of a printed value: of what is new, the table it goes into comes after the line."""
+    match = _VALUE.fullmatch(value)
+    assert match is not None, value
+    new = _NEW.fullmatch(match["where"])
+    return match["path"] if new is None else f"{new['into']}.{match['path']}"
 
 
 def _put(doc: Any, path: str, value: Any) -> None:

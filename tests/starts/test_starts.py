@@ -14,7 +14,7 @@ import pdfplumber
 import pytest
 from calling import call
 
-from generators.errors import ReadBackError
+from generators.errors import ReadBackError, SpecError
 from generators.jobs.starts.files import demo_files, start_files
 from generators.jobs.starts.measuring import measuring_list, write_list
 from generators.jobs.starts.names import DEMOS, STARTS
@@ -175,6 +175,28 @@ def test_a_list_that_lost_a_line_is_refused(tmp_path: Path, monkeypatch: pytest.
 def test_a_demo_is_read_as_the_one_that_is_shipped(demo: str, tmp_path: Path) -> None:
     file = read(written(tmp_path, demo_files(demo)))
     assert file.revision == read(ROOT / "specs" / f"{DEMOS[demo]}.toml").revision
+    # what each of its files asks an editor to complete it by comes along
+    for path in tmp_path.glob("*.toml"):
+        for schema in re.findall(r"^#:schema [.]/(.*)$", path.read_text(encoding="utf-8"), re.MULTILINE):
+            assert (tmp_path / schema).read_bytes() == (ROOT / "specs" / schema).read_bytes()
+
+
+def test_one_demo_takes_what_it_is_made_of_from_the_shelf_that_comes_along(tmp_path: Path) -> None:
+    """Its master in component, pedal and hanger, its reservoir and the bracket: no size of them in the spec."""
+    spec = written(tmp_path, demo_files("tractor"))
+    file = read(spec)
+    assert {(one.thing, one.at) for one in file.taken} == {
+        ("master_24", "component[master]"),
+        ("master_24", "pedal[clutch].master"),
+        ("master_24", "part[clutch_hanger]"),
+        ("reservoir_70", "component[reservoir]"),
+        ("reservoir_70", "part[clutch_reservoir]"),
+    }
+    text = spec.read_text(encoding="utf-8")
+    assert "24 mm" not in text.partition("[pedal.master]")[2].partition("[[pedal.line]]")[0]
+    (tmp_path / "shelf.toml").unlink()
+    with pytest.raises(SpecError, match=r"shelf\.toml"):
+        read(spec)
 
 
 def test_a_demo_is_not_put_beside_another_file_of_its_name(

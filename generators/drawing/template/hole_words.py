@@ -18,6 +18,10 @@ ACTIONS = {
     "blank": "BLANK, close it",
 }
 HEAD, BODY, LEAST = 3.4, 3.1, 2.9
+STAR = "*"
+"""After a size whose label has no room for what the hole may be."""
+
+STARRED = "Label with * or no size: what the hole may be stands in the hole table."
 WAY_CHARS = 52
 PURPOSE_CHARS = 44
 SAME_MM = 0.005
@@ -91,14 +95,16 @@ def callout_texts(
     """The label of a hole, fullest first; the last is its number alone: then its ring alone says how."""
     work = hole.work
     wait = [Line(said, BODY, True) for said in _lines(work.step_words, WAY_CHARS)]
-    size = diameter(hole.final_dia_mm, units)
+    limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
+    star = STAR if limits else ""
+    size = f"{diameter(hole.final_dia_mm, units)}{star}"
     later = f"{size}  {work.after}" if work.after and hole.status in NEW else size
     bare = Line(hole.number, BODY, True)
     short = Line(f"{hole.number}  {later}", BODY, True)
     if work.pilot_from is not None and hole.pilot_dia_mm > 0:
         now = f"{hole.number}  pilot {diameter(hole.pilot_dia_mm, units)} now"
         short = Line(f"{now}, {later}", BODY, True)
-    limits = [Line(text, BODY) for text in (limits_words(hole, units),) if text]
+    less = Line(f"{drilling(hole, units)}{star}", BODY)
     if hole.status != "drill":
         action = _action(hole, units) + (", WITNESS HOLE" if witness else "")
         head = Line(f"{hole.number}  {action}", HEAD, True)
@@ -112,7 +118,7 @@ def callout_texts(
             body.append(Line(f"on the {hole.drill_face} side", BODY))
         if work.when == "close" and work.part:
             body += [Line(text, BODY) for text in _lines(f"closed by the {work.part_title}", WAY_CHARS)]
-        return (head, *body), (head, body[len(purpose)]), (short,), (bare,)
+        return (head, *body), (head, less), (short,), (bare,)
     heads = [Line(text, HEAD, True) for text in _lines(f"{hole.number}  {hole.purpose}", PURPOSE_CHARS)]
     drilled = Line(drilling(hole, units), BODY)
     kind = hole.kind.replace("_", " ")
@@ -122,9 +128,9 @@ def callout_texts(
     other = [] if hole.drill_face == face else [Line(f"drill from the {hole.drill_face} side", BODY, True)]
     return (
         (*heads, drilled, *limits, what, *wait, *other),
-        (*heads, drilled, what, *wait, *other),
-        (*heads, drilled, *wait, *other),
-        (Line(hole.number, HEAD, True), drilled, *wait),
+        (*heads, less, what, *wait, *other),
+        (*heads, less, *wait, *other),
+        (Line(hole.number, HEAD, True), less, *wait),
         (short,),
         (bare,),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +19,7 @@ from generators.drawing.paper.furniture import (
 from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
+from generators.drawing.template.hole_words import STARRED, limits_words
 from generators.drawing.template.sheet import Leaf, Sheet, draw_leaf, page_map, registration_marks, sheet_for
 from generators.drawing.template.table import draw_tables, table_pages, tables_height
 from generators.drawing.template.tiles import (
@@ -270,6 +271,14 @@ def _sheet(layout: PanelLayout) -> str:
     return f"{fixed(layout.thickness_mm / INCH_MM, 3)} in"
 
 
+def _drill_words(layout: PanelLayout, face: Face) -> Iterator[str]:
+    """From which side, and where a size stands that a label had no room for."""
+    if face == "cab" and any(h.status in NEW for h in layout.holes):
+        yield DRILL_HERE
+    if any(limits_words(h, layout.units) for h in layout.holes):
+        yield STARRED
+
+
 def template_words(
     layout: PanelLayout,
     face: Face,
@@ -292,7 +301,7 @@ def template_words(
         printer_note=PRINTED_FOR.format(printer.name) if printer is not None else "",
         notes=layout.notes,
         units=layout.units,
-        drill=DRILL_HERE if face == "cab" and any(h.status in NEW for h in layout.holes) else "",
+        drill=" ".join(_drill_words(layout, face)),
         waived=tuple(waived),
         contact=layout.contact,
     )

@@ -13,13 +13,14 @@ from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, w
 from generators.drawing.template.hole_words import ACTIONS
 from generators.figures import fixed, format_limits, format_short
 from generators.model.folds import Wrap
-from generators.model.hole_work import mark_off_words, work_words
+from generators.model.hole_work import table_rules, work_words
 from generators.model.plan import PanelHole
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem
 
 SIZE = 2.7
 LINE = 1.25
+RULES_LINE = 1.35
 SHRINK = 0.05
 TITLE_MM = 9.0
 HEAD_MM = 5.0
@@ -31,8 +32,6 @@ NOTES = {
     "cab": "Diameters in {}. Left and right {}; u counts to the right.",
     "engine": "Diameters in {}. Left and right {}; u counts to the left.",
 }
-FOLLOWED = "Lettered holes first: {} out means another panel, stop."
-ALLOWED = " A mark may be {} out; more: the rule is right."
 RIM = "rim of "
 """Before the letter of a hole that is there: the nearest edge of the bare hole, whatever sits in it."""
 
@@ -83,7 +82,10 @@ Row = tuple[tuple[str, ...], ...]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Block:
-    """One table on one page: its words, the columns' widths (mm), rows of wrapped cells, left edge."""
+    """One table on one page: its words, the columns' widths (mm), rows of wrapped cells, left edge.
+
+    ``note`` stands beside the title, the lines of ``under`` between title and head.
+    """
 
     title: str
     note: str
@@ -92,6 +94,7 @@ class Block:
     rows: tuple[Row, ...]
     x: float
     size: float = SIZE
+    under: tuple[str, ...] = ()
 
 
 def _widths(
@@ -261,9 +264,11 @@ class TableFlow:
         side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
         width = (live.width - 6 - (side - 1) * 4) / side
         cells = [tuple((text,) for text in line) for line in lines]
+        rules = wrap_text(table_rules([h.work for h in shown], units), size, live.width - 6)
         check_widths = _widths(distances, lines, width, size)
         while cells:
-            per = int((self._left - TITLE_MM - HEAD_MM - 8) / (size * LINE + ROW_PAD))
+            room = self._left - TITLE_MM - HEAD_MM - 8 - RULES_LINE * size * len(rules)
+            per = int(room / (size * LINE + ROW_PAD))
             if per < min(6, -(-len(cells) // side)):
                 self._turn()
                 continue
@@ -272,7 +277,8 @@ class TableFlow:
             blocks = [
                 Block(
                     title=f"CHECK DISTANCES{of}" if k == 0 else "",
-                    note=_followed(shown, units) if k == 0 else "",
+                    note="",
+                    under=tuple(rules),
                     columns=distances,
                     widths=check_widths,
                     rows=part,
@@ -290,13 +296,6 @@ class TableFlow:
 def _end(hole: PanelHole) -> str:
     """Where one measures from: ``rim of B``, or the number of a new hole, of its middle."""
     return f"{RIM}{hole.number}" if at_rim(hole) else hole.number
-
-
-def _followed(shown: Sequence[PanelHole], units: UnitSystem) -> str:
-    """What is done by the distances, with how far out a mark may be."""
-    off = mark_off_words([h.work for h in shown], units)
-    said = FOLLOWED.format("2 mm" if units == "metric" else "1/16 in")
-    return f"{said}{ALLOWED.format(off) if off else ' Else the rule is right.'}"
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
@@ -319,8 +318,13 @@ def _filled(rows: Sequence[Row], room: float, size: float, first: float) -> list
     return [tuple(page) for page in pages]
 
 
+def _top(block: Block) -> float:
+    """From the top of a block down to the heads of its columns, mm."""
+    return TITLE_MM + RULES_LINE * block.size * len(block.under)
+
+
 def _block_height(block: Block) -> float:
-    return TITLE_MM + HEAD_MM + 3 + sum(_row_height(row, block.size) for row in block.rows)
+    return _top(block) + HEAD_MM + 3 + sum(_row_height(row, block.size) for row in block.rows)
 
 
 def tables_height(
@@ -356,7 +360,9 @@ def _draw(pen: Pen, block: Block, top: float) -> float:
         start = block.x + text_width(block.title, 4.6, bold=True) + 5
         room = pen.width - MARGIN_MM - 1.0 - start
         pen.text(start, top - 5.5, block.note, shrunk(block.note, 2.9, room))
-    y = top - TITLE_MM
+        for k, line in enumerate(block.under, 1):
+            pen.text(block.x, top - TITLE_MM + 1.2 - k * RULES_LINE * block.size, line, block.size)
+    y = top - _top(block)
     lefts: list[float] = []
     x = block.x
     for wide in block.widths:

@@ -11,6 +11,7 @@ from generators.issue.manifest import finding_json
 from generators.jobs.asfixed.case import FixedCase
 from generators.jobs.asfixed.choices import Redo, title_of, way_words
 from generators.jobs.asfixed.weigh import AsFixed, Cleared
+from generators.model.changes import ORDER
 from generators.model.spec.readings import FixedThing
 from generators.model.spec.titles import capital
 
@@ -52,6 +53,8 @@ def screen(answer: AsFixed) -> Iterator[str]:
             yield from (f"       {line}" for line in tables.splitlines())
         for line in hose_changes(answer, option):
             yield f"     {line}"
+    if any(edit.moves_lines for option in answer.options for edit in option.edits):
+        yield f"  {ORDER}"
     yield ""
     yield f"  {CAUTION}"
 

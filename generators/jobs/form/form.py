@@ -12,6 +12,7 @@ from generators.measure.chance.asked import chosen
 from generators.measure.chance.kit import Kit
 from generators.model.plan import PanelLayout
 from generators.model.spec.forms.spread import Spread
+from generators.model.spec.forms.vehicle import HOW_TAKEN, OFF_LEVEL
 from generators.model.spec.titles import within
 from generators.sheets.form.content import FormSheet, Line
 from generators.solve.job import Prepared
@@ -19,16 +20,6 @@ from generators.solve.spread.asking import Asked, Asking
 from generators.solve.spread.build import kit_of
 
 EDGE_WORDS: Mapping[str, str] = {"left": "left", "right": "right", "bottom": "lower", "top": "upper"}
-HOW: Mapping[str, str] = {
-    "rims": "near rim to near rim",
-    "edge": "near rim to the edge, square to it",
-    "side": "near rim to its near side, square to it",
-    "across": "middle to middle, pulled tight through the air",
-    "port": "middle of the hole to the middle of the fitting's end",
-    "lean": "degrees its top leans forward of upright; minus where it leans back",
-    "lies": "degrees off level, 0 where it is so; plus where its front edge is low, minus where it is high",
-    "size": "across its bare metal, with a caliper",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,7 +107,7 @@ def _line(form: MeasureForm, number: int, asked: Asked) -> Line:
         at=asked.at,
         end=asked.end,
         words=_words(form.prepared, layouts, asked),
-        how=HOW["lies" if asked.zero_rad else asked.kind],
+        how=OFF_LEVEL if asked.zero_rad else HOW_TAKEN[asked.kind],
         expected=float(np.degrees(asked.seen.expected - asked.zero_rad)) if lean else asked.seen.expected,
         spread=float(np.degrees(sigma)) if lean else sigma,
         unit="deg" if lean else "mm",

@@ -13,7 +13,7 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.bolt_counts import bolt_counts, end_counts
-from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet, put_in_words
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
@@ -152,7 +152,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 "install_sheet.pdf",
                 "install_sheet",
                 install,
-                [*pedal_words, *bolts, *made_words(prepared.layouts)],
+                [*pedal_words, *bolts, *made_words(prepared.layouts), *put_in_words(lines)],
             )
         )
         out.append(phone_page(prepared, laid))

@@ -20,6 +20,7 @@ from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.waits import numbered
 from generators.units import UnitSystem
+from generators.verify.pdf.loose_ends import loose_words
 
 
 def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
@@ -63,7 +64,19 @@ def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
         units=units,
         part_titles={name: part.plan.title for name, part in answer.sheets.parts.items()},
         ports={name: port.position for name, port in answer.ports.items()},
+        ways={name: port.direction for name, port in answer.ports.items()},
     )
+
+
+def put_in_words(lines: LinesSheet) -> tuple[str, ...]:
+    """What read-back must find of rigid lines that do not go between two tight fittings."""
+    loose = {decision.hose for decision in lines.decided}
+    put = [
+        hose.spec
+        for hose in lines.hoses
+        if hose.spec.name not in loose and lines.order.place(f"hose:{hose.spec.name}") is not None
+    ]
+    return tuple(loose_words(put, lines.ways))
 
 
 @once_for_each

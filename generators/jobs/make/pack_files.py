@@ -14,7 +14,7 @@ from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in_words
 from generators.model.install import Laid
 from generators.model.words import FACES, BillKind
 from generators.sheets.bill import Item
@@ -125,6 +125,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             words=(
                 *(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
                 *made_words(prepared.layouts),
+                *put_in_words(lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)),
             ),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from pathlib import Path
@@ -11,7 +12,10 @@ from typing import Any
 import generators
 from generators.jobs.starts.names import DEMOS, Start
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema
+from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
+
+_SCHEMA = re.compile(r"^#:schema [.]/([a-z]+)[.]schema[.]json$", re.MULTILINE)
+"""What a file asks an editor to complete it by."""
 
 
 def schemas(*names: str) -> dict[str, str]:
@@ -21,6 +25,7 @@ def schemas(*names: str) -> dict[str, str]:
         "shop": shop_schema,
         "shelf": shelf_schema,
         "readings": readings_schema,
+        "vehicle": vehicle_schema,
     }
     return {f"{name}.schema.json": _json(made[name]()) for name in names}
 
@@ -48,7 +53,8 @@ def demo_files(demo: str) -> dict[str, str]:
     names = [f"{spec}.toml", "shop.toml", "shelf.toml"]
     names += [name for name in there if name.startswith(f"{first}_") and name.endswith("_readings.toml")]
     texts = {name: (folder / name).read_text(encoding="utf-8") for name in names}
-    return {**texts, **schemas("pedalplate", "shop", "shelf", "readings")}
+    asked = {match for text in texts.values() for match in _SCHEMA.findall(text)}
+    return {**texts, **schemas(*sorted(asked))}
 
 
 def demo_folder() -> Traversable:

@@ -84,20 +84,30 @@ def _is_written(source: TomlSource, table: Path) -> bool:
     )
 
 
-def _new_key(source: TomlSource, data: bytes, setting: Setting) -> tuple[int, int, bytes]:
-    """Where a new key goes, and its text; tables that are not there either are dotted before it."""
-    depth = len(setting.path) - 1
-    while depth > 1 and not _is_written(source, setting.path[:depth]):
+def new_key(source: TomlSource, path: Path) -> tuple[Path, str, bool]:
+    """The table a new key goes into, the key as it is typed there, and whether that table stands in braces.
+
+    Tables that are not there either are dotted before the key.
+    """
+    depth = len(path) - 1
+    while depth > 1 and not _is_written(source, path[:depth]):
         depth -= 1
-    table, keys = setting.path[:depth], setting.path[depth:]
-    line = f"{'.'.join(map(str, keys))} = {setting.text}"
+    inline = source.places.span(path[:depth])
+    braces = inline is not None and source.text.encode()[inline[1] - 1 : inline[1]] == b"}"
+    return path[:depth], ".".join(map(str, path[depth:])), braces
+
+
+def _new_key(source: TomlSource, data: bytes, setting: Setting) -> tuple[int, int, bytes]:
+    """Where a new key goes, and its text."""
+    table, key, braces = new_key(source, setting.path)
+    line = f"{key} = {setting.text}"
     inline = source.places.span(table)
-    if inline is not None and data[inline[1] - 1 : inline[1]] == b"}":
+    if inline is not None and braces:
         body = data[inline[0] : inline[1] - 1].rstrip()
         comma = " " if body.endswith(b"{") else ", "
         return inline[0] + len(body), inline[0] + len(body), f"{comma}{line}".encode()
     header = source.places.header(table)
-    if header is None or any(isinstance(key, int) for key in keys):
+    if header is None or any(isinstance(step, int) for step in setting.path[len(table) :]):
         raise LookupFault("table with a header", path_text(table), [])
     end = sum(len(row) + 1 for row in data.split(b"\n")[: header.line])
     indent = header.source[: len(header.source) - len(header.source.lstrip())]

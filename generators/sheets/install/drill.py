@@ -15,7 +15,7 @@ from generators.layout.rivets import (
     Riveting,
     riveting,
 )
-from generators.model.hole_work import mark_off_words, when_words
+from generators.model.hole_work import ON_TOP, RULES, mark_off_mm, out_words, when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import asked, capital, within
@@ -227,17 +227,20 @@ def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> 
         "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
         f"lettered holes to the middle of the mark. {RIM}"
     )
-    off = mark_off_words([h.work for h in holes], units)
+    off = mark_off_mm([h.work for h in holes], units)
     if not off:
         return f"{said} Where they differ, the rule is right."
-    said = f"{said} Out by up to {off}, between two marks by twice that: leave it."
+    said = (
+        f"{said} Out by up to {out_words(off, units)}, between two marks {out_words(2 * off, units)}: leave "
+        f"it; from a rim {ON_TOP}."
+    )
     if told:
         return f"{said} More: do as with the marks of the {told}."
     return (
-        f"{said} More: measure both its distances again. All marks of a sheet out the same way: the sheet "
-        "has slipped, lay it again. One alone: the rule is right. Find where both its distances hold; set "
-        "the punch in the old mark, lean it so that the blow goes there, strike, straighten it with a second "
-        "blow, measure again."
+        f"{said} More: measure both its distances again. {RULES} All marks of a sheet out the same way: the "
+        "sheet has slipped, lay it again. One alone: find where both its distances hold; set the punch in "
+        "the old mark, lean it so that the blow goes there, strike, straighten it with a second blow, "
+        "measure again."
     )
 
 

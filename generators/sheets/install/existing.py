@@ -9,13 +9,10 @@ from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
 from generators.geometry.sight import Standing, beside, first_face, reached
+from generators.model.hole_work import PANEL_OUT
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
-
-ROUGH = {"metric": "2 mm", "inch": "1/16 in"}
-"""A panel further out than this is not the one that was measured. Ours: a tape is good to half of it."""
-
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
 """Common practice, no source."""
@@ -87,8 +84,9 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
         yield Step(
             do=f"Check that your {within(layout.title)} is the one these sheets were made for.",
             how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
-            f"{RIM} If one is more than {ROUGH[layout.units]} out, stop and ask {asked(layout.contact)}: "
-            "these sheets are not for your panel until it has been measured again.",
+            f"{RIM} If one is more than {PANEL_OUT[layout.units]} out, stop and ask "
+            f"{asked(layout.contact)}: these sheets are not for your panel until it has been measured again. "
+            "Write down beside it what each is out: marks may be that much further from that hole.",
             pictures=(PanelPicture(panel=layout.panel),),
             tables=(
                 StepTable(

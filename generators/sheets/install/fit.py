@@ -19,6 +19,7 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import OTHER, Face
+from generators.sheets.bolting.loose import left_words
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
@@ -210,7 +211,7 @@ def component_steps(
         text = (
             "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
-    text += seats.seat_words(component, lines)
+    text = f"{left_words(component, lines)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:

@@ -12,6 +12,7 @@ from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making, making
+from generators.sheets.bolting.loose import goes_in_words, last_words
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -85,7 +86,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
             f"{_made_words(hose, lines)} It must drop into both seats by hand: a line pulled straight by its "
-            "nuts cracks."
+            f"nuts cracks.{goes_in_words(hose, lines)}"
         )
     else:
         text = (
@@ -105,7 +106,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
                 f"that the hose leaves it {LEAVES[on.toward]}, and hold it there while its nut turns; the "
                 "hose's length counts from the axis of the elbow's seat."
             )
-    text += _capped(hose) + _loose(hose, lines) + _tighten(hose)
+    text += _capped(hose) + _loose(hose, lines) + _tighten(hose) + last_words(hose, lines)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from importlib.resources import files
 
+from generators.model.spec.forms.vehicle import HOW_TAKEN, OFF_LEVEL, VehicleReadings
 from generators.model.spec.job import Job
 from generators.model.spec.readings import Readings
 from generators.model.spec.shelf.file import Shelf
@@ -20,8 +21,9 @@ FORMS: tuple[tuple[str, str, type], ...] = (
     ("shop", "Keys of a shop file", Shop),
     ("shelf", "Keys of a shelf", Shelf),
     ("readings", "Keys of a file of readings", Readings),
+    ("vehicle", "Keys of readings of a vehicle", VehicleReadings),
 )
-GUIDE = ("spec", "board", "forms", "shelf", "printing", "holes", "stiffness", "kits", "limits")
+GUIDE = ("spec", "board", "forms", "shelf", "printing", "holes", "stiffness", "kits", "fits", "limits")
 """The written chapters, as files of ``guide``, in the order they are read."""
 
 
@@ -72,7 +74,7 @@ def manual(version: str, commands: tuple[Command, ...], exits: Mapping[str, str]
     folder = files("generators.sheets.manual").joinpath("guide")
     return Manual(
         version=version,
-        guide=tuple((name, folder.joinpath(f"{name}.md").read_text(encoding="utf-8")) for name in GUIDE),
+        guide=tuple((name, _chapter(folder.joinpath(f"{name}.md").read_text("utf-8"))) for name in GUIDE),
         commands=commands,
         exits=exits,
         forms=tuple(Form(name=name, title=title, tables=tuple(tables(cls))) for name, title, cls in FORMS),
@@ -80,3 +82,10 @@ def manual(version: str, commands: tuple[Command, ...], exits: Mapping[str, str]
         kinds=tuple(kind_pages()),
         sources=tuple(sources()),
     )
+
+
+def _chapter(text: str) -> str:
+    """A chapter with what the program itself says put in."""
+    rows = [f"| `{kind}` | {how} |" for kind, how in HOW_TAKEN.items()]
+    rows.append(f"| `lean` of a panel that lies | {OFF_LEVEL} |")
+    return text.replace("$readings", "\n".join(rows))

@@ -9,12 +9,21 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from generators.errors import LookupFault, PedalplateError
-from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step
+from generators.model.changes import Change, Edit, Insert, NewTable, Proposal, Shift, Step, in_order
 from generators.model.spec.job import Job
 from generators.model.spec.shelf.things import TAKEN_BY
 from generators.model.words import STOP_WORDS, other_hand
 from generators.reading.sizes.tokens import LONGEST
-from generators.reading.toml.edits import NOTHING, Setting, edited, lent_at, line_of, text_at, value_at
+from generators.reading.toml.edits import (
+    NOTHING,
+    Setting,
+    edited,
+    lent_at,
+    line_of,
+    new_key,
+    text_at,
+    value_at,
+)
 from generators.reading.toml.named import named_path, row_of, spec_path
 from generators.reading.toml.paths import Path
 from generators.reading.toml.source import TomlSource
@@ -64,7 +73,7 @@ def draft(proposal: Proposal, source: TomlSource, job: Job) -> Draft | None:
         # a path, a unit or a table that this spec writes in another way: no change to propose
         return None
     moved = next((one.moved for one in typed.values() if one.moved), "")
-    edits = tuple(one.edit for one in typed.values())
+    edits = in_order([one.edit for one in typed.values()])
     words = proposal.words.replace("{by}", moved)
     return Draft(proposal=proposal, words=words, edits=edits, text=text)
 
@@ -120,12 +129,18 @@ def _typed(step: Change | Insert | NewTable, source: TomlSource, so_far: Mapping
 
 def _one(path: Path, text: str, source: TomlSource, moved: str = "") -> _Typed:
     lent = lent_at(source, path)
+    was = text_at(source, path)
+    into, key, braces = ((), "", False) if was else new_key(source, path)
+    head = source.places.header(into) if into else None
     edit = Edit(
         path=named_path(source.table, path),
         text=text,
-        was=text_at(source, path),
-        line=line_of(source, path),
+        was=was,
+        line=line_of(source, path) if head is None else head.line,
         lent=lent,
+        key=key,
+        into=named_path(source.table, into),
+        braces=braces,
         thing=_bought(source, path) if lent and lent != text else "",
     )
     return _Typed(edit=edit, setting=Setting(path=path, text=text), moved=moved)

@@ -3,10 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from generators.model.spec import fields as key
 from generators.model.spec.job import SPAN_MM
+
+HOW_TAKEN: Mapping[str, str] = MappingProxyType(
+    {
+        "rims": "near rim to near rim",
+        "edge": "near rim to the edge, square to it",
+        "side": "near rim to its near side, square to it",
+        "across": "middle to middle, pulled tight through the air",
+        "port": "middle of the hole to the middle of the fitting's end",
+        "lean": "degrees its top leans forward of upright; minus where it leans back",
+        "size": "across its bare metal, with a caliper",
+    }
+)
+"""Kinds of readings of a vehicle, and how each is taken."""
+
+OFF_LEVEL = "degrees off level, 0 where it is so; plus where its front edge is low, minus where it is high"
+"""How the lean of a panel that lies is taken."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -9,6 +9,7 @@ from fractions import Fraction
 
 from generators.model.plan import PanelHole
 from generators.verify.pdf.content import Box, Content, Point, Shape
+from generators.verify.pdf.template.words import says, within_limits
 from generators.verify.pdf.template.works import SECOND_RING_MM, label_problems
 
 ON_RIM_MM = 0.05
@@ -16,6 +17,8 @@ ON_EDGE_MM = 0.05
 ROUNDING_MM = 0.005 + 1e-6
 DIAMETERS = re.compile(r"(pilot )?Ø((?:\d+ )?\d+/\d+ in|[\d.]+(?: in)?)")
 HALF_THOU_MM = 0.0127
+MAY_BE = re.compile(r"may be (\d[\d.]* to \d[\d.]*) (mm|in)")
+STAR, STARRED = "*", "what the hole may be stands in the hole table"
 FROM_SIDE = re.compile(r"drill from the (cab|engine) side")
 Placed = Mapping[str, tuple[PanelHole, Point]]
 
@@ -84,6 +87,12 @@ def _contradictions(hole: PanelHole, lines: Sequence[str]) -> list[str]:
         opened = hole.work.when == "open" and abs(found - hole.there_mm) <= half
         if abs(found - wanted) > half and not opened:
             problems.append(f"the label of hole {hole.number} says {pilot}Ø{number}, the plan {wanted:.2f}")
+    if hole.most_mm and DIAMETERS.search(text):
+        may = MAY_BE.search(text)
+        if (may is None) != (STAR in text):
+            problems.append(f"the label of hole {hole.number} says not what it may be, nor * for its table")
+        elif may is not None and not within_limits(may[1], hole, "inch" if may[2] == "in" else "metric"):
+            problems.append(f"the label of hole {hole.number} says it may be {may[1]}")
     side = FROM_SIDE.search(text)
     if side is not None and side[1] != hole.drill_face:
         problems.append(f"the label of hole {hole.number} says {side[0]!r}")
@@ -98,7 +107,12 @@ def callout_problems(page: Content, placed: Placed, labelled: set[str], rim: Box
     Adds to ``labelled`` the numbers of the holes whose label was found.
     """
     problems: list[str] = []
+    starred = False
     for hole, box in _led(page, placed, rim):
         labelled.add(hole.number)
-        problems += _contradictions(hole, _words(page, box))
+        lines = _words(page, box)
+        starred |= STAR in " ".join(lines)
+        problems += _contradictions(hole, lines)
+    if starred and not says(page, STARRED):
+        problems.append(f"has a label with {STAR} and does not say that {STARRED}")
     return problems

@@ -181,7 +181,27 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
     many = len(layout.holes) > 1 and not layout.wraps
     if any(h.status in NEW for h in layout.holes) and many and not distances:
         problems.append("has no check distances")
-    return problems
+    return [*problems, *(_rules(pages, layout) if distances else ())]
+
+
+OUT = {"metric": (0.5, "{:g} mm", "2 mm"), "inch": (25.4 / 64, "{}/64 in", "1/16 in")}
+"""What a steel rule shows, how it is printed, and how far out a panel is another one."""
+
+
+def _rules(pages: Sequence[Content], layout: PanelLayout) -> Iterator[str]:
+    """The allowances of the check distances: of marks as the plan reckons with them, two of them together."""
+    one, form, panel = OUT[layout.units]
+    off = [h.work.off_mm for h in layout.holes if h.work.punched and h.work.off_mm > 0]
+    wanted = [f"rim to rim {panel}, more is another panel"]
+    if off:
+        steps = max(int(min(off) / one + 0.01), 1)
+        for k, what in ((1, "Rim to mark"), (2, "Mark to mark")):
+            size = form.format(steps * k * one if layout.units == "metric" else steps * k)
+            wanted.append(f"{what} {size}" if "/" not in size else what)
+        wanted.append("between two marks rules over those from rims")
+    for text in wanted:
+        if not any(says(page, text) for page in pages):
+            yield f"the check distances do not say {text!r}"
 
 
 def _row_problems(hole: PanelHole, row: Mapping[str, str], units: UnitSystem) -> Iterator[str]:
@@ -196,14 +216,14 @@ def _row_problems(hole: PanelHole, row: Mapping[str, str], units: UnitSystem) ->
     for head, value in wanted:
         if not _equals(row.get(head, ""), value, units):
             yield f"the hole table says {row.get(head)!r} for {head} of hole {hole.number}"
-    if not _within_limits(row.get("may be", ""), hole, units):
+    if not within_limits(row.get("may be", ""), hole, units):
         yield f"the hole table says hole {hole.number} may be {row.get('may be')!r}"
     if _bare(row.get("tool", "")) != _bare(hole.tool or "–"):
         yield f"the hole table says {row.get('tool')!r} for the tool of hole {hole.number}"
     yield from table_work_problems(hole, _bare(row.get("when and how", "")))
 
 
-def _within_limits(text: str, hole: PanelHole, units: UnitSystem) -> bool:
+def within_limits(text: str, hole: PanelHole, units: UnitSystem) -> bool:
     """True when printed limits are the hole's, rounded inward by under a digit; none for none."""
     found = LIMITS.search(text)
     if found is None or not hole.most_mm:

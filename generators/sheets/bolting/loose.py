@@ -1,0 +1,124 @@
+"""Which fitting is left loose while a rigid line goes in that does not go between two tight ones.
+
+Which one: that which no other line has been joined to; a bulkhead before a cylinder, as one nut holds it;
+then the one fitted last. It is tightened last, so that nothing pulls at the line: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.model.spec.lines import Component
+from generators.model.spec.titles import within
+from generators.routing.seating import apart_rad, goes_on_both
+from generators.sheets.hose_words import HoseLine, LinesSheet, title_of
+
+ALONG = 0.9
+"""Cosine to a bulkhead's own axis from which on a seat faces along it and not across."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loose:
+    """The end of a rigid line whose ``component`` stays loose; ``port`` is the line's there.
+
+    ``joined`` is another line that has been put on it before, in words.
+    """
+
+    hose: HoseLine
+    component: Component
+    port: str
+    apart_rad: float
+    joined: str
+
+    @property
+    def held(self) -> str:
+        """What holds it."""
+        return "nut" if self.component.kind == "bulkhead" else "bolts"
+
+
+def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:
+    """What a rigid line asks to be left loose; None where it goes on as it is, or one end is loose anyway."""
+    spec, places = hose.spec, lines.order
+    ends = [end.partition(".") for end in (spec.from_, spec.to)]
+    at = places.place(f"hose:{spec.name}")
+    ways = [lines.ways.get(end) for end in (spec.from_, spec.to)]
+    if spec.kind != "rigid" or at is None or any(x.hose == spec.name for x in lines.decided):
+        return None
+    if ways[0] is None or ways[1] is None or goes_on_both(ways[0], ways[1]):
+        return None
+    found = []
+    for name, _, port in ends:
+        fitted = places.place(f"component:{name}")
+        if fitted is None or fitted > at:
+            return None
+        component = lines.component(name)
+        others = [h for h in lines.hoses if h is not hose and name in _ends(h)]
+        before = [h for h in others if (places.place(f"hose:{h.spec.name}") or at) < at]
+        joined = within(before[0].title) if before else ""
+        rank = (bool(joined), component.kind != "bulkhead", -fitted)
+        found.append((rank, component, port, joined))
+    _rank, component, port, joined = min(found, key=lambda one: one[0])
+    return Loose(
+        hose=hose, component=component, port=port, apart_rad=apart_rad(ways[0], ways[1]), joined=joined
+    )
+
+
+def _ends(hose: HoseLine) -> tuple[str, str]:
+    return hose.spec.from_.partition(".")[0], hose.spec.to.partition(".")[0]
+
+
+def left_words(component: Component, lines: LinesSheet) -> str:
+    """What the step that fits a component says of a line it waits for, a blank after it; else nothing."""
+    for hose in lines.hoses:
+        loose = loose_end(hose, lines)
+        if loose is not None and loose.component is component and not loose.joined:
+            return (
+                f"Leave its {loose.held} finger tight for now: the {within(hose.title)} does not go in "
+                "otherwise, and with that on it is tightened. "
+            )
+    return ""
+
+
+def goes_in_words(hose: HoseLine, lines: LinesSheet) -> str:
+    """How a line gets between its seats, each sentence after a blank; nothing where it just goes."""
+    loose = loose_end(hose, lines)
+    if loose is None:
+        return ""
+    name = within(title_of(loose.component))
+    still = f"the {name} is still loose"
+    if loose.joined:
+        still = f"take the {loose.joined} off the {name} again, and slacken that"
+    return (
+        f" Its two seats face {math.degrees(loose.apart_rad):.0f} degrees apart, so it cannot be put onto "
+        f"both while both fittings are tight: {still}. {_moved(loose, lines)}"
+    )
+
+
+def _moved(loose: Loose, lines: LinesSheet) -> str:
+    if loose.component.kind != "bulkhead":
+        return "Its bolts out, move that clear, put the line on both, and bring it back with the line on it."
+    axis = lines.places[loose.component.name].frame[:3, 0]
+    way = lines.ways[f"{loose.component.name}.{loose.port}"]
+    if abs(float(axis @ np.array(way))) > ALONG:
+        return (
+            "Push that back through its hole as far as its nut, run back, lets it; bring it up to the line."
+        )
+    return (
+        f"Take its nut and washer off and draw it out of its hole to the {loose.port} side; put the line on "
+        "both, and swing the two back in."
+    )
+
+
+def last_words(hose: HoseLine, lines: LinesSheet) -> str:
+    """What is tightened when the line's own nuts are, in a sentence with a blank before it."""
+    loose = loose_end(hose, lines)
+    if loose is None:
+        return ""
+    turned = ", its leg where its own step has it," if loose.component.elbows else ""
+    return (
+        f" Last of all tighten the {loose.held} of the {within(title_of(loose.component))}{turned} with "
+        "nothing pulling at the line."
+    )
