@@ -94,23 +94,29 @@ class FormView(PanelView):
         taken: Sequence[tuple[float, float]],
         points: Sequence[tuple[float, float]],
     ) -> tuple[float, float]:
-        """A place along the arrow off other numbers and the points of other arrows; the middle first."""
-        spots = [(x0 + (x1 - x0) * s, y0 + (y1 - y0) * s) for s in (0.5, 0.35, 0.65, 0.25, 0.75, 0.9)]
-        spots += [
-            (x0 + RING_MM * dx, y0 + RING_MM * dy) for dx in (1.5, -1.5, 2.8, -2.8) for dy in (1.2, -1.2)
-        ]
+        """A place along the arrow off other numbers, the middle first.
+
+        Off the points of other arrows where there is one; else a ring lies over a point, never off its arrow.
+        """
         wide, high = self.size
-        inside = [
-            (min(max(x, RING_MM / 2), wide - RING_MM / 2), min(max(y, RING_MM / 2), high - RING_MM / 2))
-            for x, y in spots
+        low = RING_MM / 2
+
+        def inside(x: float, y: float) -> tuple[float, float]:
+            return min(max(x, low), wide - low), min(max(y, low), high - low)
+
+        on = [inside(x0 + (x1 - x0) * s, y0 + (y1 - y0) * s) for s in (0.5, 0.35, 0.65, 0.25, 0.75, 0.9)]
+        beside = [
+            inside(x0 + RING_MM * dx, y0 + RING_MM * dy)
+            for dx in (1.5, -1.5, 2.8, -2.8)
+            for dy in (1.2, -1.2)
         ]
 
         def room(spot: tuple[float, float]) -> float:
-            rings = min((math.dist(spot, other) for other in taken), default=math.inf)
-            # a point needs no ring's room of its own
-            return min([rings, *(math.dist(spot, p) + RING_MM / 2 - POINT_MM for p in points)])
+            return min((math.dist(spot, other) for other in taken), default=math.inf)
 
-        return next((s for s in inside if room(s) >= RING_MM + 0.4), max(inside, key=room))
+        free = [spot for spot in (*on, *beside) if room(spot) >= RING_MM + 0.4]
+        clear = [s for s in free if s in on and all(math.dist(s, p) >= low + POINT_MM for p in points)]
+        return next(iter([*clear, *free]), max((*on, *beside), key=room))
 
 
 def _arrow(pen: Pen, x: float, y: float, way: float) -> None:
