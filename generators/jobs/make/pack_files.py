@@ -50,6 +50,8 @@ def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
         counts: dict[str, int] = {}
         for item in mine:
             what = item.item if kind in NAMED else "; ".join(item.uses)
+            if kind == "fitting":
+                what = item.item.split(",")[0]
             counts[what] = counts.get(what, 0) + item.quantity
         out.append((name, ", ".join(f"{what} ×{n}" if n > 1 else what for what, n in counts.items())))
     return tuple(out)
