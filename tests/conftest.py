@@ -22,6 +22,12 @@ os.environ.setdefault("PEDALPLATE_CORES", "1")
 # as the command does: threads of small matrices only wait for each other
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Where tests that look at a screen keep what was on it."""
+    parser.addoption("--pictures", metavar="FOLDER", help="keep pictures of the screen in here")
+
+
 settings.register_profile("normal", derandomize=True, database=None, deadline=None)
 """The same examples everywhere, so that the normal run says the same on every machine."""
 
