@@ -63,7 +63,7 @@ def test_a_hole_is_found_by_its_number(tmp_path: Path) -> None:
             page = next(p for p in pdf.pages if f"{layout.title} as seen" in p.extract_text())
             words = {word["text"] for word in page.extract_words()}
             named = [h for h in layout.holes if h.number in words]
-            assert len(named) >= 0.75 * len(layout.holes), (layout.name, len(named))
+            assert len(named) >= 0.75 * len(layout.holes), (layout.title, len(named))
     pages = read_pdf(path).pages
     assert overview_problems(pages, layouts) == []
     missing = overview_problems(pages[:1], layouts)
