@@ -29,7 +29,7 @@ AROUND_MM = 70.0
 """What is shown round the hoses, in the vehicle."""
 
 TALLEST_MM = 118.0
-TALLEST_LIT_MM = 52.0
+TALLEST_LIT_MM = 48.0
 PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5

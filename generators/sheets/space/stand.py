@@ -28,8 +28,8 @@ SEEN: dict[HoseSide, tuple[Camera, str]] = {
 MOVED = ("pedal", "pad", "rod")
 """Bodies of a pedal, whose names begin with its title."""
 
-TALLEST_MM = 44.0
-LEAST_AROUND_MM, AROUND, LEAST_MM = 15.0, 0.15, 120.0
+TALLEST_MM = 38.0
+LEAST_AROUND_MM, AROUND, LEAST_MM = 15.0, 0.15, 90.0
 """What is shown round the thing, in the vehicle, and as a share of its size; and the least that is shown."""
 
 ARROW_MM = 6.0
