@@ -8,6 +8,7 @@ import shutil
 import subprocess
 import sys
 import time
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -21,6 +22,12 @@ os.environ.setdefault("PEDALPLATE_CORES", "1")
 # as the command does: threads of small matrices only wait for each other
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Where tests that look at a screen keep what was on it."""
+    parser.addoption("--pictures", metavar="FOLDER", help="keep pictures of the screen in here")
+
+
 settings.register_profile("normal", derandomize=True, database=None, deadline=None)
 """The same examples everywhere, so that the normal run says the same on every machine."""
 
@@ -31,6 +38,35 @@ settings.register_profile("random", derandomize=False, deadline=None, print_blob
 def pytest_configure(config: pytest.Config) -> None:
     """Random search only where nightly tests alone are asked for (``-m nightly``)."""
     settings.load_profile("random" if config.option.markexpr.strip() == "nightly" else "normal")
+
+
+LIGHT = {
+    "bending",
+    "geometry",
+    "hydraulics",
+    "layout",
+    "manual",
+    "parts",
+    "reading",
+    "report",
+    "routing",
+    "sheetmetal",
+    "standards",
+    "starts",
+    "verify",
+}
+"""Rooms whose files are all quickly done: they come last, so that no core waits long for one file at the end."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Files that make folders or solve jobs first; of the others those with most tests first."""
+    many = Counter(item.path for item in items)
+
+    def turn(item: pytest.Item) -> tuple[bool, int, str]:
+        room = item.path.relative_to(ROOT / "tests").parts[0]
+        return room in LIGHT or room.endswith(".py"), -many[item.path], str(item.path)
+
+    items.sort(key=turn)
 
 
 @pytest.fixture(scope="session")

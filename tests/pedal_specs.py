@@ -41,6 +41,8 @@ over_travel = "10.5 mm"
 load = "1500 N"
 """
 
+_FLUID = 'wear = "14 cc", reservoir = "40 cc"'
+_REAR = f'rear = {{ bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc", {_FLUID} }}\n'
 BRAKE = f"""
 [[pedal]]
 name = "brake"
@@ -49,13 +51,10 @@ kind = "brake"
 {_PLACE}travel = "150 mm"
 [pedal.brake]
 front_share = 0.55
-front = {{ bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa", rating = "12 MPa" }}
-rear = {{ bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }}
-"""
+front = {{ bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa", rating = "12 MPa", {_FLUID} }}
+{_REAR}"""
 
-SINGLE = BRAKE.replace("front_share = 0.55\n", 'axles = "one"\n').replace(
-    'rear = { bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc" }\n', ""
-)
+SINGLE = BRAKE.replace("front_share = 0.55\n", 'axles = "one"\n').replace(_REAR, "")
 
 STOP = 'travel = "170 mm"\nstop = "{} mm"'
 VARIANTS = {

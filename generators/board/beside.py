@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import threading
 from collections.abc import Sequence
 from pathlib import Path
@@ -32,7 +33,7 @@ class Beside:
 
     def listed(self, forms: Sequence[str]) -> list[dict[str, Any]]:
         """What the job can be held against: number and words. ``forms`` are the variants of the spec."""
-        words = [OPENED, *(str(path) for path in self._others), "The job as written"]
+        words = [OPENED, *short_names(self._others), "The job as written"]
         words += [f"Variant {name}" for name in forms[:SHOWN_FORMS]]
         return [{"number": number, "words": text} for number, text in enumerate(words)]
 
@@ -70,6 +71,18 @@ class Beside:
                 found = prepare(self._spec, text=self._text) if path is None else state_of(path)
                 kept = self._kept[number] = (key, found)
             return kept[1]
+
+
+def short_names(paths: Sequence[Path]) -> list[str]:
+    """Each path by its last names: as many as tell it from the others."""
+    whole = [Path(os.path.abspath(path)).parts for path in paths]
+    names = []
+    for parts in whole:
+        count = 1
+        while count < len(parts) and sum(other[-count:] == parts[-count:] for other in whole) > 1:
+            count += 1
+        names.append("/".join(parts[-count:]).replace("//", "/"))
+    return names
 
 
 def _age(path: Path | None) -> Any:

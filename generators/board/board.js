@@ -61,7 +61,7 @@
     choose: (handle) => {
       if (chosen === handle.thing) return;
       chosen = handle.thing;
-      if (handle.path) fields.choose(handle.path);
+      if (handle.path) fields.choose(handle.path, "", true);
       for (const one of document.querySelectorAll(".handle")) one.classList.toggle("chosen", one.dataset.thing === chosen);
     },
     move: (handle, u, v, back) => {
@@ -218,10 +218,10 @@
   };
   document.querySelector("#rule button").addEventListener("click", () => byId("rule").close());
 
+  const counts = () => ["fail", "warn", "note"].map((kind) => `${state.findings.filter((f) => f.severity === kind).length} ${kind}`).join(", ");
   const paintFindings = () => {
-    const counts = ["fail", "warn", "note"].map((kind) => `${state.findings.filter((f) => f.severity === kind).length} ${kind}`);
     const known = state.stage === "whole";
-    byId("count").textContent = `${counts.join(", ")}${known ? "" : "; of before the last change, being worked out again"}`;
+    byId("count").textContent = `${counts()}${known ? "" : "; of before the last change, being worked out again"}`;
     byId("findings").replaceChildren(
       ...state.findings.map((f) => {
         const row = document.createElement("li");
@@ -334,7 +334,8 @@
     byId("redo").disabled = !state.redo;
     byId("undo").textContent = `Take back (${state.undo})`;
     byId("redo").textContent = `Again (${state.redo})`;
-    if (fresh || now.dataset.is !== "refused") say(WORDS[state.stage] || "", state.stage);
+    // in sight whatever the list of findings is scrolled to
+    if (fresh || now.dataset.is !== "refused") say(`${WORDS[state.stage] || ""}${state.stage === "whole" ? `: ${counts()}` : ""}`, state.stage);
     paintFaults();
     if (given.stage !== "whole" || fresh) shelf.show();
     paintValues();

@@ -126,12 +126,16 @@ window.fields = ({ set, step, goto }) => {
     tables.value = named.includes(base) ? base : "";
     paint();
   };
-  const choose = (path, value = "") => {
+  // what is taken hold of on the picture shows first where it is
+  const PLACE = /\.(at|corner|centre)[.[]/;
+  const choose = (path, value = "", placed = false) => {
     find.value = "";
     base = path;
     lit = value;
     tables.value = path;
     paint();
+    const first = placed && [...room.children].find((one) => PLACE.test((one.dataset.path || "").slice(path.length)));
+    room.scrollTop = first ? first.offsetTop - room.offsetTop : 0;
   };
   tables.addEventListener("change", () => choose(tables.value));
   find.addEventListener("input", paint);

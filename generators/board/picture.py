@@ -12,6 +12,7 @@ from generators.board.handles import handles_of, table_of, thing_of
 from generators.errors import Fault
 from generators.model.findings import usual_cure
 from generators.model.plan import PanelLayout
+from generators.model.spec.titles import capital
 from generators.reading.shelf.taken import Taken
 from generators.reading.shelf.told import said_of, taken_in
 from generators.reading.toml.edits import line_of
@@ -123,7 +124,7 @@ def findings_of(
             "where": f.where,
             "found": f.found,
             "wanted": f.wanted,
-            "cure": usual_cure(f),
+            "cure": capital(usual_cure(f)),
             "source": f.source,
             "path": path,
             "line": line_of(source, parse_path(path)) if path else 0,

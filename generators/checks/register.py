@@ -34,7 +34,7 @@ from generators.checks.part import (
     reliefs,
 )
 from generators.checks.part.finishing import etching, fitted, threads, weld_gaps
-from generators.checks.pedal import arm, brakes, defaults, hydraulics, order, stiffness, travel
+from generators.checks.pedal import arm, brakes, defaults, hub, hydraulics, linings, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
 from generators.checks.space import crossing, floor, pads, swing, zones
@@ -76,9 +76,11 @@ RULES: tuple[Rule, ...] = (
     *travel.RULES,
     *hydraulics.RULES,
     *brakes.RULES,
+    *linings.RULES,
     *order.RULES,
     *stiffness.RULES,
     *arm.RULES,
+    *hub.RULES,
     *defaults.RULES,
     *floor.RULES,
     *swing.RULES,

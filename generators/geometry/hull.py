@@ -5,7 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+import shapely
 from shapely.geometry import MultiPoint, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from generators.errors import GeometryFault
@@ -65,6 +68,13 @@ def cropped_round(circles: Sequence[Circle], least_crop_mm: float) -> list[Point
     return corners
 
 
+def _hull(points: Sequence[Point]) -> BaseGeometry:
+    # a MultiPoint of pairs makes an object of each first, which takes longer than the hull
+    cloud = shapely.multipoints(np.array(points))
+    assert isinstance(cloud, MultiPoint)
+    return cloud.convex_hull
+
+
 def hull_round(points: Sequence[Point], disc: Circle) -> Contour:
     """The convex outline round points and a circle, counter-clockwise: straight sides tangent to its arcs.
 
@@ -75,7 +85,7 @@ def hull_round(points: Sequence[Point], disc: Circle) -> Contour:
         (cu + radius * math.cos(math.tau * i / SAMPLES), cv + radius * math.sin(math.tau * i / SAMPLES))
         for i in range(SAMPLES)
     ]
-    hull = MultiPoint([*points, *samples]).convex_hull
+    hull = _hull([*points, *samples])
     if not isinstance(hull, Polygon):
         raise GeometryFault("points in one line make no outline")
     ring = [(float(u), float(v)) for u, v in hull.exterior.coords[:-1]]
@@ -128,7 +138,7 @@ def hull_of_discs(discs: Sequence[Circle]) -> Contour:
         for cu, cv, r in discs
         for i in range(SAMPLES)
     ]
-    ring = MultiPoint(samples).convex_hull
+    ring = _hull(samples)
     if not isinstance(ring, Polygon):
         raise GeometryFault("circles in one point make no outline")
     order: list[int] = []

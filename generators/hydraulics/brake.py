@@ -17,6 +17,7 @@ from generators.errors import GeometryFault
 from generators.hydraulics.brake_circuits import BalancedCircuit, brake_circuits, efforts, rod_force, together
 from generators.hydraulics.circuit_lost import CircuitLost, circuits_lost
 from generators.hydraulics.cylinders import bore_for
+from generators.hydraulics.linings import lining_volume, wear_volume
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
 from generators.hydraulics.result import unrated, weakest_rating
 from generators.hydraulics.window import effort_target
@@ -44,7 +45,8 @@ class CircuitResult:
     ``margin_mm`` is piston stroke left. ``most_mpa`` is the pressure at the largest force that may come;
     ``unrated`` names the pieces nobody gave a rating for. ``reservoir_least_mm3`` moves the brakes from new
     linings, let off, to worn ones, applied (FMVSS 105 S5.4.2); ``reservoir_needed_mm3`` is wear and a stroke,
-    never less.
+    never less. ``wear_mm3`` is what follows the linings, None where nobody says; ``wear_said_mm3`` what
+    the spec says of it, ``wear_computed_mm3`` what linings and pistons make it.
     """
 
     name: Circuit
@@ -63,7 +65,9 @@ class CircuitResult:
     standard_bore: str
     weakest: tuple[str, float] | None
     unrated: tuple[str, ...]
-    wear_mm3: float
+    wear_mm3: float | None
+    wear_said_mm3: float | None
+    wear_computed_mm3: float | None
     reservoir_mm3: float | None
     reservoir_least_mm3: float
     reservoir_needed_mm3: float
@@ -169,7 +173,7 @@ def _result(
     rod_n: float,
     rod_most_n: float,
 ) -> CircuitResult:
-    force = c.share * rod_n
+    force, wear = c.share * rod_n, wear_volume(c.spec)
     piston = float(c.piston(np.array(rod_n)))
     wanted = c.spec.pressure_mpa
     needed, bore, label = None, None, ""
@@ -195,10 +199,12 @@ def _result(
         standard_bore=label,
         weakest=weakest_rating(pedal, c.name),
         unrated=unrated(pedal, c.name),
-        wear_mm3=c.spec.wear_mm3,
+        wear_mm3=wear,
+        wear_said_mm3=c.spec.wear_mm3,
+        wear_computed_mm3=None if c.spec.linings is None else lining_volume(c.spec.linings),
         reservoir_mm3=c.spec.reservoir_mm3,
-        reservoir_least_mm3=c.spec.wear_mm3 + c.spec.volume_mm3,
-        reservoir_needed_mm3=c.spec.wear_mm3 + max(c.area_mm2 * c.spec.stroke_mm, c.spec.volume_mm3),
+        reservoir_least_mm3=(wear or 0.0) + c.spec.volume_mm3,
+        reservoir_needed_mm3=(wear or 0.0) + max(c.area_mm2 * c.spec.stroke_mm, c.spec.volume_mm3),
     )
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.issue.manifest import Entry
+from generators.issue.shelf import Cut
 from generators.issue.stamp import Stamp
 from generators.model.findings import Finding
 from generators.verify.readback import ReadBack
@@ -78,7 +79,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """An artefact as written: its hash, where its revision stands, and what reading it back gave."""
+    """An artefact as written: its hash, where its revision stands, and what reading it back gave.
+
+    ``cuts`` are the pieces that stand in it.
+    """
 
     path: str
     sha256: str
@@ -86,3 +90,4 @@ class Done:
     remarks: tuple[str, ...] = ()
     reading: ReadBack = field(default_factory=lambda: ReadBack(path=""))
     reused: bool = False
+    cuts: tuple[Cut, ...] = ()

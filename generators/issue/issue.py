@@ -60,6 +60,7 @@ def issue(
     with team(job.artefacts) as workers, locked(target):
         mend(target)
         last = last_run(target)
+        old = target if last is not None else None
         if allowed is not None:
             allowed(last)
         with swapped_in(target) as fresh:
@@ -70,7 +71,7 @@ def issue(
                 )
                 have = {d.path for d in again}
                 orders = [
-                    Order(index=k, folder=fresh, revision=job.stamp.revision, found=fresh)
+                    Order(index=k, folder=fresh, revision=job.stamp.revision, found=fresh, last=old)
                     for k, one in enumerate(artefacts)
                     if one.entry.path not in have and (only is None or one.entry.path in only)
                 ]

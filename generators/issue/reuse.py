@@ -2,7 +2,8 @@
 
 ``reuse.json`` holds, for each file, a name for everything it was made from, and where its revision stands.
 A file is used again when that name is still the same and its bytes are those it was made with; then only
-the revision on it is changed. It holds the slow answers of the run as well, see ``answers``.
+the revision on it is changed. It holds the slow answers of the run as well, see ``answers``, and which pieces
+of pages stand in a file, see ``shelf``.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from typing import Any
 from generators.errors import ExportError, ReadBackError
 from generators.issue.artefact import Artefact, Done
 from generators.issue.manifest import Manifest, read_manifest
+from generators.issue.shelf import Cut
 from generators.issue.stamp import Place, stamped
 from generators.verify.readback import ReadBack
 
@@ -27,17 +29,23 @@ AGAIN = ("used again: nothing it is made from has changed since it was read back
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Made:
-    """One file of the last run: what it was made from, where its revision stands, remarks."""
+    """One file of the last run: what it was made from, where its revision stands, remarks, its pieces."""
 
     key: str
     places: tuple[Place, ...]
     remarks: tuple[str, ...]
+    cuts: tuple[Cut, ...]
 
 
 def reuse_text(keys: Mapping[str, str], done: Sequence[Done], answers: Mapping[str, Any]) -> str:
     """The text of ``reuse.json``: a line a file, a line an answer."""
     rows = {
-        d.path: {"key": keys[d.path], "places": [list(p) for p in d.places], "remarks": list(d.remarks)}
+        d.path: {
+            "key": keys[d.path],
+            "places": [list(p) for p in d.places],
+            "remarks": list(d.remarks),
+            "pieces": [[c.key, c.at, c.length, list(c.fonts), list(c.said)] for c in d.cuts],
+        }
         for d in done
     }
     return f'{{\n"files": {_lines(rows)},\n"answers": {_lines(answers)}\n}}\n'
@@ -78,7 +86,34 @@ def last_answers(target: Path) -> dict[str, Any]:
 
 def _made(row: Mapping[str, Any]) -> Made:
     where = tuple((str(member), int(at)) for member, at in row["places"])
-    return Made(key=str(row["key"]), places=where, remarks=tuple(map(str, row["remarks"])))
+    cuts = tuple(
+        Cut(str(key), int(at), int(length), tuple(map(str, fonts)), tuple(map(str, said)))
+        for key, at, length, fonts, said in row["pieces"]
+    )
+    return Made(key=str(row["key"]), places=where, remarks=tuple(map(str, row["remarks"])), cuts=cuts)
+
+
+def last_pieces(target: Path) -> dict[str, tuple[bytes, Cut]]:
+    """Pieces of the last run into a folder by key, each with the file it stands in.
+
+    Nothing of a file that is not to the byte what that run made, and nothing where its list is not sound.
+    """
+    try:
+        manifest = read_manifest(target)
+    except (OSError, ReadBackError):
+        return {}
+    hashes = {e.path: e.sha256 for e in manifest.entries}
+    out: dict[str, tuple[bytes, Cut]] = {}
+    for path, made in _last_made(target, manifest).items():
+        if not made.cuts or path not in hashes:
+            continue
+        try:
+            data = (target / path).read_bytes()
+        except OSError:
+            continue
+        if hashlib.sha256(data).hexdigest() == hashes[path]:
+            out |= {cut.key: (data, cut) for cut in made.cuts}
+    return out
 
 
 def taken_again(
@@ -130,6 +165,7 @@ def taken_again(
                 remarks=made.remarks,
                 reading=ReadBack(path=path, facts=AGAIN),
                 reused=True,
+                cuts=made.cuts,
             )
         )
     return out

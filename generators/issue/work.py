@@ -17,9 +17,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from generators.drawing.pieces import laid_out
 from generators.errors import ExportError
 from generators.issue.apart import CONTEXT, as_worker, readable
 from generators.issue.artefact import Artefact, Done
+from generators.issue.reuse import last_pieces
+from generators.issue.shelf import Shelf
 from generators.issue.stamp import places, stamped
 from generators.verify.readback import ReadBack
 
@@ -36,6 +39,9 @@ MOST_WORKERS = 61
 _MINE: list[Artefact] = []
 """A worker's own copy of the artefacts, filled when it begins; empty in the parent."""
 
+_SHELVES: dict[Path | None, Shelf] = {}
+"""A worker's own shelf; a worker lives for one run."""
+
 DIED = "a process that wrote files died (out of memory, or killed)"
 
 
@@ -44,13 +50,14 @@ class Order:
     """What to do with an artefact: write it into ``folder`` with the revision, read the file in ``found``.
 
     ``found`` is None where nothing is read back. A file in another folder is read only if it is the same to
-    the byte.
+    the byte. Pieces of pages are taken from the folder of the ``last`` run, if there is one.
     """
 
     index: int
     folder: Path
     revision: str
     found: Path | None
+    last: Path | None = None
 
 
 def cores() -> int:
@@ -63,15 +70,17 @@ def cores() -> int:
     return os.cpu_count() or 1
 
 
-def carry_out(artefact: Artefact, order: Order) -> Done:
-    """Write one artefact, stamp it, read it back.
+def carry_out(artefact: Artefact, order: Order, shelf: Shelf | None = None) -> Done:
+    """Write one artefact, stamp it, read it back; pieces of its pages are asked of the ``shelf``.
 
     Raises ``ExportError`` when it cannot be written.
     """
     path = order.folder / artefact.entry.path
+    shelf = shelf or Shelf()
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        remarks = artefact.body(path=path)
+        with laid_out(shelf):
+            remarks = artefact.body(path=path)
         body = path.read_bytes()
         where = places(body)
         data = stamped(body, where, order.revision)
@@ -96,6 +105,7 @@ def carry_out(artefact: Artefact, order: Order) -> Done:
         places=where,
         remarks=tuple(remarks) if isinstance(remarks, tuple) else (),
         reading=reading,
+        cuts=shelf.cuts(body),
     )
 
 
@@ -127,7 +137,14 @@ def _begin(artefacts: tuple[Artefact, ...]) -> None:
 
 
 def _run(orders: Sequence[Order]) -> list[Done]:
-    return [carry_out(_MINE[order.index], order) for order in orders]
+    return [carry_out(_MINE[order.index], order, _shelf(order.last, _SHELVES)) for order in orders]
+
+
+def _shelf(last: Path | None, known: dict[Path | None, Shelf]) -> Shelf:
+    """The shelf with the pieces of that folder, laid out when it is first asked for."""
+    if last not in known:
+        known[last] = Shelf(last_pieces(last) if last is not None else {})
+    return known[last]
 
 
 class Team:
@@ -143,11 +160,13 @@ class Team:
         """
         by_index = {order.index: order for order in orders}
         total, done = len(orders), list[Done]()
+        shelves: dict[Path | None, Shelf] = {}
         lanes = _lanes(self.artefacts, sorted(by_index), self._count)
         if self._pool is None:
             for index in [i for lane in lanes for group in lane for i in group]:
                 progress(f"make {self.artefacts[index].entry.path}", len(done), total)
-                done.append(carry_out(self.artefacts[index], by_index[index]))
+                order = by_index[index]
+                done.append(carry_out(self.artefacts[index], order, _shelf(order.last, shelves)))
         else:
             waiting: set[Future[list[Done]]] = set()
             try:

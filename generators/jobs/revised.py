@@ -12,8 +12,10 @@ from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.manifest import NAME, Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import Stamp
+from generators.jobs.issued.base import BASE, base_files
 from generators.jobs.make.run import USED, spec_files, used_files, variant_head
 from generators.model.findings import Finding
+from generators.model.sold.letters import IssueMark
 from generators.reading import JobFile
 from generators.reading.readings import ReadingsFile
 from generators.solve.job import Prepared
@@ -30,10 +32,14 @@ def revised_job(
     artefacts: Sequence[Artefact],
     findings: tuple[Finding, ...],
     paper: str,
+    base: IssueMark | None,
 ) -> Job:
-    """The folder as a job. Raises ``ExportError`` when two of its files have one name."""
+    """The folder as a job; ``base`` is the issue ``file`` stands for, if any.
+
+    Raises ``ExportError`` when two of its files have one name.
+    """
     own = Kept(entry=Entry(path=f"{WAS}/{readings.path.name}", kind="readings"), content=readings.data)
-    kept = [*spec_files(file, WAS), own]
+    kept = [*spec_files(file, WAS), own, *base_files(base, WAS)]
     if file.shop_path is not None:
         kept.append(Kept(entry=Entry(path=file.shop_path.name, kind="revised_shop"), content=file.shop_bytes))
     for used in used_files(file):
@@ -49,6 +55,7 @@ def revised_job(
             "spec": f"{WAS}/{file.spec_path.name}",
             "readings": f"{WAS}/{readings.path.name}",
             **variant_head(file),
+            **({BASE: base.letter} if base is not None else {}),
         },
         kept=tuple(kept),
         artefacts=tuple(artefacts),
@@ -68,3 +75,8 @@ def revised_from(folder: Path, manifest: Manifest) -> tuple[Path, Path, str]:
         require_kept(folder, used, "file its spec uses")
     paper_choices(manifest.said("paper"))
     return spec, own, manifest.said("paper")
+
+
+def shown(how: str, base: IssueMark | None, revision: str) -> str:
+    """The revision as a sheet for one vehicle says it; ``how`` is what was done otherwise there."""
+    return revision if base is None else base.changed(how, revision)

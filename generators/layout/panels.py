@@ -62,7 +62,8 @@ def _bead_contour(bead: Bead) -> Contour:
     return polygon([(au - nu, av - nv), (bu - nu, bv - nv), (bu + nu, bv + nv), (au + nu, av + nv)])
 
 
-def _keepouts(panel: Panel) -> tuple[KeepOut, ...]:
+def keepouts(panel: Panel) -> tuple[KeepOut, ...]:
+    """What drills, nuts and brackets keep clear of on a panel, from its spec."""
     out = [
         KeepOut(
             name=o.name,
@@ -161,7 +162,7 @@ def panel_layout(
         thickness_mm=panel.thickness_mm,
         contour=counter_clockwise(polygon(panel.outline)),
         holes=reaching(panel, here, panel_holes(panel, here, patterns, units)),
-        keepouts=_keepouts(panel),
+        keepouts=keepouts(panel),
         footprints=tuple(
             Footprint(
                 part=p.spec.name,

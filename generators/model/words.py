@@ -194,6 +194,9 @@ MeasuredBy = Literal["panel", "plumb"]
 
 MEASURED_BY: tuple[MeasuredBy, ...] = get_args(MeasuredBy)
 
+LiningKind = Literal["floating caliper", "fixed caliper", "drum"]
+LINING_KINDS: tuple[LiningKind, ...] = get_args(LiningKind)
+
 BrakedAxles = Literal["both", "one"]
 BRAKED_AXLES: tuple[BrakedAxles, ...] = get_args(BrakedAxles)
 

@@ -72,7 +72,7 @@ class SlaveBracket:
     gusset_depth_mm: float = key.length("Depth of the gussets at the base", lo=15.0, hi=300.0, default=72.0)
     gusset_top_mm: float = key.length("Depth of the gussets at the top", lo=5.0, hi=300.0, default=26.0)
     gusset_gap_mm: float = key.length(
-        "Left between a gusset's foot and the base, for a weld", lo=0.5, hi=3.0, default=1.0
+        "Left between a gusset's foot and the base, for a weld", lo=0.5, hi=3.0, default=0.8
     )
 
 

@@ -27,7 +27,7 @@ from generators.sheetmetal.relief import relief_width
 from generators.standards import fastener, spanner_circle_mm
 
 SQUARE = math.pi / 2
-WELD_GAP_MM = 1.0
+WELD_GAP_MM = 0.8
 """Left between gusset and foot; common practice, no source."""
 FRONT_MM = 10.0
 """Height of the gusset's front edge over the foot, at least; common practice, no source."""

@@ -18,7 +18,7 @@ from generators.sheetmetal.folding import FlatPattern
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LayerNames:
-    """Layers by operation; two may be one, ``grain`` and ``etch`` are empty where there is no such line."""
+    """Layers by operation; two may be one, the last three are empty where there is no such line or letter."""
 
     cut: str
     mark: str
@@ -27,6 +27,7 @@ class LayerNames:
     notes: str
     grain: str
     etch: str = ""
+    corners: str = ""
 
     def bend(self, direction: BendDirection) -> str:
         """The layer of bends ``up`` or ``down``."""
@@ -35,11 +36,19 @@ class LayerNames:
     @property
     def each_once(self) -> tuple[str, ...]:
         """Every layer of the file, once."""
-        each = (self.cut, self.bend_up, self.bend_down, self.mark, self.notes, self.grain, self.etch)
+        marks = (self.mark, self.notes, self.grain, self.etch, self.corners)
+        each = (self.cut, self.bend_up, self.bend_down, *marks)
         return tuple(name for name in dict.fromkeys(each) if name)
 
 
-def layer_names(cutting: Cutting, *, grain: bool = False, etch: bool = False) -> LayerNames:
+def lettered(cutting: Cutting, *, bent: bool) -> bool:
+    """True where a part's file has its corners' letters."""
+    return bent and cutting.corner_letters and cutting.notes
+
+
+def layer_names(
+    cutting: Cutting, *, grain: bool = False, etch: bool = False, corners: bool = False
+) -> LayerNames:
     """The layers of a shop's files. Text has its own in either style: a machine that burns all that is on
     the mark layer would write it on the part. The arrow along the ``grain`` has one where it is ordered."""
     one_mark = cutting.layers == "cut_and_mark"
@@ -51,6 +60,7 @@ def layer_names(cutting: Cutting, *, grain: bool = False, etch: bool = False) ->
         notes=cutting.notes_layer,
         grain=cutting.grain_layer if grain else "",
         etch=cutting.etch_layer if etch else "",
+        corners=cutting.corners_layer if corners else "",
     )
 
 

@@ -21,7 +21,7 @@ from generators.figures import fixed
 from generators.geometry.frames import Matrix, apply
 from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBush, Spacer
-from generators.model.plan import Flange, Hole, PartPlan
+from generators.model.plan import Bend, Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
 PARALLEL = math.cos(math.radians(0.01))
@@ -35,7 +35,8 @@ class BorePair:
 
     ``apart_mm`` from mid-sheet to mid-sheet, ``offset_mm`` the worst offset of their centres square to the
     line, ``lean_rad`` the worst angle of the shaft to a bore, ``passes_mm`` the thickest shaft that passes.
-    ``reamed`` in line after bending, both are one bore: nothing leans.
+    ``reamed`` in line after bending, both are one bore: nothing leans. ``closing_mm`` is by how much the two
+    sheets may come nearer: the bent length between them, and each bend's angle at its distance from a pivot.
     """
 
     flanges: tuple[str, str]
@@ -44,7 +45,9 @@ class BorePair:
     offset_mm: float
     lean_rad: float
     passes_mm: float
+    closing_mm: float
     reamed: bool = False
+    pivots: bool = False
 
 
 def passing(bore_mm: float, thickness_mm: float, lean_rad: float) -> float:
@@ -97,8 +100,38 @@ def _in_line(
             offset_mm=offset,
             lean_rad=lean,
             passes_mm=passing(bore, deep, lean),
+            closing_mm=plan.bent_mm + _turned(plan, frames, {one.name: a, other.name: b}, axis),
             reamed=reamed,
+            pivots=all(h.name.startswith("pivot") for h in (first, second)),
         )
+
+
+def _turned(plan: PartPlan, frames: dict[str, Matrix], centres: dict[str, Matrix], axis: Matrix) -> float:
+    """By how much two centres come nearer along ``axis`` while each bend between them is off by its angle.
+
+    A point at ``r`` from the middle of a bend's radius moves by ``line × r`` times the angle's sine (closed
+    form).
+    """
+    total = 0.0
+    for bend in plan.bends:
+        hung = [flange for flange in centres if _hangs_on(plan, flange, bend)]
+        if len(hung) != 1:
+            continue
+        up = bend.direction == "up"
+        high = plan.thickness_mm + bend.inside_radius_mm if up else -bend.inside_radius_mm
+        start, end = (apply(frames[bend.parent], np.array([(*p, high)]))[0] for p in (bend.start, bend.end))
+        line = (end - start) / np.linalg.norm(end - start)
+        total += abs(float(np.cross(line, centres[hung[0]] - start) @ axis)) * math.sin(plan.bent_rad)
+    return total
+
+
+def _hangs_on(plan: PartPlan, flange: str, bend: Bend) -> bool:
+    above = {b.child: b for b in plan.bends}
+    while flange in above:
+        if above[flange].name == bend.name:
+            return True
+        flange = above[flange].parent
+    return False
 
 
 def inner_sides(plan: PartPlan) -> dict[tuple[str, str], SheetSide]:

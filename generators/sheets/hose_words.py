@@ -121,6 +121,14 @@ def about(value_mm: float, units: UnitSystem) -> str:
     return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
 
 
+def piece_mm(hose: HoseLine) -> float:
+    """How long a piece of hose or tube is cut, mm: of a tube with what is trimmed off it later; 0 unknown."""
+    if hose.length is None:
+        return 0.0
+    rigid = hose.spec.kind == "rigid" and hose.spec.made_up_mm is None
+    return hose.length.cut_mm + (making(hose.path, hose.spec.dash).spare_mm if rigid else 0.0)
+
+
 def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = True) -> str:
     """The released length of a hose: what to cut and what that makes; a measured one names no number.
 

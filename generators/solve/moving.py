@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import numpy as np
 
 from generators.checks.pedal.defaults import check_defaults
+from generators.checks.pedal.hub import check_hubs
 from generators.checks.space.floor import check_floor
 from generators.checks.space.pads import Footed, check_column, check_foot, check_height, check_spacing
 from generators.checks.space.swing import Moving, check_swing
@@ -50,6 +51,7 @@ class PedalInSpace:
         self.pedal: Pedal = answer.spec
         self.shapes = PedalShapes(answer.spec, answer.frame)
         hanger = next((p for p in parts if p.spec.name == answer.spec.hanger), None)
+        self.hanger = hanger
         self._parameters = None if hanger is None else hanger.spec.parameters
         end = end_of_travel(answer)
         self.end_rad = end
@@ -153,11 +155,21 @@ def pedals_in_space(
     return tuple(PedalInSpace(answer, ends.get(answer.spec.name), parts) for answer in answers)
 
 
+def _hub_findings(pedals: Sequence[PedalInSpace]) -> Iterator[Finding]:
+    """What the rule says of the hubs on each hanger's shaft."""
+    hangers = {p.hanger.plan.name: p.hanger.plan for p in pedals if p.hanger is not None}
+    for plan in hangers.values():
+        yield from check_hubs(
+            plan, [p.pedal for p in pedals if p.hanger is not None and p.hanger.plan is plan]
+        )
+
+
 def pedal_findings(
     file: JobFile, pedals: Sequence[PedalInSpace], standing: Sequence[Body]
 ) -> Iterator[Finding]:
     """What the rules say of the pedals on their way; ``standing`` is everything else of the job."""
     job, limits = file.job, file.job.limits
+    yield from _hub_findings(pedals)
     for index, pedal in enumerate(pedals):
         floor = None if pedal.ends is None else pedal.ends.floor
         if pedal.ends is not None and floor is not None:

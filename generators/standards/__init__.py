@@ -80,6 +80,7 @@ from generators.standards.holes.taps import TapDrill, tap_drill, tap_drill_rows
 from generators.standards.holes.tolerances import (
     GENERAL_TOLERANCE,
     GeneralTolerance,
+    general_deviation_mm,
     general_tolerance_rows,
     general_tolerance_words,
 )
@@ -193,6 +194,7 @@ __all__ = [
     "flare_takes_mm",
     "foot_force_rows",
     "gauge_rows",
+    "general_deviation_mm",
     "general_hole_tolerance",
     "general_tolerance_rows",
     "general_tolerance_words",

@@ -92,10 +92,12 @@ class Bed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Push:
-    """A traction on faces, MPa as a vector function of place."""
+    """A traction on faces, MPa as a vector function of place. ``force`` (N) is what it must come to in all:
+    a traction with an edge across elements is summed a little off."""
 
     faces: str
     traction: Any
+    force: Vector | None = None
 
 
 @dataclass(kw_only=True)
@@ -212,15 +214,32 @@ def support(
         if math.isfinite(bed.within):
             _, away = arm(bed.centre, bed.axis)
             stiff = IfPos(bed.within - away, 1.0, 0.0) * stiff
-        # the traces of u and v on the face; more points than usual, for the edge of the bed crosses elements
-        form += stiff * ds(bed.faces, bonus_intorder=4 if math.isfinite(bed.within) else 0)
+        # the traces of u and v on the face; more points than usual, for the edge of the bed crosses elements,
+        # and as many as what the bed bears is summed with
+        form += stiff * ds(bed.faces, bonus_intorder=4)
     form.Assemble()
     inverse = form.mat.Inverse(space.FreeDofs(), inverse="sparsecholesky")
     return System(mesh=mesh, material=material, space=space, form=form, inverse=inverse, unknowns=space.ndof)
 
 
 def loaded(system: System, pushes: Sequence[Push]) -> Any:
-    """The load vector of tractions on faces."""
+    """The load vector of tractions on faces. Where the force of one is given, what it lacks of that, once it
+    is summed over the mesh, is spread evenly over its faces: so that all forces balance to rounding."""
+    whole = _assembled(system, pushes)
+    moved = GridFunction(system.space)
+    for push in pushes:
+        if push.force is None:
+            continue
+        own = _assembled(system, [push])
+        for axis, way in enumerate(np.eye(3)):
+            moved.Set(vector(way))
+            evenly = _assembled(system, [Push(faces=push.faces, traction=vector(way))])
+            lacks = push.force[axis] - float(InnerProduct(own, moved.vec))
+            whole.data += lacks / float(InnerProduct(evenly, moved.vec)) * evenly
+    return whole
+
+
+def _assembled(system: System, pushes: Sequence[Push]) -> Any:
     v = system.space.TestFunction()
     form = LinearForm(system.space)
     for push in pushes:
@@ -282,7 +301,7 @@ def bearing(mesh: Any, faces: str, centre: Vector, axis: Vector, force: Vector) 
     if float(np.linalg.norm(along)) > 0:
         area = float(total_of(mesh, faces, CoefficientFunction(1.0)))
         traction = traction + vector(along / area)
-    return Push(faces=faces, traction=traction)
+    return Push(faces=faces, traction=traction, force=force)
 
 
 def ringed(mesh: Any, faces: str, centre: Vector, axis: Vector, within: float, force: Vector) -> Push:
@@ -290,7 +309,7 @@ def ringed(mesh: Any, faces: str, centre: Vector, axis: Vector, within: float, f
     _, away = arm(centre, axis)
     inside = IfPos(within - away, 1.0, 0.0)
     area = float(total_of(mesh, faces, inside))
-    return Push(faces=faces, traction=inside * vector(np.array(force) / area))
+    return Push(faces=faces, traction=inside * vector(np.array(force) / area), force=force)
 
 
 def even(mesh: Any, faces: str, force: Vector) -> Push:

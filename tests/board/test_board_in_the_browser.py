@@ -116,6 +116,14 @@ def test_a_hole_is_dragged_typed_stepped_and_taken_back(browser: Browser, spec: 
         # a part is taken hold of by its outline, or by any of its holes
         hanger = page.locator('path.handle[data-thing="part:clutch_hanger"]').first
         hanger.focus()
+        # of all its values those of its place are in sight
+        room, place_of = (
+            page.locator("#values").bounding_box(),
+            page.locator('.value[data-path$=".mount.at.u"]').bounding_box(),
+        )
+        assert room is not None
+        assert place_of is not None
+        assert room["y"] <= place_of["y"] < room["y"] + room["height"]
         page.keyboard.press("Shift+ArrowRight")
         digest = drawn_after(page, digest)
         table = tomllib.loads(spec.read_text(encoding="utf-8"))
@@ -187,6 +195,10 @@ def test_a_spec_with_faults_keeps_the_last_good_picture(browser: Browser, spec: 
         assert spec.read_text(encoding="utf-8") == good
         # the whole answer comes by itself, with the findings: a click on a pin opens its own
         page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
+        # how many there are is said at the head of the page, in sight whatever the list is scrolled to
+        severities = [f["severity"] for f in board.desk.state["findings"]]
+        said = ", ".join(f"{severities.count(kind)} {kind}" for kind in ("fail", "warn", "note"))
+        assert page.locator("#now").text_content() == f"Drawn and checked: {said}"
         pin = page.locator(".pin").first
         number = pin.get_attribute("data-number")
         pin.click()

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from parts.plans_in_space import plan_of
+from pedal_jobs import clutch_pedal
+
 from generators.checks.joint.braces import check_brace
 from generators.checks.pedal.arm import JudgedArm, check_arm
+from generators.checks.pedal.hub import check_hubs
 from generators.checks.pedal.stiffness import (
     JudgedCase,
     check_estimate,
@@ -38,10 +42,18 @@ def brace(holds_n: float) -> list[Finding]:
     return list(check_brace(load, "a tube", holds_n, Limits()))
 
 
+def hub(width_mm: float) -> list[Finding]:
+    """Findings on a hub in a hanger of 3 mm, 90 mm wide inside, its pivot 90 mm out."""
+    plan = plan_of("pedal_hanger", inside_width_mm=90.0, pivot_out_mm=90.0)
+    return list(check_hubs(plan, [clutch_pedal(hub_width_mm=width_mm)]))
+
+
 BRACKET_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Finding]]]] = {
     "bracket-deflection": (lambda: judged("normal", 2.41, 10), lambda: judged("normal", 2.39, 10)),
     "brace-strength": (lambda: brace(1499.0), lambda: brace(1501.0)),
     "pedal-arm-yield": (lambda: arm(235.1), lambda: arm(234.9)),
+    # 90 - 0.5 - 2 x 84 sin 1 degree = 86.57
+    "hub-room": (lambda: hub(86.58), lambda: hub(86.56)),
     "bracket-yield": (lambda: judged("limit", 9, 112), lambda: judged("limit", 9, 111)),
     # its limit is that of the rules it looks at: tests/strength/test_released.py
     "bracket-unsettled": (

@@ -99,6 +99,10 @@ PEDAL_CASES: dict[str, tuple[Case, Case]] = {
         lambda: clutch(clutch_pedal(master_reservoir_mm3=GOOD.reservoir_needed_mm3 - 1)),
         lambda: clutch(clutch_pedal(master_reservoir_mm3=GOOD.reservoir_needed_mm3 + 1)),
     ),
+    "lining-wear": (
+        lambda: brake(brake_pedal(front=replace(FRONT, wear_mm3=None))),
+        lambda: brake(brake_pedal()),
+    ),
     "pedal-travel": (
         lambda: clutch(clutch_pedal(targets=Targets(travel_mm=WINDOW.stop_mm - 0.01))),
         lambda: clutch(clutch_pedal(targets=Targets(travel_mm=WINDOW.stop_mm + 0.01))),

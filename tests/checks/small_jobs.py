@@ -175,8 +175,11 @@ def unnotched() -> PartPlan:
     return angle_part(base=base, bend_at=((20.0, 60.0), (-20.0, 60.0)))
 
 
-def part(plan: PartPlan, limits: Limits | None = None, shop: Shop = SHOP) -> list[Finding]:
-    return check_part(plan, limits or Limits(), shop)
+def part(
+    plan: PartPlan, limits: Limits | None = None, shop: Shop = SHOP, *, brief: bool = False
+) -> list[Finding]:
+    """What a part is told; ``brief`` where no change of the part is asked for on the brake."""
+    return check_part(plan, limits or Limits(), shop, brief=brief)
 
 
 # ----------------------------------------------------------------------------------------- panels

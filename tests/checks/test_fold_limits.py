@@ -153,5 +153,5 @@ def test_lips_that_lie_in_one_place(second: float, clash: bool) -> None:
         for side in ("right", "left")
     )
     box = replace(plan, flanges=(*plan.flanges, *lips), bends=(*plan.bends, *bends))
-    found = [f.where for f in part(box) if f.code == "folded-clash"]
+    found = [f.where for f in part(box, brief=True) if f.code == "folded-clash"]
     assert found == (["part:p flanges right_lip and left_lip"] if clash else [])

@@ -22,7 +22,7 @@ from pedal_jobs import (
 )
 from pedal_samples import FRONT, REAR
 
-from generators.checks.pedal import brakes, hydraulics, travel
+from generators.checks.pedal import brakes, hydraulics, linings, travel
 from generators.checks.register import RULES
 from generators.hydraulics.result import solve_clutch
 from generators.model.findings import Finding, Severity
@@ -36,7 +36,7 @@ def only(findings: list[Finding]) -> Finding:
 
 
 def test_every_pedal_rule_is_registered_and_has_a_case() -> None:
-    pedal_rules = {*travel.RULES, *hydraulics.RULES, *brakes.RULES}
+    pedal_rules = {*travel.RULES, *hydraulics.RULES, *brakes.RULES, *linings.RULES}
     assert {rule.code for rule in pedal_rules} == set(PEDAL_CASES)
     assert pedal_rules <= set(RULES)
 

@@ -168,3 +168,19 @@ def test_a_square_block_has_its_walls_all_round():
     walls = [f for f in printed(plan, smallest_wall_mm=3.1) if f.code == "print-wall"]
     assert [number(f.found) for f in walls] == [3.0] * 4
     assert [f for f in printed(plan, smallest_wall_mm=3.0) if f.code == "print-wall"] == []
+
+
+def test_a_guide_too_long_for_the_bed_is_told_as_several() -> None:
+    """Pegs at -150, -50, 60 and 150, bores at -100 and 110, 319.7 mm with the margins of 5: on 220 mm each bore goes
+    with the pegs on either side of it, the left one first, which lies in the very middle of its own."""
+    pegs = tuple(peg(n, u, 0) for n, u in (("A", -150.0), ("B", -50.0), ("C", 60.0), ("D", 150.0)))
+    bores = tuple(replace(bore(u, 0), purpose=f"panel hole {n}") for n, u in ((1, -100.0), (2, 110.0)))
+    long = guide(*bores, pegs=pegs, contour=rectangle(-159.85, -9.85, 159.85, 9.85))
+    found = only(printed(long, bed_width_mm=220.0, bed_depth_mm=60.0), "print-bed")
+    assert found.advice == (
+        "print 2 guides, each a part of its own with its own over and pegs: "
+        "one over hole 1 with pegs in hole A and hole B; one over hole 2 with pegs in hole C and hole D"
+    )
+    # on a bed of 100 mm no two pegs go with a bore: the nearest are 100 apart
+    said = only(printed(long, bed_width_mm=100.0, bed_depth_mm=60.0), "print-bed").advice
+    assert "hole 1 and hole 2: no two pegs fit on the bed" in said

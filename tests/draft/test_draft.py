@@ -57,7 +57,7 @@ def test_every_page_says_what_it_is(drafted: Path) -> None:
     with pdfplumber.open(drafted / "draft.pdf") as document:
         texts = [page.extract_text() for page in document.pages]
     assert texts
-    assert all("DRAFT, not for cutting or drilling" in text for text in texts)
+    assert all("DRAFT, not issued, not for cutting or drilling" in text for text in texts)
     for path in (drafted / "svg").iterdir():
         words = [node.text for node in Tree.parse(path).getroot().iter(f"{SPACE}text")]
         assert words.count("DRAFT") >= 2, path.name  # over the picture and across it

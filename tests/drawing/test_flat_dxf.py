@@ -10,6 +10,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from bending.bent_parts import bend, plan_of
 from drawing.part_cases import REVISION, any_part, cases, make
 from hypothesis import HealthCheck, given, settings
 
@@ -77,7 +78,8 @@ def test_entities_by_layer_and_type(tmp_path: Path) -> None:
     assert doc.dxfversion == "AC1024"
     assert (doc.header["$INSUNITS"], doc.header["$MEASUREMENT"]) == (4, 1)
     kinds = {(e.dxftype(), e.dxf.layer) for e in doc.modelspace()}
-    assert kinds == {("LWPOLYLINE", "CUT"), ("CIRCLE", "CUT"), ("LINE", "BEND_UP"), ("TEXT", "NOTES")}
+    cuts = {("LWPOLYLINE", "CUT"), ("CIRCLE", "CUT")}
+    assert kinds == {*cuts, ("LINE", "BEND_UP"), ("TEXT", "NOTES"), ("TEXT", "CORNERS")}
     names = {layer.dxf.name for layer in doc.layers}
     assert {"CUT", "BEND_UP", "BEND_DOWN", "MARK", "NOTES"} <= names
     outline = doc.modelspace().query("LWPOLYLINE").first
@@ -105,7 +107,7 @@ def test_bend_directions_have_their_own_layers_and_full_notes(tmp_path: Path) ->
     assert len(msp.query("LINE[layer=='BEND_UP']")) == 1
     assert len(msp.query("LINE[layer=='BEND_DOWN']")) == 2
     texts = [t.dxf.text for t in msp.query("TEXT")]
-    assert all(t.dxf.layer == "NOTES" for t in msp.query("TEXT"))
+    assert {t.dxf.layer for t in msp.query("TEXT")} == {"NOTES", "CORNERS"}
     # A = 120 deg, R 2, T 2, K 0.42: BA = 2.0944 x 2.84 = 5.948; SB = tan 60 x 4 = 6.928; BD = 7.908
     assert "bend two: DOWN 120 deg, inside R 2.00 mm, K 0.4200, allowance 5.95 mm, deduction 7.91 mm" in texts
     assert any("UNITS: mm" in t for t in texts)
@@ -172,3 +174,49 @@ def test_writing_leaves_ezdxf_as_it_was(tmp_path: Path) -> None:
 def test_an_unwritable_path_is_refused(tmp_path: Path) -> None:
     with pytest.raises(ExportError, match=r"a\.dxf"):
         write_flat_dxf(CASES["plate"], tmp_path / "missing" / "a.dxf", revision=REVISION)
+
+
+def test_the_corners_letters_stand_on_the_blank_beside_their_corners(tmp_path: Path) -> None:
+    """Those of drawing and setup sheet, a text each; by hand on an L: 18 letters that read well, from the lower left
+    corner counter-clockwise."""
+    path = tmp_path / "f.dxf"
+    plan = plan_of({"a": (80.0, 60.0), "b": (80.0, 30.0)}, [bend("one", "a", "b", (80.0, 60.0), (0.0, 60.0))])
+    write_flat_dxf(plan, path, revision=REVISION)
+    doc = ezdxf.readfile(path)
+    found = {t.dxf.text: t.dxf.insert for t in doc.modelspace().query("TEXT[layer=='CORNERS']")}
+    assert set(found) == set("abcd")
+    high = max(flat_pattern(plan).contour.vertices, key=lambda p: p.v).v
+    for letter, (u, v) in {"a": (0, 0), "b": (80, 0), "c": (80, high), "d": (0, high)}.items():
+        assert math.dist((found[letter].x, found[letter].y), (u, v)) < 8.0
+        assert 0 < found[letter].x < 80
+        assert 0 < found[letter].y < high
+    notes = [t.dxf.text for t in doc.modelspace().query("TEXT[layer=='NOTES']")]
+    assert any(n.startswith("Layer CORNERS:") and n.endswith("NEVER CUT.") for n in notes)
+    assert read_flat_dxf(path, plan, rel="f.dxf").problems == ()
+    moved = doc.modelspace().query("TEXT[layer=='CORNERS']").first
+    moved.dxf.insert = (70.0, 4.0)
+    doc.saveas(path)
+    problems = read_flat_dxf(path, plan, rel="f.dxf").problems
+    assert any("stands beside corner b" in p for p in problems)
+    moved.dxf.text = "z"
+    doc.saveas(path)
+    assert any(
+        "by the outline ['a', 'b', 'c', 'd']" in p for p in read_flat_dxf(path, plan, rel="f.dxf").problems
+    )
+    moved.dxf.layer = "CUT"
+    doc.saveas(path)
+    assert any(
+        "TEXT does not belong on the layer CUT" in p for p in read_flat_dxf(path, plan, rel="f.dxf").problems
+    )
+
+
+def test_no_letters_where_the_shop_takes_no_text_or_nothing_is_bent(tmp_path: Path) -> None:
+    path = tmp_path / "f.dxf"
+    for name, shop in (
+        ("shelf", Cutting(notes=False)),
+        ("shelf", Cutting(corner_letters=False)),
+        ("plate", Cutting()),
+    ):
+        write_flat_dxf(CASES[name], path, revision=REVISION, cutting=shop)
+        assert "CORNERS" not in ezdxf.readfile(path).layers
+        assert read_flat_dxf(path, CASES[name], rel="f.dxf", cutting=shop).problems == ()

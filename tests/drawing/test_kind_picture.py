@@ -6,7 +6,7 @@ import math
 import re
 import xml.etree.ElementTree as ET
 from dataclasses import dataclass
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -14,11 +14,11 @@ import pytest
 
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.part.kind_picture import Row, write_kind_picture
-from generators.drawing.part.named_sizes import Label, Span, find_named_sizes
+from generators.drawing.part.named_sizes import Label, NamedSizes, Span, find_named_sizes
 from generators.geometry.contours import polygon, rectangle
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec import fields as key
-from generators.parts import KINDS
+from generators.parts import KINDS, kind_named
 from generators.solve.parts import sample_plan
 from generators.verify.pdf.content import read_pdf
 
@@ -29,15 +29,17 @@ def planned(name: str, parameters: Any) -> PartPlan:
     return sample_plan(name, parameters)[0]
 
 
-FOUND = {f.name: find_named_sizes(f.parameters, partial(planned, f.name)) for f in KINDS}
+@cache
+def found_of(name: str) -> NamedSizes:
+    return find_named_sizes(kind_named(name).parameters, partial(planned, name))
 
 
 def spans(name: str) -> dict[str, Span]:
-    return {s.key: s for s in FOUND[name].spans}
+    return {s.key: s for s in found_of(name).spans}
 
 
 def labels(name: str) -> dict[str, Label]:
-    return {s.key: s for s in FOUND[name].labels}
+    return {s.key: s for s in found_of(name).labels}
 
 
 # ------------------------------------------------------------------- a kind made for the test
@@ -76,7 +78,7 @@ def test_only_what_follows_one_for_one_is_named() -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_parameter_is_in_one_place(name: str) -> None:
-    found = FOUND[name]
+    found = found_of(name)
     kind = next(f for f in KINDS if f.name == name)
     keys = [*(s.key for s in found.spans), *(x.key for x in found.labels), *found.unseen]
     assert sorted(keys) == sorted(f.key for f in key.spec_fields(kind.parameters))
@@ -106,7 +108,7 @@ def rows(parameters: Any) -> list[Row]:
 def test_the_picture_says_every_name(tmp_path: Path, name: str) -> None:
     kind = next(f for f in KINDS if f.name == name)
     plan, _ = sample_plan(name)
-    found = FOUND[name]
+    found = found_of(name)
     path = tmp_path / "p.pdf"
     write_kind_picture(plan, found, rows(kind.parameters), path, summary=kind.summary, origin=kind.origin)
     (page,) = read_pdf(path).pages
@@ -126,7 +128,7 @@ def test_a_kind_that_carries_a_pedal_shows_where_its_places_are_measured(tmp_pat
     kind = next(f for f in KINDS if f.name == "pedal_hanger")
     plan, _ = sample_plan(kind.name)
     path = tmp_path / "p.svg"
-    write_kind_picture(plan, FOUND[kind.name], [], path, summary="s", origin="o", pivot=(60.0, 90.0))
+    write_kind_picture(plan, found_of(kind.name), [], path, summary="s", origin="o", pivot=(60.0, 90.0))
     text = "{http://www.w3.org/2000/svg}text"
     said = {}
     for element in ET.parse(path).iter(text):
@@ -136,7 +138,7 @@ def test_a_kind_that_carries_a_pedal_shows_where_its_places_are_measured(tmp_pat
     # seen from the right the driver is on the left; y counts down the page
     assert said["pad = [out, up]"][0] < said["pin = [out, up]"][0] < said["seat"][0]
     assert said["up"][1] < said["out"][1] < said["pin = [out, up]"][1] < said["pad = [out, up]"][1]
-    write_kind_picture(plan, FOUND[kind.name], [], path, summary="s", origin="o")
+    write_kind_picture(plan, found_of(kind.name), [], path, summary="s", origin="o")
     assert "pad = [out, up]" not in {e.text for e in ET.parse(path).iter(text)}
 
 
@@ -148,7 +150,7 @@ def test_a_part_that_carries_its_master_shows_its_pedal_upright(
     plan, _ = sample_plan(name)
     assert plan.pedal is not None
     path = tmp_path / "p.svg"
-    write_kind_picture(plan, FOUND[name], [], path, summary="s", origin="o", pivot=pivot)
+    write_kind_picture(plan, found_of(name), [], path, summary="s", origin="o", pivot=pivot)
     said = {}
     for element in ET.parse(path).iter("{http://www.w3.org/2000/svg}text"):
         x, y = re.findall(r"[-.0-9]+", element.get("transform", ""))[:2]
@@ -164,7 +166,7 @@ def test_a_part_that_carries_its_master_shows_its_pedal_upright(
 def test_svg_carries_the_same_words_and_is_the_same_every_time(tmp_path: Path) -> None:
     kind = next(f for f in KINDS if f.name == "pedal_hanger")
     plan, _ = sample_plan(kind.name)
-    found = FOUND[kind.name]
+    found = found_of(kind.name)
     paths = [tmp_path / n for n in ("a.svg", "b.svg")]
     for path in paths:
         write_kind_picture(plan, found, rows(kind.parameters), path, summary="s", origin="o")

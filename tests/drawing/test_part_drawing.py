@@ -291,3 +291,19 @@ def test_files_that_are_no_drawing(tmp_path: Path) -> None:
     for i in range(1, 12):
         path.write_bytes(whole[: len(whole) * i // 14])
         assert not read_part_drawing(path, plan, **arguments).good
+
+
+def test_a_carried_hanger_of_nine_holes_and_twelve_corners_stands_on_two_sheets(tmp_path: Path) -> None:
+    """None is left for a table alone: the flat view at 1:2 and its corners, then views, holes and bends."""
+    sizes: dict[str, Any] = {
+        **{"mounting": "top", "inside_width_mm": 104.0, "top_up_mm": 108.0, "pivot_up_mm": 68.0},
+        **{"pivot_out_mm": 74.0, "pivot_bore_mm": 16.2, "master_bore_mm": 32.0, "master_spacing_mm": 60.0},
+        **{"mount_spacing_mm": 150.0, "mount_first_mm": 42.0, "mount_pitch_mm": 42.0},
+    }
+    plan = make("carried_hanger", t=4.0, r=6.0, **sizes)
+    path = tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    pdf = read_pdf(path)
+    assert len(pdf.pages) == 2
+    assert "FLAT BLANK 1:2" in pdf.pages[0].text
+    assert all(word in pdf.pages[1].text for word in ("FRONT", "HOLES", "BENDS"))

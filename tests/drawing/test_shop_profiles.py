@@ -77,11 +77,12 @@ def test_every_form_reopens_clean_and_is_the_plan(name: str, tmp_path: Path) -> 
     kinds = Counter(e.dxf.layer for e in doc.modelspace())
     assert ("NOTES" in kinds) == shop.notes
     if shop.layers == "cut_and_mark":
-        assert set(kinds) <= {"CUT", "MARK", "NOTES"}
+        assert set(kinds) <= {"CUT", "MARK", "NOTES", "CORNERS"}
     elif not shop.bend_lines:
         assert not {"BEND_UP", "BEND_DOWN"} & set(kinds)
-    # text never stands on a layer that is cut or marked
-    assert {e.dxf.layer for e in doc.modelspace().query("TEXT")} <= {"NOTES"}
+    # text never stands on a layer that is cut; what names corners has a layer of its own
+    assert {e.dxf.layer for e in doc.modelspace().query("TEXT")} <= {"NOTES", "CORNERS"}
+    assert ("CORNERS" in kinds) == (shop.notes and bool(plan.bends))
     # every file says mm and its revision in its first lines, whatever else it holds
     assert path.read_bytes().startswith(f"999\n{plan.name}, revision {REVISION}, units mm\n".encode())
 
@@ -103,7 +104,7 @@ def test_layers_by_the_shop_s_own_names(tmp_path: Path) -> None:
     path = written(TREE, shop, tmp_path)
     doc = ezdxf.readfile(path)
     kinds = Counter(e.dxf.layer for e in doc.modelspace())
-    assert set(kinds) == {"1-THROUGH", "2-ETCH", "NOTES"}
+    assert set(kinds) == {"1-THROUGH", "2-ETCH", "NOTES", "CORNERS"}
     assert kinds["2-ETCH"] == len(TREE.bends)
     assert read(path, TREE, shop).problems == ()
     # the same file judged by a shop that asks for the usual names
@@ -121,12 +122,15 @@ def test_every_layer_has_the_name_the_shop_gives_it_and_cuts_may_be_on_layer_0(
         bend_up_layer="FOLD-U",
         bend_down_layer="FOLD-D",
         notes_layer="WORDS",
+        corners_layer="LETTERS",
     )
     path = written(TREE, shop, tmp_path, 7.0)
     doc = ezdxf.readfile(path)
-    assert {e.dxf.layer for e in doc.modelspace()} == {"0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS"}
+    assert {e.dxf.layer for e in doc.modelspace()} == {
+        *("0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS", "LETTERS")
+    }
     assert {layer.dxf.name for layer in doc.layers} - {"Defpoints"} == {
-        *("0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS")
+        *("0", "CENTRES", "FOLD-U", "FOLD-D", "WORDS", "LETTERS")
     }
     assert read(path, TREE, shop, 7.0).problems == ()
 

@@ -8,13 +8,13 @@ from drawing.sample import firewall, new, old
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generators.drawing.template.sheet import registration_marks
 from generators.drawing.template.tiles import (
     OVERLAP_MM,
     Grid,
     content_box,
     needed_holes,
     plan_tiles,
-    registration_marks,
 )
 from generators.errors import ExportError
 
@@ -77,6 +77,15 @@ def test_a_far_group_with_two_existing_holes_may_stand_alone():
     far = [old("C", "c", 900, 0, 10, "three", "datum"), old("D", "d", 960, 0, 10, "four", "datum")]
     assert len(plan_tiles([*near, *far], 180, 180).printed) == 2
     assert len(plan_tiles([*near, far[0]], 180, 180).printed) > 2
+
+
+def test_sheets_stay_where_they_are_when_one_hole_moves_a_little():
+    holes = [new(str(k), f"h{k}", 37.0 * k, 53.0 * (k % 5), 8.0, "a bolt", "bolt") for k in range(12)]
+    grid = plan_tiles(holes, 180, 210).grid
+    assert (grid.u0 % 5, grid.v0 % 5) == (0, 0)
+    for k in (3, 5, 8):
+        moved = [replace(h, u_mm=h.u_mm + 1.0) if h is holes[k] else h for h in holes]
+        assert plan_tiles(moved, 180, 210).grid == grid
 
 
 def test_a_hole_larger_than_the_page_is_named_as_cut():

@@ -50,8 +50,15 @@ CLUTCH_PEDAL = Pedal(
     fluid=Fluid(air_mm3=200.0),
     bracket_flex_mm_per_n=0.3e-3,
 )
-FRONT = BrakeCircuit(bore_mm=19.05, stroke_mm=28.0, volume_mm3=3000.0, pressure_mpa=5.0, rating_mpa=20.0)
-REAR = BrakeCircuit(bore_mm=20.6375, stroke_mm=28.0, volume_mm3=2500.0, rating_mpa=20.0)
+REAR = BrakeCircuit(
+    bore_mm=20.6375,
+    stroke_mm=28.0,
+    volume_mm3=2500.0,
+    rating_mpa=20.0,
+    wear_mm3=14_000.0,
+    reservoir_mm3=40_000.0,
+)
+FRONT = replace(REAR, bore_mm=19.05, volume_mm3=3000.0, pressure_mpa=5.0)
 BRAKE_PEDAL = Pedal(
     name="brake",
     kind="brake",

@@ -113,7 +113,10 @@ def test_one_circuit_takes_all_lines_and_force() -> None:
 
 def test_a_reservoir_holds_the_wear_and_one_full_stroke() -> None:
     # By hand: the master swept from end to end, π/4 · 19.05² · 28, and 14 cm³ that follow the pads.
-    worn = solve_brake(brake_pedal(front=replace(FRONT, wear_mm3=14_000.0, reservoir_mm3=40_000.0)), FRAME)
+    unsaid = replace(REAR, wear_mm3=None, reservoir_mm3=None)
+    worn = solve_brake(
+        brake_pedal(front=replace(FRONT, wear_mm3=14_000.0, reservoir_mm3=40_000.0), rear=unsaid), FRAME
+    )
     front, rear = worn.circuits
     assert front.wear_mm3 == 14_000.0
     assert front.reservoir_mm3 == 40_000.0

@@ -371,8 +371,8 @@ pad = ["60 mm", "-330 mm"]
 travel = "150 mm"
 [pedal.brake]
 front_share = 0.55
-front = { bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa", rating = "20 MPa" }
-rear = { bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc", rating = "20 MPa" }
+front = { bore = "3/4 in", stroke = "28 mm", volume = "3 cc", pressure = "5 MPa", rating = "20 MPa", wear = "9 cc", reservoir = "40 cc" }
+rear = { bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc", rating = "20 MPa", wear = "9 cc", reservoir = "40 cc" }
 """
 
 

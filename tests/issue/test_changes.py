@@ -8,7 +8,7 @@ import re
 import shutil
 from collections.abc import Callable
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 from pathlib import Path
 
 import ezdxf
@@ -31,8 +31,19 @@ NIGHTLY = 2000
 
 
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Finished:
-    return finished("make", tmp_path_factory.mktemp("made"))
+def folders(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Finished]:
+    """A folder of each kind, made once for all that spoil copies of it."""
+
+    @cache
+    def made(kind: str) -> Finished:
+        return finished(kind, tmp_path_factory.mktemp(kind))
+
+    return made
+
+
+@pytest.fixture(scope="module")
+def made(folders: Callable[[str], Finished]) -> Finished:
+    return folders("make")
 
 
 @pytest.fixture(scope="module")
@@ -231,9 +242,8 @@ def object_changed(random_: random.Random, folder: Path) -> list[str]:
     return paths
 
 
-def missed(kind: str, place: Path, times: int, seed: int, *, objects: bool = False) -> list[str]:
+def missed(whole: Finished, place: Path, times: int, seed: int, *, objects: bool = False) -> list[str]:
     """Changes nobody noticed, of so many."""
-    whole = finished(kind, place)
     random_ = random.Random(seed)
     out = []
     copy = whole.copy(place / "copy")
@@ -241,7 +251,7 @@ def missed(kind: str, place: Path, times: int, seed: int, *, objects: bool = Fal
     for number in range(times):
         paths = object_changed(random_, copy) if objects else [changed_once(random_, copy)]
         same = [(copy / p).is_file() and same_bytes(copy / p, whole.folder / p) for p in paths]
-        assert not all(same), f"{kind} {seed} {number}: nothing was changed in {paths}"
+        assert not all(same), f"{seed} {number}: nothing was changed in {paths}"
         fitted = random_.random() < 0.5
         for path in paths:
             if path != NAME and fitted and (copy / path).is_file():
@@ -254,7 +264,7 @@ def missed(kind: str, place: Path, times: int, seed: int, *, objects: bool = Fal
             # the versions stand in the manifest and, with other words, in the list for reuse
             also = {NAME} if path in kept else {"reuse.json"} if path == NAME else set()
             if path not in bad and not also & set(bad):
-                out.append(f"{kind} {seed} {number}: {path}")
+                out.append(f"{seed} {number}: {path}")
         for spoiled in {*paths, NAME}:
             shutil.copyfile(whole.folder / spoiled, copy / spoiled)
     return out
@@ -265,26 +275,30 @@ def same_bytes(one: Path, other: Path) -> bool:
 
 
 @pytest.mark.parametrize("kind", FOLDERS)
-def test_no_single_change_is_missed(kind: str, tmp_path: Path) -> None:
-    assert missed(kind, tmp_path, TIMES // len(FOLDERS), seed=1) == []
+def test_no_single_change_is_missed(kind: str, folders: Callable[[str], Finished], tmp_path: Path) -> None:
+    assert missed(folders(kind), tmp_path, TIMES // len(FOLDERS), seed=1) == []
 
 
 @pytest.mark.parametrize("kind", ["whole"])
-def test_no_changed_object_is_missed(kind: str, tmp_path: Path) -> None:
-    assert missed(kind, tmp_path, TIMES, seed=4, objects=True) == []
+def test_no_changed_object_is_missed(kind: str, folders: Callable[[str], Finished], tmp_path: Path) -> None:
+    assert missed(folders(kind), tmp_path, TIMES, seed=4, objects=True) == []
 
 
 @pytest.mark.nightly
 @pytest.mark.parametrize("kind", ALL)
-def test_no_single_change_of_thousands_is_missed(kind: str, tmp_path: Path) -> None:
+def test_no_single_change_of_thousands_is_missed(
+    kind: str, folders: Callable[[str], Finished], tmp_path: Path
+) -> None:
     if kind == "solved":
         pytest.importorskip("ngsolve")
-    assert missed(kind, tmp_path, NIGHTLY // len(ALL) + 1, seed=2) == []
+    assert missed(folders(kind), tmp_path, NIGHTLY // len(ALL) + 1, seed=2) == []
 
 
 @pytest.mark.nightly
 @pytest.mark.parametrize("kind", ALL)
-def test_no_changed_object_of_thousands_is_missed(kind: str, tmp_path: Path) -> None:
+def test_no_changed_object_of_thousands_is_missed(
+    kind: str, folders: Callable[[str], Finished], tmp_path: Path
+) -> None:
     if kind == "solved":
         pytest.importorskip("ngsolve")
-    assert missed(kind, tmp_path, NIGHTLY // len(ALL) + 1, seed=3, objects=True) == []
+    assert missed(folders(kind), tmp_path, NIGHTLY // len(ALL) + 1, seed=3, objects=True) == []

@@ -3,17 +3,23 @@
 from __future__ import annotations
 
 import itertools
+import json
 import math
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from pypdfium2 import PdfDocument
 
 from generators.errors import ExportError, GeometryFault, SpecError
 from generators.geometry.contours import rectangle
-from generators.jobs.asdrilled.files import write_asdrilled
+from generators.issue.issue import issue
+from generators.jobs.asdrilled.files import job_of, write_asdrilled
 from generators.jobs.asdrilled.revise import Setting, revised_text
-from generators.jobs.asdrilled.weigh import as_drilled
+from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
+from generators.jobs.issued.base import base_of
+from generators.jobs.issued.give import add_issue
+from generators.jobs.verify import verify
 from generators.layout.mounting import placement
 from generators.model.plan import Fitting, Flange, Hole, PartPlan
 from generators.model.spec.rework import Rework
@@ -21,7 +27,7 @@ from generators.parts import KINDS
 from generators.parts.building.rework import reworked
 from generators.reading import read_job
 from generators.reading.toml.source import parse_bytes
-from generators.solve.job import prepare
+from generators.solve.job import Prepared, prepare
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
@@ -161,6 +167,25 @@ def test_a_slot_points_the_right_way_on_the_engine_face(
     (slot,) = plan.flanges[0].slots
     # on the panel it points right; seen from the engine bay, in the part's own frame, to its left
     assert math.cos(slot.angle_rad) < -0.9
+    if not own_frame:
+        _told_from_its_issue(answer, prepared, tmp_path)
+
+
+def _told_from_its_issue(answer: AsDrilled, prepared: Prepared, place: Path) -> None:
+    """The same rescue of a spec that was issued: no letter of its own, the one behind it on its sheet."""
+    spec = place / "wrenfield_van.toml"
+    add_issue(spec, [prepared], why="first sold", date="2026-11-02", last="")
+    base = base_of(replace(prepared.file, spec_path=spec))
+    assert base is not None
+    # a spec that says something else since is from no issue
+    assert base_of(replace(prepared.file, spec_path=spec, content="0" * 12)) is None
+    made = issue(job_of(answer, "A4", base), place / "issued", progress=silent)
+    manifest = json.loads((made.folder / "manifest.json").read_text(encoding="utf-8"))
+    assert (manifest["from_issue"], manifest.get("letter", "")) == ("A", "")
+    (sheet,) = PdfDocument(made.folder / "filing_sheet.pdf")
+    said = f"revision as drilled, from A 2026-11-02, {manifest['revision']}"
+    assert said in sheet.get_textpage().get_text_range()
+    assert [p for r in verify(made.folder, progress=silent) for p in r.problems] == []
 
 
 def test_values_are_changed_where_they_stand() -> None:

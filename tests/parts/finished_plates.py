@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from random import Random
 
 from drawing.part_cases import bend, make
+from shapely.geometry import Point, Polygon
 
-from generators.geometry.contours import rectangle
-from generators.model.joints.ways import SheetSide
+from generators.drawing.part.body import opening_contours
+from generators.errors import GeometryFault, LookupFault
+from generators.geometry.contours import polyline, rectangle
+from generators.model.joints.ways import PATTERN_HOLES, SHEET_SIDES, PatternHoles, SheetSide
 from generators.model.plan import Flange, Hole, PartPlan
 from generators.parts.building.finished_holes import (
     countersunk_hole,
     extruded_hole,
     flow_drilled_hole,
     inserted_hole,
+    unbent,
 )
 
 
@@ -59,3 +64,54 @@ def angle(*own: Hole, t: float = 2.0, up: bool = True, degrees: float = 90.0) ->
     leg = Flange(name="leg", contour=rectangle(0.0, 0.0, 300.0, 50.0))
     fold = bend("leg", "plate", "leg", (-150.0, -40.0), (150.0, -40.0), degrees, "up" if up else "down")
     return replace(plan, flanges=(*plan.flanges, leg), bends=(fold,))
+
+
+KINDS_OF_FINISH: tuple[PatternHoles, ...] = tuple(
+    w for w in PATTERN_HOLES if w not in ("clearance", "tapped")
+)
+
+
+def with_finished(plan: PartPlan, draw: Random, most: int = 3) -> PartPlan:
+    """The plan with one to ``most`` holes of the shop's finishes on free metal of its flanges, drawn at random.
+
+    As it was where none finds room, or the sheet takes none of those tried.
+    """
+    t, done = plan.thickness_mm, 0
+    for i in range(20):
+        flange = draw.choice(plan.flanges)
+        free = Polygon(polyline(flange.contour)).buffer(-16.0)
+        for opening in opening_contours(flange):
+            free = free.difference(Polygon(polyline(opening)).buffer(12.0))
+        if free.is_empty or done == most:
+            continue
+        u0, v0, u1, v1 = free.bounds
+        u, v = round(draw.uniform(u0, u1), 2), round(draw.uniform(v0, v1), 2)
+        if not free.contains(Point(u, v)):
+            continue
+        what, side = draw.choice(KINDS_OF_FINISH), draw.choice(SHEET_SIDES)
+        thread = draw.choice(("M4", "M5", "M6", "M8"))
+        try:
+            hole = finished(what, f"own_{i}", (u, v), thread, side, t)
+        except (GeometryFault, LookupFault):
+            continue
+        if not plan.bends and hole.finish is not None:
+            hole = replace(hole, finish=unbent(hole.finish))
+        wider = replace(flange, holes=(*flange.holes, hole))
+        plan = replace(plan, flanges=tuple(wider if f is flange else f for f in plan.flanges))
+        done += 1
+    return plan
+
+
+def finished(
+    what: PatternHoles, name: str, at: tuple[float, float], thread: str, side: SheetSide, t: float
+) -> Hole:
+    """A hole of that finish. Raises as its builder."""
+    if what == "countersunk":
+        return countersunk_hole(
+            name, *at, thread=thread, fit="medium", side=side, purpose="cover", thickness_mm=t
+        )
+    if what in ("extruded", "flow_drilled"):
+        make_it = extruded_hole if what == "extruded" else flow_drilled_hole
+        return make_it(name, *at, thread=thread, side=side, purpose="cover", thickness_mm=t)
+    stud = 20.0 if what == "press_stud" else None
+    return inserted_hole(name, *at, holes=what, thread=thread, side=side, purpose="cover", stud_mm=stud)

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
-from drawing.part_cases import bend
+from drawing.part_cases import bend, make
 
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
+from generators.drawing.part import weld_signs
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.welds import weld_lines
@@ -18,12 +21,14 @@ from generators.model.findings import Severity
 from generators.model.plan import Flange, PartPlan
 from generators.parts import kind_named
 from generators.parts.building.mirror import mirrored
+from generators.parts.building.pivots.pressed import with_pivots
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.seams import seams
 from generators.solve.parts import sample_plan
-from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg
-from generators.verify.pdf.content import read_pdf
-from generators.verify.pdf.welds import weld_problems
+from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg, general_deviation_mm
+from generators.verify.pdf.content import PdfFile, read_pdf
+from generators.verify.pdf.weld_signs import signs
+from generators.verify.pdf.welds import weld_problems, weld_sign_problems
 
 T, R = 8.0, 8.0
 
@@ -76,10 +81,26 @@ def test_least_legs_by_thickness(thickness: float, leg: float) -> None:
     assert fillet_leg(thickness) == leg
 
 
-# 1/16 in = 1.5875 mm, 3/16 in = 4.7625 mm
+def test_what_bends_and_blank_do_to_the_gap_by_hand() -> None:
+    """The upright's bent length is off by 0.5, the cheek's own bend moves its edge along the base. On the blank the
+    edge lies gap - 8 from the tangent line, whose bend is (8 + 0.42 x 8) pi / 2 = 17.84 wide: 8.92 + 1 - 8 = 1.92
+    from its middle, so ISO 2768-1 m gives 0.1. The far end is 60 from the upright's axis: 60 sin 1 degree.
+    """
+    ((_, seam),) = seams(corner(1.0))
+    assert seam is not None
+    assert seam.play_mm == pytest.approx(0.6)
+    assert (seam.least_mm, seam.worst_mm) == (pytest.approx(0.4), pytest.approx(1.6))
+    assert seam.skew_mm == pytest.approx(60 * math.sin(math.radians(1)), abs=0.005)
+    # ISO 2768-1, table 1
+    assert general_deviation_mm("ISO 2768-1 c", 45.0) == 0.8
+    assert general_deviation_mm("ISO 2768-1 m", 30.01) == 0.3
+    assert general_deviation_mm("ISO 2768-1 f", 30.0) == 0.1
+
+
+# 1/16 in = 1.5875 mm, 3/16 in = 4.7625 mm, less the 0.6 it may come out wider
 @pytest.mark.parametrize(
     ("gap", "severity", "leg"),
-    [(1.58, None, 5.0), (1.6, Severity.WARN, 6.6), (4.75, Severity.WARN, 9.75), (4.77, Severity.FAIL, 9.77)],
+    [(0.98, None, 5.0), (1.0, Severity.WARN, 6.6), (4.15, Severity.WARN, 9.75), (4.17, Severity.FAIL, 9.77)],
 )
 def test_a_gap_too_wide_is_refused(gap: float, severity: Severity | None, leg: float) -> None:
     assert pytest.approx((1.5875, 4.7625)) == (GROWN_GAP_MM, WIDEST_GAP_MM)
@@ -120,13 +141,13 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(kind: str, count: int, 
     write_part_drawing(plan, path, job_title="x", revision="abc1234")
     text = " ".join(page.text for page in read_pdf(path).pages)
     assert len(set(re.findall(r"WELD (\d)", text))) == count
-    # both kinds leave 1 mm, bent within 0.5
-    assert text.count("Gap 1.0 mm, 0.5 to 1.5 as bent.") >= count
+    # both kinds leave 0.8 mm, bent within 0.5 and cut within 0.1
+    assert text.count("Gap 0.8 mm, 0.2 to 1.4 as bent;") >= count
     assert list(weld_problems(text, plan)) == []
     assert list(check_weld_gaps(plan)) == []
     for was, now, said in (
-        ("Gap 1.0", "Gap 1.2", "folded it is 1.00"),
-        ("to 1.5 as", "to 1.7 as", "by the tolerance"),
+        ("Gap 0.8", "Gap 1.0", "folded it is 0.80"),
+        ("to 1.4 as", "to 1.6 as", "by the tolerances"),
         ("leg z", "leg z1", "by the table"),
         ("WELD", "weld", "says nothing"),
     ):
@@ -136,7 +157,7 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(kind: str, count: int, 
 def test_the_words_name_the_edge_by_the_drawing_s_letters() -> None:
     plan = sample_plan("slave_bracket")[0]
     corners = {c.letter: c for c in corners_of(flat_pattern(plan).contour)}
-    first, _ = weld_lines(plan, tuple(corners.values()))
+    first, *_ = weld_lines(plan, tuple(corners.values()))
     match = re.match(r"WELD 1: edge ([a-z]) to ([a-z]) of right gusset to the upper side of base", first)
     assert match is not None
     # the foot of the right gusset runs away from the upright: on the blank square to the bend, straight to the right
@@ -157,3 +178,70 @@ def test_the_other_hand_is_welded_alike() -> None:
             pytest.approx(one.length_mm),
             one.sides,
         )
+
+
+def drawn(plan: PartPlan, tmp_path: Path) -> PdfFile:
+    path = tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title="x", revision="abc1234")
+    return read_pdf(path)
+
+
+# ISO 2553, system A, from memory: the leg z left of the triangle, the length right of it; a weld on both sides has
+# two triangles and no dashed line, one on the arrow's side stands on the continuous line beside a dashed one
+@pytest.mark.parametrize(
+    ("kind", "size", "both"), [("slave_bracket", "z3", True), ("stop_bracket", "z3", False)]
+)
+def test_the_symbol_of_a_weld_points_at_its_joint(kind: str, size: str, both: bool, tmp_path: Path) -> None:
+    plan = sample_plan(kind)[0]
+    pdf = drawn(plan, tmp_path)
+    for number, sign in enumerate(sorted(signs(pdf), key=lambda s: s.tail), 1):
+        assert sign.tail == f"WELD {number}"
+        assert sign.sizes == (size,) * (2 if both else 1)
+        assert len(sign.lengths) == len(sign.sizes)
+        assert (sign.above, sign.below, sign.dashed) == (True, both, not both)
+        assert not sign.all_round
+    assert list(weld_sign_problems(pdf, plan)) == []
+
+
+@pytest.mark.parametrize("side", ["outside", "inside"])
+def test_the_symbol_of_a_boss_is_all_round_with_its_throat(side: str, tmp_path: Path) -> None:
+    """Sheet 3, wall 5 + (16 - 14.5) / 2: 0.7 x 3 = 2.1, in halves 2.0, by hand."""
+    asked: dict[str, Any] = {"pivot_build": "welded_boss", "pivot_boss_mm": 50.0, "welded_boss_side": side}
+    plan = with_pivots(make("pedal_hanger", **asked), kind_named("pedal_hanger").parameters(**asked))
+    pdf = drawn(plan, tmp_path)
+    found = list(signs(pdf))
+    assert sorted(s.tail for s in found) == ["hole 8", "hole 9"]
+    assert {(s.sizes, s.lengths, s.all_round, s.below) for s in found} == {(("a2",), (), True, False)}
+    assert list(weld_sign_problems(pdf, plan)) == []
+    assert "no welding symbol for hole 8" in list(
+        weld_sign_problems(drawn(make("pedal_hanger"), tmp_path), plan)
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "lie", "said"),
+    [
+        ("leg_text", lambda _: "9", "says z9"),
+        ("length_text", lambda _: "7", "is 7 long"),
+        ("SHARES", (1.6,), "does not end on the joint"),
+        ("TAIL_MM", 9.0, "no welding symbol for WELD 1"),
+    ],
+)
+def test_a_symbol_that_says_otherwise_is_named(
+    name: str, lie: object, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = sample_plan("stop_bracket")[0]
+    monkeypatch.setattr(weld_signs, name, lie)
+    assert any(said in p for p in weld_sign_problems(drawn(plan, tmp_path), plan))
+
+
+def test_a_symbol_for_one_side_where_both_are_welded_is_named(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = sample_plan("slave_bracket")[0]
+    honest = weld_signs.weld_signs
+    monkeypatch.setattr(
+        "generators.drawing.part.folded_view.weld_signs",
+        lambda p: (replace(s, both_sides=False) for s in honest(p)),
+    )
+    assert any("for the wrong sides" in p for p in weld_sign_problems(drawn(plan, tmp_path), plan))

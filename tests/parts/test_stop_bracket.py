@@ -46,9 +46,9 @@ def test_volume_with_a_gusset(t: float, relief: float) -> None:
     area -= 2 * (pi / 4 * M8_HOLE**2 + 10.0 * M8_HOLE)
     area += (76.0 - back) * (upright - relief) + neck * relief - CORNER * (8.0**2 - (relief / 2) ** 2)
     area -= pi / 4 * M8_HOLE**2
-    # a rectangle down to 1 mm above the foot, less the slope's triangle and the notch behind
+    # a rectangle down to 0.8 mm above the foot, less the slope's triangle and the notch behind
     bend = upright - relief
-    height, depth, run, drop = 80.0 - t - 1.0, 52.0 - back, 52.0 - 22.0, r + relief - 1.0
+    height, depth, run, drop = 80.0 - t - 0.8, 52.0 - back, 52.0 - 22.0, r + relief - 0.8
     area += height * depth - run * (height - 10.0) / 2 - drop * relief
     slope = math.atan2(run, height - 10.0)
     area -= sum(4.0**2 * (math.tan(turn / 2) - turn / 2) for turn in (slope, pi / 2 - slope))
@@ -76,7 +76,7 @@ def test_stop_bolt_and_gusset_in_space(thickness: float) -> None:
     outside, inside = (apply(frame, np.array([[p.u, p.v, w] for p in outline])) for w in (0.0, thickness))
     assert outside[:, 0] == pytest.approx(-38.0)
     assert inside[:, 0] == pytest.approx(-38.0 + thickness)
-    assert inside[:, 2].min() == pytest.approx(thickness + 1.0)
+    assert inside[:, 2].min() == pytest.approx(thickness + 0.8)
     assert inside[:, 2].max() == pytest.approx(80.0)
     assert inside[:, 1].max() == pytest.approx(-32.0 + 52.0)
 

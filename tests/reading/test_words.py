@@ -8,6 +8,7 @@ import importlib
 import pkgutil
 import typing
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,7 @@ def test_type_of_a_choice_is_its_words(cls: type, attribute: str, words: tuple[s
     assert default in (dataclasses.MISSING, None) or default in words
 
 
+@cache
 def words_of_attributes() -> dict[str, set[str]]:
     """The words of each attribute of the model that holds nothing but words."""
     out: dict[str, set[str]] = {}

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from routing_samples import LIMITS, run, sheet
 
 from generators.model.hose_path import Box3, Cylinder3, HosePath, Opening3, Prism3, Waypoint
 from generators.model.hose_results import Routing
 from generators.routing.around.clearance import clearances
-from generators.routing.around.detour import route, surroundings
+from generators.routing.around.detour import _known, route, surroundings
 from generators.routing.around.lattice import corridor
 
 AHEAD = run((0, 0, 0), (1, 0, 0), (700, 0, 0), (1, 0, 0), straight_mm=30)
@@ -122,3 +124,22 @@ def test_many_are_answered_in_order(order: tuple[int, int]) -> None:
     wanted = [AHEAD, run((0, 900, 0), (1, 0, 0), (700, 900, 0), (1, 0, 0), name="free")]
     answers = route([wanted[k] for k in order], surroundings([BOX], [], LIMITS))
     assert [a.detour for a in answers] == [k == 0 for k in order]
+
+
+def test_a_way_is_the_same_alone_and_among_others_and_asked_again() -> None:
+    beside = run((0, 30, -20), (1, 0, 0), (700, -40, 10), (1, 0, 0), name="beside", straight_mm=30)
+    alone = [routed([BOX], [], wanted=each) for each in (AHEAD, beside)]
+    _known.cache_clear()
+    assert [*route([beside, AHEAD], surroundings([BOX], [], LIMITS))] == alone[::-1]
+    assert [*route([AHEAD], surroundings([BOX], [], LIMITS))] == alone[:1]
+
+
+def test_what_was_found_stands_for_no_other_limits_or_bodies() -> None:
+    """A limit 20 mm larger on a string over two corners: 2 (sqrt(290² + 92²) - sqrt(290² + 72²)) = 11 mm longer."""
+    first = routed([BOX], [])
+    (wide,) = route([AHEAD], surroundings([BOX], [], replace(LIMITS, fixed_mm=LIMITS.fixed_mm + 20)))
+    assert first.path is not None
+    assert wide.path is not None
+    assert wide.clear
+    assert wide.path.length_mm > first.path.length_mm + 8
+    assert not routed([replace(BOX, centre=(350, 500, 0))], []).detour

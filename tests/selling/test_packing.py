@@ -68,6 +68,14 @@ def test_bags_go_where_the_kit_says_and_else_into_the_first_box() -> None:
     )
 
 
+def test_a_hose_the_shop_cuts_says_how_long_it_comes() -> None:
+    packing = packed(ITEMS, KIT, {}, {"Long hose": "comes cut to 470 mm"})
+    hoses = packing.bags[2]
+    assert hoses.things[0].size == "comes cut to 470 mm"
+    # nothing is on its ends yet
+    assert hoses.things[1].uses == "Long hose"
+
+
 def test_a_bag_that_holds_nothing_is_told() -> None:
     with pytest.raises(LookupFault, match="no bag 'Hose'"):
         packed(ITEMS, replace(KIT, bag=(KitBag(bag="Hose"),)))

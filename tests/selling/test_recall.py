@@ -10,6 +10,7 @@ import pytest
 from calling import call
 from issue.finished import silent
 from issue.small import TEXT
+from pypdfium2 import PdfDocument
 
 from generators.errors import LookupFault
 from generators.jobs.sold.enter import serial_for
@@ -190,6 +191,13 @@ def test_the_letters_are_made_read_back_and_proven(spec: Path) -> None:
     assert DO in text
     assert "10 mm to 12 mm" in text
     assert "small-0002" not in text
+    # each letter's head has the revision of the form it is about, as that form's sheets have it now
+    forms = [prepare(spec).file.revision, prepare(spec, variant="other").file.revision]
+    assert forms[0] != forms[1]
+    for serial, own, not_own in (("0001", *forms), ("0002", *reversed(forms))):
+        page = PdfDocument(folder / "letters" / f"small-{serial}.pdf")[0].get_textpage().get_text_range()
+        assert f"revision {own}" in page.splitlines()[0] + page.splitlines()[1]
+        assert not_own not in page
     assert [r for r in verify(folder, progress=silent) if not r.good] == []
     # a reader that expects another change finds the letter wanting
     other = replace(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from parts.plans_in_space import plan_of
 
 from generators.checks.part.finishing.fitted import check_fitted
 from generators.checks.part.pivots import check_pivots
+from generators.checks.pedal.hub import check_hubs
 from generators.drawing.bending.words import finish_lines
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
@@ -35,6 +37,10 @@ from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.step.solid import read_step
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "hydraulics"))
+
+from pedal_samples import clutch_pedal
+
 
 def made(shaft: float | None = None, **keys: object) -> PartPlan:
     """A hanger 90 mm wide inside, of 3 mm sheet."""
@@ -51,6 +57,26 @@ def bossed(**keys: object) -> PartPlan:
 
 def pivots(plan: PartPlan) -> list[Hole]:
     return [h for f in plan.flanges for h in f.holes if h.name.startswith("pivot")]
+
+
+def hubs(plan: PartPlan, *widths: float | None) -> list[tuple[Severity, float]]:
+    pedals = [clutch_pedal(name=f"p{i}", hub_width_mm=w) for i, w in enumerate(widths)]
+    return [(f.severity, f.limit or 0.0) for f in check_hubs(plan, pedals)]
+
+
+def test_a_hub_goes_between_the_bosses_at_worst() -> None:
+    """90 inside less two bosses of 10: 70. The web's length may be 0.5 shorter; each cheek turns by 1 degree about
+    the middle of its radius, 90 - 3 - 3 = 84 from the pivot: 2 x 84 sin 1 degree = 2.932, so 66.568 at worst."""
+    inside = bossed(welded_boss_side="inside")
+    worst = 70.0 - 0.5 - 2 * 84 * math.sin(math.radians(1))
+    assert hubs(inside, worst - 0.01) == []
+    assert hubs(inside, worst + 0.01) == [(Severity.NOTE, pytest.approx(worst, abs=1e-6))]
+    assert hubs(inside, 69.99) == [(Severity.NOTE, pytest.approx(worst, abs=1e-6))]
+    assert hubs(inside, 70.01) == [(Severity.FAIL, pytest.approx(70.0))]
+    # bosses outside take nothing; two pedals on one shaft lie beside each other; one without a width is not judged
+    assert hubs(bossed(), 80.0) == []
+    assert hubs(bossed(), 50.0, 40.1) == [(Severity.FAIL, pytest.approx(90.0))]
+    assert hubs(bossed(), 95.0, None) == []
 
 
 def test_a_pilot_through_sheet_and_boss_is_cleaned_up() -> None:

@@ -47,6 +47,10 @@ PLATE = 'at = { from = "heater_pipe", u = "85 mm", v = "75 mm" }'
 CLAMP = 'u = "3 1/4 in", v = "-2 3/4 in"'
 MASTER_HOSE = 'from = "firewall_fitting.engine"\nto = "master.outlet"\ndash = 4'
 
+PADS = (
+    'linings = { kind = "floating caliper", pistons = 1, piston = "54 mm", lining = "10 mm", worn = "2 mm" }'
+)
+
 FLAWS = {
     "hanger under the loom": van(
         "keep-out", "part[clutch_hanger].mount.at.v", (HANGER, HANGER.replace('"125 mm"', '"215 mm"'))
@@ -183,6 +187,12 @@ FLAWS = {
         "pedal[brake].brake.front.rating",
         BRAKE + '[pedal.targets]\neffort = "400 N"\n',
         ('pressure = "5 MPa", rating = "12 MPa"', 'rating = "5 MPa"'),
+    ),
+    "a wear below what the linings make": pedal(
+        "lining-wear",
+        "pedal[brake].brake.front.wear",
+        BRAKE,
+        ('wear = "14 cc", reservoir = "40 cc"', f'wear = "20 cc", reservoir = "90 cc", {PADS}'),
     ),
     "brake master bottoms": pedal(
         "master-bottoms",

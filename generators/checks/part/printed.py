@@ -7,7 +7,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from generators.checks.measure import line_to_line, spine_distance
-from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
+from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more, short_of
 from generators.geometry.contours import bounds, fits_turned, segments
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
@@ -68,7 +68,8 @@ PRINT_BED = Rule(
     title="Part larger than the printer",
     meaning=(
         "The part as it stands on the bed, pegs up, does not fit in the room the shop file gives, however it "
-        "is turned on the bed."
+        "is turned on the bed. A guide is not cut in pieces: the play of their joint would be in every hole. "
+        "Several guides do it, each with two pegs in the panel; which go together is worked out."
     ),
     formula="its rectangle goes into bed_width x bed_depth, turned by any angle, and height <= height",
     source="the shop file",
@@ -147,8 +148,83 @@ def _bed(plan: PartPlan, printer: PartPrinter) -> Iterator[Finding]:
         found=f"{mm(long)} x {mm(short)} x {mm(tall)}",
         limit=most,
         wanted=f"{mm_up(most)} x {mm_up(least)} x {mm_up(printer.height_mm)}",
-        advice="guide fewer holes with one block, or choose pegs nearer to them",
+        advice=_split_words(plan.flanges[0], (most, least)) if plan.tool else "a larger printer",
     )
+
+
+def _split_words(block: Flange, bed_mm: tuple[float, float]) -> str:
+    """How several guides do what one does that is too large, each with two pegs of its own.
+
+    Pieces that key into each other would add the play of their joint to every hole; pegs in the panel do not.
+    """
+    usual = "guide fewer holes with one block, or choose pegs nearer to them"
+    guides, left = split_guides(block, bed_mm)
+    if not guides and not left:
+        return usual
+    said = "; ".join(
+        f"one over {listed(map(_panel_hole, bores))} with pegs in {listed(map(_panel_hole, pegs))}"
+        for bores, pegs in guides
+    )
+    alone = listed(_panel_hole(b) for b in left)
+    rest = f"{alone}: no two pegs fit on the bed with it, so choose nearer ones or drill it by the template"
+    if not guides:
+        return f"{usual}; {rest}"
+    many = "guides, each a part of its own with its own over and pegs" if len(guides) > 1 else "guide"
+    return f"print {len(guides)} {many}: {said}" + (f"; {rest}" if left else "")
+
+
+def split_guides(
+    block: Flange, bed_mm: tuple[float, float]
+) -> tuple[list[tuple[list[Hole], tuple[Peg, Peg]]], list[Hole]]:
+    """Bores and the two pegs of each smaller guide that fits on the bed, and bores no pair of pegs fits with.
+
+    Each time the pair that takes most of the bores that are left; of equals the one with them most between
+    its pegs, which is where play is carried out least.
+    """
+    left = [h for h in block.holes if h.bush is not None]
+    rounds: list[Hole | Peg] = [*left, *block.pegs]
+    u0, v0, u1, v1 = bounds(block.contour)
+    margin = min(
+        (min(x.u_mm - u0, x.v_mm - v0, u1 - x.u_mm, v1 - x.v_mm) - x.diameter_mm / 2 for x in rounds),
+        default=0.0,
+    )
+    guides: list[tuple[list[Hole], tuple[Peg, Peg]]] = []
+    while left:
+        best: tuple[int, float, list[Hole], tuple[Peg, Peg]] | None = None
+        for one, other in itertools.combinations(block.pegs, 2):
+            apart = math.hypot(one.u_mm - other.u_mm, one.v_mm - other.v_mm)
+            own: list[Hole] = []
+            # the nearest to the pegs first
+            for bore in sorted(left, key=lambda b: _off(b, one) + _off(b, other)):
+                if _on_bed([one, other, *own, bore], margin, bed_mm):
+                    own.append(bore)
+            if not own:
+                continue
+            u, v = (one.u_mm + other.u_mm) / 2, (one.v_mm + other.v_mm) / 2
+            out = max(math.hypot(b.u_mm - u, b.v_mm - v) for b in own) / apart
+            if best is None or (len(own), -out) > best[:2]:
+                best = len(own), -out, own, (one, other)
+        if best is None:
+            break
+        guides.append((best[2], best[3]))
+        left = [b for b in left if b not in best[2]]
+    return guides, left
+
+
+def _on_bed(rounds: Sequence[Hole | Peg], margin_mm: float, bed_mm: tuple[float, float]) -> bool:
+    sizes = []
+    for axis in ("u_mm", "v_mm"):
+        low = min(getattr(x, axis) - x.diameter_mm / 2 for x in rounds)
+        sizes.append(max(getattr(x, axis) + x.diameter_mm / 2 for x in rounds) - low + 2 * margin_mm)
+    return fits_turned(max(sizes), min(sizes), *bed_mm)
+
+
+def _off(bore: Hole, peg: Peg) -> float:
+    return math.hypot(bore.u_mm - peg.u_mm, bore.v_mm - peg.v_mm)
+
+
+def _panel_hole(item: Hole | Peg) -> str:
+    return item.purpose.partition(",")[0].removeprefix("panel ")
 
 
 def _walls(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]:

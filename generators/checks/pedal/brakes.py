@@ -21,6 +21,7 @@ from generators.checks.pedal.hydraulics import (
     reservoir_finding,
     rod_finding,
 )
+from generators.checks.pedal.linings import lining_findings
 from generators.checks.pedal.travel import MASTER_BOTTOMS, brake_travel, newton
 from generators.checks.rule import SAME_MM, Rule, finding, ordered
 from generators.figures import fixed
@@ -116,8 +117,10 @@ def _circuit(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: s
         )
     yield from _pressure(pedal, result, circuit, where)
     needed = circuit.reservoir_needed_mm3
-    key = f"pedal[{pedal.name}].brake.{circuit.name}.reservoir"
+    path = f"pedal[{pedal.name}].brake.{circuit.name}"
+    key = f"{path}.reservoir"
     yield from reservoir_finding(circuit.reservoir_mm3, circuit.reservoir_least_mm3, needed, where, key)
+    yield from lining_findings(circuit, where, path)
 
 
 def _pressure(pedal: Pedal, result: BrakeResult, circuit: CircuitResult, where: str) -> Iterator[Finding]:

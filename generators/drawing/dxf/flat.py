@@ -14,6 +14,7 @@ from pathlib import Path
 
 from ezdxf.layouts.layout import Modelspace
 
+from generators.drawing.dxf.corner_letters import corner_letters, corner_note
 from generators.drawing.dxf.file import (
     CHAIN,
     CONTINUOUS_NARROW,
@@ -29,7 +30,7 @@ from generators.model.contour import Contour
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.shop import Cutting
 from generators.sheetmetal.allowance import deduction
-from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
+from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names, lettered
 from generators.sheetmetal.folding import FlatBend, FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_arrow, grain_words
 from generators.sheetmetal.marking.etching import etching
@@ -67,7 +68,8 @@ def write_flat_dxf(
     """
     shop = Cutting() if cutting is None else cutting
     letters_on = etching(plan, flat_pattern(plan))
-    layers = layer_names(shop, grain=plan.grain != "any", etch=letters_on is not None)
+    named = lettered(shop, bent=bool(plan.bends))
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters_on is not None, corners=named)
     planned = flat_pattern(plan)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     doc = new_dxf(RELEASES[shop.profile], layer_list(layers))
@@ -90,6 +92,15 @@ def write_flat_dxf(
         for stroke in letters_on.strokes:
             etch_line(msp, stroke, layers.etch, whole=shop.profile == "polylines")
         notes.append(etch_note(letters_on.text, layers.etch))
+    if named:
+        strokes = () if letters_on is None else letters_on.strokes
+        for letter in corner_letters(planned, strokes):
+            msp.add_text(
+                letter.text,
+                height=letter.height_mm,
+                dxfattribs={"layer": layers.corners, "insert": letter.at},
+            )
+        notes.append(corner_note(layers.corners))
     said = grain_words(plan, planned)
     if said:
         notes.append(f"{said}.")
@@ -140,7 +151,8 @@ def layer_list(layers: LayerNames) -> list[DxfLayer]:
     bends down or with marks is continuous and narrow, as marks and text are."""
     lines = {layers.cut: CONTINUOUS_WIDE, layers.bend_up: CHAIN}
     lines[layers.bend_down] = CONTINUOUS_NARROW if layers.bend_down in lines else DASHED
-    lines |= dict.fromkeys((layers.mark, layers.notes, layers.grain, layers.etch), CONTINUOUS_NARROW)
+    marks = (layers.mark, layers.notes, layers.grain, layers.etch, layers.corners)
+    lines |= dict.fromkeys(marks, CONTINUOUS_NARROW)
     return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
 
 

@@ -7,6 +7,7 @@ and fixed dates.
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
@@ -104,6 +105,31 @@ class PdfPen(Pen):
         pen.width, pen.height = width_mm, height_mm
         pen.stroke()
         return pen
+
+    @classmethod
+    def aside(cls, fonts: Sequence[str]) -> PdfPen:
+        """A pen on a page nobody sees, of a file that has these fonts; see ``code``."""
+        pen = cls.over(Canvas(io.BytesIO(), **CANVAS), 0.0, 0.0)
+        for font in fonts:
+            pen._canvas._doc.getInternalFontName(font)
+        pen._canvas._code.clear()
+        return pen
+
+    @property
+    def fonts(self) -> tuple[str, ...]:
+        """The fonts of the file so far: each is called in it by its place among them."""
+        return tuple(self._canvas._doc.fontMapping)
+
+    @property
+    def code(self) -> str:
+        """What was drawn on this page, as it stands in a file."""
+        return "\n".join(self._canvas._code)
+
+    def put(self, code: str, fonts: Sequence[str]) -> None:
+        """What was drawn ``aside`` for this file, with the fonts it brings."""
+        for font in fonts:
+            self._canvas._doc.getInternalFontName(font)
+        self._canvas.addLiteral(code)
 
     def page(
         self,

@@ -37,6 +37,7 @@ from generators.drawing.part.views import (
     View,
     view,
 )
+from generators.drawing.part.weld_signs import WeldSign, draw_sign, shared_out, weld_signs
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, PartPlan
@@ -124,6 +125,7 @@ class FoldedViews:
         row = r1 + 2 * PAD_MM + CAPTION_MM if r1 else 0.0
         front_y = y + PAD_MM + CAPTION_MM + (row if below else 0.0)
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
+        signs = shared_out(tuple(weld_signs(self.plan)), self.body, self.cameras)
         for camera, extent in zip(self.cameras, self.boxes, strict=True):
             wide = (extent[2] - extent[0]) * self.scale
             high = (extent[3] - extent[1]) * self.scale
@@ -133,12 +135,20 @@ class FoldedViews:
                 at = (front_x, other_y + (r1 - high if below else 0.0))
             else:
                 at = (front_x, front_y)
-            self._view(pen, camera, at, sides=(not left_side, below))
+            self._view(pen, camera, at, sides=(not left_side, below), signs=signs.get(camera.name, ()))
         if self.holds_picture:
             corner = Cell(side_x - PAD_MM / 2, other_y - CAPTION_MM, c1 + PAD_MM, r1 + PAD_MM)
             draw_picture(pen, self.body, corner, self.scale)
 
-    def _view(self, pen: Pen, camera: Camera, at: Point, *, sides: tuple[bool, bool]) -> None:
+    def _view(
+        self,
+        pen: Pen,
+        camera: Camera,
+        at: Point,
+        *,
+        sides: tuple[bool, bool],
+        signs: Sequence[tuple[WeldSign, list[Matrix]]] = (),
+    ) -> None:
         seen = view(self.body, camera, PAPER_STEP_MM / self.scale)
         x0, y0, x1, y1 = seen.bounds
         s = self.scale
@@ -168,6 +178,8 @@ class FoldedViews:
             text = f"{number(math.degrees(bend.angle_rad))}° R{number(bend.inside_radius_mm)}"
             anchor = self._paper(camera, middle, shift)
             place_label(pen, clutter, anchor, 0.0, text, within=area, pointed=True)
+        for sign, tips in signs:
+            draw_sign(pen, clutter, sign, [self._paper(camera, tip, shift) for tip in tips], area)
         foot = min(shape.bounds[1] for shape in clutter.shapes) - TEXT_MM - 1.5
         pen.text((low[0] + high[0]) / 2, foot, camera.name, TEXT_MM, align="centre", bold=True)
         if self.scale_text:

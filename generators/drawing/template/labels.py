@@ -61,7 +61,7 @@ def callouts(
     holes: Sequence[PanelHole],
     face: Face,
     placer: Placer,
-    witness: PanelHole | None,
+    witness: str,
     units: UnitSystem = "metric",
 ) -> tuple[str, ...]:
     """Label the holes, crowded ones first; those that got a short text go first in the next try."""
@@ -94,14 +94,14 @@ def _placed(
     holes: Sequence[PanelHole],
     face: Face,
     placer: Placer,
-    witness: PanelHole | None,
+    witness: str,
     units: UnitSystem,
 ) -> list[Placed | None]:
     return [
         placer.callout(
             *view.point(h.u_mm, h.v_mm),
             sign_of(h).reach_mm(h.final_dia_mm),
-            callout_texts(h, face, witness=h is witness, units=units),
+            callout_texts(h, face, witness=h.number == witness, units=units),
         )
         for h in holes
     ]

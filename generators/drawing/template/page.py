@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -42,8 +43,30 @@ CUT_DASH = (3.0, 1.0)
 FOLD_DASH = (10.0, 1.5, 1.5, 1.5, 1.5, 1.5)
 
 
-def draw_tile(
-    pen: Pen,
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tile:
+    """All that one tile shows, and nothing that is told by another: equal tiles are drawn alike.
+
+    ``layout`` has the holes that show and no others. ``witness`` is the number of the hole that shows a
+    flipped sheet, ``cuts`` are slits in page mm, ``links`` the distances to write, between holes whose
+    centres show. ``type_scale`` enlarges every label. ``waived`` puts the mark of waived rules where it
+    covers nothing: a sheet may be cut to a handy size. With ``only`` these holes and the existing ones are
+    drawn to work by; the others are pale rings, so that nobody drills them here a second time.
+    """
+
+    layout: PanelLayout
+    view: View
+    face: Face
+    marks: tuple[tuple[int, int], ...]
+    cuts: tuple[tuple[Point, Point], ...]
+    links: tuple[Pair, ...]
+    witness: str
+    type_scale: float
+    only: frozenset[str] | None
+    waived: bool
+
+
+def tile_of(
     layout: PanelLayout,
     view: View,
     face: Face,
@@ -52,47 +75,69 @@ def draw_tile(
     type_scale: float = 1.0,
     only: Collection[str] | None = None,
     waived: bool = False,
-) -> tuple[str, ...]:
-    """Draw one tile; ``links`` are the distances to write, ``type_scale`` enlarges every label.
+) -> Tile:
+    """What a view of a panel shows; ``links`` are those of the whole panel."""
+    shown = tuple(h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2))
+    numbers = {h.number for h in _to_work_by(shown, only) if view.shows(h.u_mm, h.v_mm)}
+    witness = witness_hole(layout)
+    return Tile(
+        # what is said of the panel as a whole stands in the furniture
+        layout=replace(
+            layout,
+            holes=shown,
+            ellipses=tuple(e for e in layout.ellipses if view.shows(e.u_mm, e.v_mm, e.major_mm)),
+            bodies=(),
+            notes=(),
+            contact="",
+            witness_hole="",
+        ),
+        view=view,
+        face=face,
+        marks=tuple(marks),
+        cuts=tuple(slits(layout, view, face, marks)),
+        links=tuple((a, b) for a, b in links if a.number in numbers and b.number in numbers),
+        witness=witness.number if witness in shown and witness is not None else "",
+        type_scale=type_scale,
+        only=only if only is None else frozenset(h.number for h in shown if h.number in only),
+        waived=waived,
+    )
 
-    ``waived`` puts the mark of waived rules where it covers nothing: a sheet may be cut to a handy size.
-    With ``only`` these holes and the existing ones are drawn to work by; the others are pale rings, so that
-    nobody drills them here a second time.
 
-    Returns the numbers of holes whose label found no place.
-    """
+def _to_work_by(holes: Sequence[PanelHole], only: Collection[str] | None) -> list[PanelHole]:
+    return [h for h in holes if only is None or h.number in only or h.status in EXISTING]
+
+
+def draw_tile(pen: Pen, tile: Tile) -> tuple[str, ...]:
+    """Draw one tile; returns the numbers of holes whose label found no place."""
+    layout, view, face = tile.layout, tile.view, tile.face
     live = view.live
     frame = (live.x, live.y, live.x + live.width, live.y + live.height)
-    placer = Placer(frame, type_scale)
+    placer = Placer(frame, tile.type_scale)
     with pen.clipped(live.x, live.y, live.width, live.height):
         _areas(pen, layout, view, face, placer)
         _lines(pen, layout, view, placer)
-        shown = [h for h in layout.holes if view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)]
-        holes = [h for h in shown if only is None or h.number in only or h.status in EXISTING]
-        for hole in shown:
+        holes = _to_work_by(layout.holes, tile.only)
+        for hole in layout.holes:
             if hole not in holes:
                 _pale(pen, view, hole, placer)
         for hole in holes:
             _hole(pen, view, hole, placer)
         _ellipses(pen, layout, view)
-        cuts = slits(layout, view, face, marks)
-        _passing(pen, layout, view, cuts, placer)
-        _marks(pen, view, marks, placer)
+        _passing(pen, layout, view, tile.cuts, placer)
+        _marks(pen, view, tile.marks, placer)
         _axes(pen, view, placer)
-        _slit_words(pen, layout, view, cuts, placer)
+        _slit_words(pen, layout, view, tile.cuts, placer)
         labelled = [h for h in holes if view.shows(h.u_mm, h.v_mm)]
-        numbers = {h.number for h in labelled}
-        mine = [(a, b) for a, b in links if a.number in numbers and b.number in numbers]
-        for a, b in mine:
+        for a, b in tile.links:
             placer.rather_not(along((view.point(a.u_mm, a.v_mm), view.point(b.u_mm, b.v_mm))), 0.6)
         wrap_labels(pen, layout, view, placer)
         keepout_labels(pen, layout, view, face, placer)
         reach_labels(pen, layout, view, placer)
-        lost = callouts(pen, view, labelled, face, placer, witness_hole(layout), layout.units)
-        for a, b in mine:
+        lost = callouts(pen, view, labelled, face, placer, tile.witness, layout.units)
+        for a, b in tile.links:
             dimension(pen, view, a, b, placer, layout.units)
         other_labels(pen, layout, view, face, placer)
-        if waived:
+        if tile.waived:
             waived_mark(pen, view, placer)
     return lost
 

@@ -22,8 +22,8 @@ from generators.drawing.template.pdf import (
     template_words,
     thumbs_of,
 )
-from generators.drawing.template.sheet import Leaf, draw_leaf
-from generators.drawing.template.tiles import EXISTING, Grid, registration_marks
+from generators.drawing.template.sheet import Leaf, draw_leaf, registration_marks
+from generators.drawing.template.tiles import EXISTING, Grid
 from generators.errors import ExportError
 from generators.layout.panels import OR_PATCHES, USE_PATCHES
 from generators.model.findings import Waived

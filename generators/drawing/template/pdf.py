@@ -20,12 +20,11 @@ from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
 from generators.drawing.template.cover import Thumb, cover_size, cover_test, draw_cover
 from generators.drawing.template.hole_words import STARRED, limits_words
-from generators.drawing.template.sheet import Leaf, Sheet, draw_leaf, page_map, sheet_for
+from generators.drawing.template.sheet import Leaf, Sheet, draw_leaf, page_map, registration_marks, sheet_for
 from generators.drawing.template.table import draw_tables, table_pages, tables_height
 from generators.drawing.template.tiles import (
     Cell,
     TilePlan,
-    registration_marks,
     witness_hole,
 )
 from generators.errors import ExportError

@@ -7,16 +7,28 @@ file of one panel and a file of the whole job draw it alike.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from itertools import pairwise
 
 from generators.drawing.paper.distances import Pair
 from generators.drawing.paper.furniture import Live, PageMap, Words, draw_furniture, live_area, page_for
 from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice
-from generators.drawing.template.page import draw_tile
-from generators.drawing.template.tiles import TilePlan, content_box, needed_holes, plan_tiles
+from generators.drawing.pieces import put
+from generators.drawing.template.page import draw_tile, tile_of
+from generators.drawing.template.tiles import (
+    EXISTING,
+    MARK_ARM_MM,
+    OVERLAP_MM,
+    Cell,
+    Grid,
+    TilePlan,
+    content_box,
+    needed_holes,
+    plan_tiles,
+)
 from generators.drawing.template.view import View
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
@@ -95,8 +107,7 @@ def draw_leaf(
 ) -> set[str]:
     """Draw a sheet on a page of its own; returns the numbers of holes whose label found no place."""
     pen.page(leaf.width, leaf.height, lying=leaf.lying, on=choice.sheet_of(leaf.width, leaf.height))
-    lost = draw_tile(
-        pen,
+    tile = tile_of(
         leaf.layout,
         leaf.view,
         leaf.face,
@@ -106,6 +117,7 @@ def draw_leaf(
         leaf.only,
         waived=bool(leaf.words.waived),
     )
+    lost = put(pen, partial(draw_tile, tile=tile))
     draw_furniture(pen, leaf.words, leaf.where, number, count, joined)
     return set(lost) if leaf.only is None else set(lost) & leaf.only
 
@@ -210,3 +222,60 @@ def _roll(holes: tuple[PanelHole, ...], choice: PaperChoice) -> Sheet:
         sheet = Sheet(width=width, height=height, lying=lying, live=live, tiles=tiles)
         found.append(((*tiles.cost[:2], tiles.cost[1] * length), sheet))
     return min(found, key=lambda pair: pair[0])[1]
+
+
+# --- registration marks ---------------------------------------------------------------------
+def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tuple[tuple[int, int], ...]]:
+    """Whole-mm panel points of the marks of each tile, shared with its neighbours.
+
+    They lie on the middle lines of the overlaps: at each crossing, and half-way along each edge.
+    A mark moves a little, or is left out, where a hole is in its way.
+    """
+    half = OVERLAP_MM // 2
+    step_u, step_v = grid.width - OVERLAP_MM, grid.height - OVERLAP_MM
+    us = [grid.u0 + half + i * step_u for i in range(grid.columns + 1)]
+    vs = [grid.v0 + half + j * step_v for j in range(grid.rows + 1)]
+    near = _nearest_first((du, dv) for du in range(-4, 5) for dv in range(-4, 5))
+    corner = {(i, j): _clear((u, v), near, holes) for i, u in enumerate(us) for j, v in enumerate(vs)}
+    span_u = _nearest_first((d, 0) for d in range(-step_u // 4, step_u // 4 + 1))
+    span_v = _nearest_first((0, d) for d in range(-step_v // 4, step_v // 4 + 1))
+    below = {
+        (i, j): _clear(((a + b) // 2, v), span_u, holes)
+        for i, (a, b) in enumerate(pairwise(us))
+        for j, v in enumerate(vs)
+    }
+    left = {
+        (i, j): _clear((u, (a + b) // 2), span_v, holes)
+        for i, u in enumerate(us)
+        for j, (a, b) in enumerate(pairwise(vs))
+    }
+    marks: dict[Cell, tuple[tuple[int, int], ...]] = {}
+    for i in range(grid.columns):
+        for j in range(grid.rows):
+            mine = [corner[c] for c in ((i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1))]
+            mine += [below[i, j], below[i, j + 1], left[i, j], left[i + 1, j]]
+            marks[i, j] = tuple(sorted(m for m in mine if m is not None))
+    return marks
+
+
+def _nearest_first(moves: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    return sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m))
+
+
+def _clear(
+    point: tuple[int, int], moves: Sequence[tuple[int, int]], holes: Sequence[PanelHole]
+) -> tuple[int, int] | None:
+    """The first moved point that stays off every circle and centre."""
+    for du, dv in moves:
+        u, v = point[0] + du, point[1] + dv
+        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h) for h in holes):
+            return u, v
+    return None
+
+
+def _off(distance: float, hole: PanelHole) -> bool:
+    radius = hole.final_dia_mm / 2
+    # inside a hole that is there the paper is cut away
+    if radius < 12 or hole.status in EXISTING:
+        return distance > radius + MARK_ARM_MM + 1.5
+    return distance > MARK_ARM_MM + 8 and abs(distance - radius) > MARK_ARM_MM + 1.5

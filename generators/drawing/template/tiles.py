@@ -8,10 +8,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,6 +23,8 @@ OVERLAP_MM = 16  # even, so the middle of the overlap is a whole millimetre; at 
 CONTENT_MARGIN_MM = 8.0
 STARTS_PER_AXIS = 40
 TRIED_IN_FULL = 24
+ROUND_MM = (10, 5, 2)
+"""Where a grid rather begins if that costs nothing: a hole that moves a little leaves the sheets in place."""
 EXISTING = ("datum", "reuse", "blank")
 
 Cell = tuple[int, int]
@@ -122,27 +123,45 @@ def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) ->
     """The grid of ``live_width`` × ``live_height`` mm tiles that serves these holes best.
 
     First every hole whole on some page, since paper costs less than a spoilt panel; then the fewest
-    pages, the fewest circles cut by a tile edge, and the most even margins. Raises ``ExportError``
-    when there is no hole.
+    pages, the fewest circles cut by a tile edge, and the most even margins. Then, at no cost, it begins at
+    round places.
+    Raises ``ExportError`` when there is no hole.
     """
     box = content_box(holes)
     best: tuple[tuple[float, ...], TilePlan] | None = None
     radii = np.array([h.final_dia_mm / 2 for h in holes])
     across = cache(partial(_axis, np.array([h.u_mm for h in holes]), radii))
     up = cache(partial(_axis, np.array([h.v_mm for h in holes]), radii))
+
+    def planned(g: Grid) -> TilePlan:
+        return _plan(holes, g, across(g.u0, g.width, g.columns), up(g.v0, g.height, g.rows))
+
     for extra_u in (0, 1):
         for extra_v in (0, 1):
             columns = _count(box[2] - box[0], live_width) + extra_u
             rows = _count(box[3] - box[1], live_height) + extra_v
             for u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
                 grid = Grid(u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows)
-                plan = _plan(holes, grid, across(u0, live_width, columns), up(v0, live_height, rows))
+                plan = planned(grid)
                 key = (*plan.cost, float(columns * rows), _unevenness(grid, box), u0, v0)
                 if best is None or key < best[0]:
                     best = key, plan
     if best is None:
         raise ExportError("no tile grid fits this paper")
-    return _trimmed(best[1])
+    return _trimmed(_rounded(best[1], box, planned))
+
+
+def _rounded(plan: TilePlan, box: tuple[int, int, int, int], planned: Callable[[Grid], TilePlan]) -> TilePlan:
+    """A plan as good that begins beside this one at rounder places, first along u, then along v."""
+    for k, name in enumerate(("u0", "v0")):
+        grid, start = plan.grid, getattr(plan.grid, name)
+        end = grid.box((grid.columns - 1, grid.rows - 1))[k + 2]
+        for other in _rounder(start, end - start, box[k], box[k + 2]):
+            tried = plan if other == start else planned(replace(grid, **{name: other}))
+            if tried.cost == plan.cost:
+                plan = tried
+                break
+    return plan
 
 
 def _count(span: int, live: int) -> int:
@@ -161,7 +180,19 @@ def _starts(lo: int, hi: int, live: int, count: int) -> list[int]:
     first, last = hi - reach, lo
     step = max(1, (last - first) // STARTS_PER_AXIS)
     middle = (first + last) // 2
-    return sorted(range(first, last + 1, step), key=lambda s: (abs(s - middle), s))
+    # counted from 0, so that the same places are tried when the ends have moved a little
+    return sorted(range(-(-first // step) * step, last + 1, step), key=lambda s: (abs(s - middle), s))
+
+
+def _rounder(start: int, span: int, low: int, high: int) -> list[int]:
+    """Places beside ``start`` from which ``span`` still covers ``low`` to ``high``, the roundest first."""
+    near = {start // mm * mm + up for mm in ROUND_MM for up in (0, mm)}
+    return sorted((s for s in near if high - span <= s <= low), key=lambda s: (_odd(s), abs(s - start), s))
+
+
+def _odd(start: int) -> int:
+    """How far from round: 0 for the roundest places."""
+    return next((k for k, mm in enumerate(ROUND_MM) if start % mm == 0), len(ROUND_MM))
 
 
 def _home(centres: Floats, start: int, live: int, count: int) -> Floats:
@@ -210,12 +241,7 @@ def _promising(
 
 def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> bool:
     r = hole.final_dia_mm / 2 + margin
-    return (
-        box[0] <= hole.u_mm - r
-        and hole.u_mm + r <= box[2]
-        and box[1] <= hole.v_mm - r
-        and hole.v_mm + r <= box[3]
-    )
+    return all(box[k] <= at - r and at + r <= box[k + 2] for k, at in enumerate((hole.u_mm, hole.v_mm)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -342,59 +368,3 @@ def _trimmed(plan: TilePlan) -> TilePlan:
 # --- registration marks ---------------------------------------------------------------------
 MARK_DIA_MM = 5.0
 MARK_ARM_MM = 4.0
-
-
-def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tuple[tuple[int, int], ...]]:
-    """Whole-mm panel points of the marks of each tile, shared with its neighbours.
-
-    They lie on the middle lines of the overlaps: at each crossing, and half-way along each edge.
-    A mark moves a little, or is left out, where a hole is in its way.
-    """
-    half = OVERLAP_MM // 2
-    step_u, step_v = grid.width - OVERLAP_MM, grid.height - OVERLAP_MM
-    us = [grid.u0 + half + i * step_u for i in range(grid.columns + 1)]
-    vs = [grid.v0 + half + j * step_v for j in range(grid.rows + 1)]
-    near = _nearest_first((du, dv) for du in range(-4, 5) for dv in range(-4, 5))
-    corner = {(i, j): _clear((u, v), near, holes) for i, u in enumerate(us) for j, v in enumerate(vs)}
-    span_u = _nearest_first((d, 0) for d in range(-step_u // 4, step_u // 4 + 1))
-    span_v = _nearest_first((0, d) for d in range(-step_v // 4, step_v // 4 + 1))
-    below = {
-        (i, j): _clear(((a + b) // 2, v), span_u, holes)
-        for i, (a, b) in enumerate(pairwise(us))
-        for j, v in enumerate(vs)
-    }
-    left = {
-        (i, j): _clear((u, (a + b) // 2), span_v, holes)
-        for i, u in enumerate(us)
-        for j, (a, b) in enumerate(pairwise(vs))
-    }
-    marks: dict[Cell, tuple[tuple[int, int], ...]] = {}
-    for i in range(grid.columns):
-        for j in range(grid.rows):
-            mine = [corner[c] for c in ((i, j), (i + 1, j), (i, j + 1), (i + 1, j + 1))]
-            mine += [below[i, j], below[i, j + 1], left[i, j], left[i + 1, j]]
-            marks[i, j] = tuple(sorted(m for m in mine if m is not None))
-    return marks
-
-
-def _nearest_first(moves: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
-    return sorted(moves, key=lambda m: (m[0] ** 2 + m[1] ** 2, m))
-
-
-def _clear(
-    point: tuple[int, int], moves: Sequence[tuple[int, int]], holes: Sequence[PanelHole]
-) -> tuple[int, int] | None:
-    """The first moved point that stays off every circle and centre."""
-    for du, dv in moves:
-        u, v = point[0] + du, point[1] + dv
-        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h) for h in holes):
-            return u, v
-    return None
-
-
-def _off(distance: float, hole: PanelHole) -> bool:
-    radius = hole.final_dia_mm / 2
-    # inside a hole that is there the paper is cut away
-    if radius < 12 or hole.status in EXISTING:
-        return distance > radius + MARK_ARM_MM + 1.5
-    return distance > MARK_ARM_MM + 8 and abs(distance - radius) > MARK_ARM_MM + 1.5

@@ -18,11 +18,13 @@ from generators.jobs.asdrilled.filing import filing_cuts, filing_sheet
 from generators.jobs.asdrilled.spec_text import spec_with
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.jobs.blanks import blank
+from generators.jobs.issued.base import base_of, kept_base
 from generators.jobs.revised import revised_from, revised_job
 from generators.jobs.texts import read_as, text_file
 from generators.layout.mounting import placement
 from generators.measure.fitting.fit import Fit, fit
 from generators.measure.fitting.rescue import Rescue
+from generators.model.sold.letters import IssueMark
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import prepare
@@ -50,8 +52,10 @@ def revised_spec(answer: AsDrilled) -> str:
     return spec_with(answer.case, rescue, after, answer.outcome.idle if answer.outcome else ())
 
 
-def job_of(answer: AsDrilled, paper: str) -> Job:
+def job_of(answer: AsDrilled, paper: str, base: IssueMark | None) -> Job:
     """The folder of a rescue as a job: the revised spec, the part's blank, the figures.
+
+    ``base`` is the issue it is made from, if any.
 
     Raises ``ExportError`` when nothing helps or two of the files have one name, ``ReadBackError`` when the
     revised spec does not read.
@@ -73,10 +77,11 @@ def job_of(answer: AsDrilled, paper: str) -> Job:
         job = f"{file.job.job.title}"
         owner = part.spec.name
         artefacts.append(
-            filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner)
+            filing_sheet(cuts, paper=paper, job=job, revision=revised.file.revision, owner=owner, base=base)
         )
     artefacts.append(text_file(FIGURES, "figures", figures_text(answer), owner=part.spec.name))
-    return revised_job(KIND, answer.case.given.file, measured, revised, artefacts, answer.findings, paper)
+    given = answer.case.given.file
+    return revised_job(KIND, given, measured, revised, artefacts, answer.findings, paper, base)
 
 
 def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
@@ -85,7 +90,8 @@ def write_asdrilled(answer: AsDrilled, out: Path, *, paper: str = "A4", progress
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     name = f"{answer.measured.file.readings.measure.name}_asdrilled"
-    return issue(job_of(answer, paper), out / name, progress=progress)
+    job = job_of(answer, paper, base_of(answer.case.given.file))
+    return issue(job, out / name, progress=progress)
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:
@@ -94,7 +100,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError``, and what ``as_drilled`` raises.
     """
     spec, own, paper = revised_from(folder, manifest)
-    return job_of(as_drilled(spec, own, manifest.said("variant")), paper)
+    answer = as_drilled(spec, own, manifest.said("variant"))
+    return job_of(answer, paper, kept_base(folder, manifest, answer.case.given.file))
 
 
 def _read_spec(path: Path, *, rel: str, answer: AsDrilled, text: str) -> ReadBack:

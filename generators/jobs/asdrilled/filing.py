@@ -12,13 +12,16 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.asdrilled.weigh import AsDrilled
+from generators.jobs.revised import shown
 from generators.model.filing import Cut, Opening
 from generators.model.plan import Hole, PartPlan, Slot
+from generators.model.sold.letters import IssueMark
 from generators.sheetmetal.lying import lying, moved, on_panel
 from generators.solve.job import Prepared
 from generators.verify.pdf.filing import read_filing_pdf
 
 SHEET = "filing_sheet.pdf"
+HOW = "as drilled"
 SAME_MM = 1e-6
 PART_SEEN = "from the side that looks away from the panel"
 PANEL_SEEN = "from the cab"
@@ -34,12 +37,15 @@ def filing_cuts(answer: AsDrilled) -> tuple[Cut, ...]:
     return (*_of_part(answer, revised), *_of_panel(answer, revised))
 
 
-def filing_sheet(cuts: tuple[Cut, ...], *, paper: str, job: str, revision: str, owner: str) -> Artefact:
-    """The sheet as a file of a folder."""
+def filing_sheet(
+    cuts: tuple[Cut, ...], *, paper: str, job: str, revision: str, owner: str, base: IssueMark | None
+) -> Artefact:
+    """The sheet as a file of a folder; ``base`` is the issue the part was made from."""
+    head, said = shown(HOW, base, PLACEHOLDER), shown(HOW, base, revision)
     return Artefact(
         entry=Entry(path=SHEET, kind="filing_sheet", owner=owner, units="mm"),
-        body=partial(write_filing, cuts, paper=paper, job=job, revision=PLACEHOLDER),
-        read=partial(read_filing_pdf, cuts=cuts, job=job, revision=revision, rel=SHEET),
+        body=partial(write_filing, cuts, paper=paper, job=job, revision=head),
+        read=partial(read_filing_pdf, cuts=cuts, job=job, revision=said, rel=SHEET),
     )
 
 

@@ -19,11 +19,13 @@ from generators.jobs.asfixed.choices import title_of
 from generators.jobs.asfixed.readback import read_spec
 from generators.jobs.asfixed.weigh import LEFT_BY, AsFixed, Cleared, as_fixed
 from generators.jobs.asfixed.words import CAUTION, figures_text, hose_changes, sits_words
+from generators.jobs.issued.base import base_of, kept_base
 from generators.jobs.make.paper import sheet_paper
-from generators.jobs.revised import revised_from, revised_job
+from generators.jobs.revised import revised_from, revised_job, shown
 from generators.jobs.templates import Sheets, faces
 from generators.jobs.texts import read_as, text_file
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.sold.letters import IssueMark
 from generators.model.spec.titles import capital
 from generators.model.words import FACES
 from generators.sheets.redo import Redone, redo_words, write_redo
@@ -33,6 +35,7 @@ from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.readback import ReadBack
 
 KIND = "asfixed"
+HOW = "as fixed"
 FIGURES, SHEET = "asfixed.json", "redo_sheet.pdf"
 SAME_MM = 0.01
 
@@ -53,8 +56,10 @@ def revised_text(answer: AsFixed) -> str:
     )
 
 
-def job_of(answer: AsFixed, paper: str) -> Job:
+def job_of(answer: AsFixed, paper: str, base: IssueMark | None) -> Job:
     """The folder as a job: the revised spec, the sheet of what is done again, patches for new holes.
+
+    ``base`` is the issue it is made from, if any.
 
     Raises ``ExportError`` when there is nothing to write, ``ReadBackError`` when the spec does not read.
     """
@@ -67,17 +72,19 @@ def job_of(answer: AsFixed, paper: str) -> Job:
     made = [(layout, _made(layout)) for layout in sheets]
     redo = redone(answer, option, tuple(made))
     title = file.job.job.title
-    body = partial(write_redo, redo=redo, subject=title, revision=PLACEHOLDER, paper=sheet_paper(paper))
-    read = partial(_read_sheet, title=title, revision=revised.file.revision, redo=redo, layouts=tuple(sheets))
+    head = shown(HOW, base, PLACEHOLDER)
+    body = partial(write_redo, redo=redo, subject=title, revision=head, paper=sheet_paper(paper))
+    said = shown(HOW, base, revised.file.revision)
+    read = partial(_read_sheet, title=title, revision=said, redo=redo, layouts=tuple(sheets))
     artefacts = [
         text_file(
             name, "revised_spec", text, units="", read=partial(read_spec, rel=name, answer=answer, text=text)
         ),
         Artefact(entry=Entry(path=SHEET, kind="redo_sheet", units="mm"), body=body, read=read),
-        *(a for layout in sheets for a in _patches(revised, layout, paper)),
+        *(a for layout in sheets for a in _patches(revised, layout, paper, said)),
         text_file(FIGURES, "figures", figures_text(answer)),
     ]
-    return revised_job(KIND, file, case.file, revised, artefacts, revised.findings, paper)
+    return revised_job(KIND, file, case.file, revised, artefacts, revised.findings, paper, base)
 
 
 def write_asfixed(answer: AsFixed, out: Path, *, paper: str = "A4", progress: Progress) -> Issued:
@@ -86,7 +93,8 @@ def write_asfixed(answer: AsFixed, out: Path, *, paper: str = "A4", progress: Pr
     Raises ``ExportError`` and ``ReadBackError`` as ``make`` does.
     """
     name = f"{answer.case.file.readings.measure.name}_asfixed"
-    return issue(job_of(answer, paper), out / name, progress=progress)
+    job = job_of(answer, paper, base_of(answer.case.design.file))
+    return issue(job, out / name, progress=progress)
 
 
 def from_folder(folder: Path, manifest: Manifest) -> Job:
@@ -95,7 +103,8 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError``, and what ``as_fixed`` raises.
     """
     spec, own, paper = revised_from(folder, manifest)
-    return job_of(as_fixed(spec, own, manifest.said("variant")), paper)
+    answer = as_fixed(spec, own, manifest.said("variant"))
+    return job_of(answer, paper, kept_base(folder, manifest, answer.case.design.file))
 
 
 # ---------------------------------------------------------------------------------------- what is drilled
@@ -137,7 +146,7 @@ def _made(layout: PanelLayout) -> tuple[PanelHole, ...]:
     return tuple(h for h in layout.holes if h.status == "drill" or _left(h))
 
 
-def _patches(revised: Prepared, layout: PanelLayout, paper: str) -> list[Artefact]:
+def _patches(revised: Prepared, layout: PanelLayout, paper: str, said: str) -> list[Artefact]:
     if not any(h.status == "drill" for h in layout.holes):
         return []
     sheets = Sheets(
@@ -145,7 +154,7 @@ def _patches(revised: Prepared, layout: PanelLayout, paper: str) -> list[Artefac
         folder=f"{layout.panel}/",
         layouts=dict.fromkeys(FACES, layout),
         job=revised.file.job.job.title,
-        revision=revised.file.revision,
+        revision=said,
         paper=paper,
         waived=revised.waived,
         printer=revised.printer,

@@ -82,6 +82,12 @@ class Measured:
     vehicle: Vehicle
     known: frozenset[Key]
 
+    def off(self, laid: frozenset[Key]) -> dict[Key, float]:
+        """How far this vehicle is off the plan, mm or rad; what is in ``laid`` has its place in the job."""
+        own = self.form.kit
+        known = {key_of(own, k): float(self.vehicle.mean[k]) for k in own.vehicle}
+        return {key: value for key, value in known.items() if key not in laid}
+
     def inputs(self, kit: Kit, seed: int, number: int, count: int, laid: frozenset[Key]) -> Array:
         """Installs on this vehicle: its columns by what is known of it, people's as they are.
 
@@ -98,7 +104,8 @@ class Measured:
         values, vectors = np.linalg.eigh(covariance)
         root = vectors * np.sqrt(np.maximum(values, 0.0))
         rng = np.random.Generator(np.random.PCG64(np.random.SeedSequence(seed, spawn_key=(number, 1))))
-        mean = np.array([0.0 if key_of(own, k) in laid else float(self.vehicle.mean[k]) for k in places])
+        off = self.off(laid)
+        mean = np.array([off.get(key_of(own, k), 0.0) for k in places])
         out[:, list(mine)] = mean + rng.normal(size=(count, len(places))) @ root.T
         return out
 

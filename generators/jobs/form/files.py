@@ -12,6 +12,7 @@ from generators.issue.manifest import Entry, Manifest
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
 from generators.jobs.form.form import MeasureForm, blank_readings, form_of, sheet_of
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.jobs.spread.answer import spread_of
@@ -33,16 +34,27 @@ def job_of(form: MeasureForm, paper: str) -> Job:
     on = sheet_paper(paper)
     wanted = tuple((x.number, x.kind, x.panel, x.from_, x.to, x.words) for x in sheet.lines)
     words = sheet_words(sheet)
-    read = partial(read_sheet_pdf, title=head.title, revision=file.revision, rel=PAPER, words=words)
+    prepared = form.prepared
+    read = partial(read_sheet_pdf, title=head.title, revision=prepared.shown, rel=PAPER, words=words)
     return Job(
         kind=KIND,
-        stamp=Stamp(job=head.name, title=head.title, revision=file.revision, paper=paper),
-        head={"spec": f"{SPEC_FOLDER}/{file.spec_path.name}", **variant_head(file)},
-        kept=spec_files(file, SPEC_FOLDER),
+        stamp=Stamp(
+            job=head.name,
+            title=head.title,
+            revision=file.revision,
+            letter=letter_of(prepared),
+            paper=paper,
+        ),
+        head={
+            "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
+            **variant_head(file),
+            **issue_head(prepared),
+        },
+        kept=(*spec_files(file, SPEC_FOLDER), *issue_files(prepared, SPEC_FOLDER)),
         artefacts=(
             Artefact(
                 entry=Entry(path=PAPER, kind="form_sheet"),
-                body=partial(write_form, sheet=sheet, revision=PLACEHOLDER, paper=on),
+                body=partial(write_form, sheet=sheet, revision=prepared.marked(PLACEHOLDER), paper=on),
                 read=read,
             ),
             Artefact(
@@ -73,4 +85,5 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     """The job of a finished folder, from the spec in it. Raises what ``prepare`` does."""
     prepared = prepare(kept_spec(folder, manifest), variant=manifest.said("variant"))
     paper_choices(manifest.said("paper"))
+    prepared = as_issued(prepared, folder, manifest)
     return job_of(form_of(prepared, spread_of(prepared.file)), manifest.said("paper"))

@@ -18,7 +18,7 @@ from generators.model.spec.selling.labels import LabelFormat
 from generators.nesting.nest import Nest
 from generators.reading.toml import words
 from generators.sheets.bill import Item
-from generators.sheets.hose_words import LinesSheet, end_words, kind_words
+from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, piece_mm
 from generators.sheets.kit.hose_order import HoseOrder
 from generators.sheets.kit.labels import (
     PLAIN_BAG,
@@ -94,11 +94,30 @@ class Content:
         }
 
     @cached_property
+    def cut_here(self) -> tuple[HoseLine, ...]:
+        """Hose and tube the shop cuts: what is ordered made up, bought or measured on the vehicle is not."""
+        ordered = {h.spec.name for h in self.made_up}
+        return tuple(
+            h
+            for h in self.lines.hoses
+            if h.length is not None
+            and not h.measure_why
+            and h.spec.name not in ordered
+            and not bought_as_it_is(h.spec)
+        )
+
+    @property
+    def cut_words(self) -> Mapping[str, str]:
+        """How long each of those is in the bag, by its title."""
+        units = self.lines.units
+        return {h.title: f"comes cut to {format_length(piece_mm(h), units)}" for h in self.cut_here}
+
+    @cached_property
     def packing(self) -> Packing:
         """Boxes and bags. Raises ``SpecError`` at a bag of ``[kit]`` that holds nothing."""
         file = self.prepared.file
         try:
-            return packed(self.items, file.job.kit, self.made_up_words)
+            return packed(self.items, file.job.kit, self.made_up_words, self.cut_words)
         except LookupFault as fault:
             index = next(k for k, row in enumerate(file.job.kit.bag) if row.bag == fault.key)
             found = f"the bag {words.quoted(fault.key)}, which holds nothing"
@@ -151,11 +170,11 @@ class Content:
             if hose.spec.name in ordered:
                 continue
             if hose.spec.kind == "rigid":
-                why = "a rigid line: cut from tube, flared and bent at the vehicle by the install sheet"
+                why = "a rigid line: its tube is on the cut list, flared and bent at the vehicle"
             elif bought_as_it_is(hose.spec):
                 why = "bought made up: not cut, and not made to this order"
             elif not ordered_made_up(hose.spec):
-                why = "pushed on and held by clips: cut from the roll"
+                why = "pushed on and held by clips: on the cut list"
             else:
                 why = (
                     f"measured on the vehicle first: {hose.measure_why}"

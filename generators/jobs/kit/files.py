@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
+from generators.figures import format_length
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -19,6 +20,7 @@ from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
+from generators.routing.flaring import making
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
@@ -221,26 +223,35 @@ def _shop_files(content: Content, paper: str) -> Iterator[Artefact]:
         write=write_cut_and_bend,
         read=read_cut_and_bend,
         made_of={"listed": listed, "facts": content.lot()},
-        wanted={"plans": listed.plans, "least_mm": content.least_mm, "sets": sets, "files": files},
+        wanted={
+            "plans": listed.plans,
+            "least_mm": content.least_mm,
+            "sets": sets,
+            "files": files,
+            "pieces": _pieces(content),
+        },
     )
     yield _price(content, reading, overview)
 
 
-def _listed(content: Content, files: dict[str, str]) -> ShopList:
-    ordered = {h.spec.name for h in content.made_up}
-    hoses = tuple(
-        h
-        for h in content.lines.hoses
+def _pieces(content: Content) -> dict[str, str]:
+    """How long each hose or tube is cut, by its title: of a tube its own length and what is trimmed off."""
+    return {
+        h.title: format_length(
+            h.length.cut_mm + (making(h.path, h.spec.dash).spare_mm if h.spec.kind == "rigid" else 0.0),
+            content.lines.units,
+        )
+        for h in content.cut_here
         if h.length is not None
-        and not h.measure_why
-        and h.spec.name not in ordered
-        and not bought_as_it_is(h.spec)
-    )
+    }
+
+
+def _listed(content: Content, files: dict[str, str]) -> ShopList:
     return ShopList(
         plans=tuple(p.plan for p in content.prepared.parts if not p.plan.printed),
         least_mm=content.least_mm,
         files=files,
-        hoses=hoses,
+        hoses=content.cut_here,
         sets=content.asked.sets,
         units=content.prepared.file.units,
     )

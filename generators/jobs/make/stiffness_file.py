@@ -22,7 +22,7 @@ from generators.verify.readback import ReadBack
 NAME = "stiffness.json"
 KIND = "stiffness"
 BALANCE = 1e-4
-"""Work against twice the energy, as a share: both carry six digits."""
+"""Work against twice the energy, and bolts' pulls against the force, as a share: all carry six digits."""
 
 
 def results_text(results: Sequence[BracketResult]) -> str:
@@ -152,11 +152,6 @@ def _unbalanced(result: BracketResult) -> list[str]:
     return out
 
 
-HELD = 0.003
-"""How far the bolts' pulls may miss the force, as a share of all forces: bores are meshed with curved edges
-and pins press on them unevenly."""
-
-
 def _unheld(result: BracketResult, row: Pulls) -> list[str]:
     """Bolts that are not the part's, and cases whose bolts do not hold what pulls the part off."""
     _, holes, off, sizes = row
@@ -164,7 +159,7 @@ def _unheld(result: BracketResult, row: Pulls) -> list[str]:
     for k, case in enumerate(result.cases):
         if tuple(b.hole for b in case.bolts) != holes:
             out.append(f"case {case.name}: bolts {[b.hole for b in case.bolts]}, the plan has {list(holes)}")
-        elif off and abs(sum(b.pull_n for b in case.bolts) - off[k]) > HELD * sizes[k]:
+        elif off and abs(sum(b.pull_n for b in case.bolts) - off[k]) > BALANCE * sizes[k]:
             held = sum(b.pull_n for b in case.bolts)
             out.append(f"case {case.name}: bolts hold {held:.1f} N of {off[k]:.1f} N off the panel")
     return out

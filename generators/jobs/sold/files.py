@@ -13,7 +13,7 @@ from generators.issue.artefact import Artefact, Job, Kept
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import Entry, Manifest
 from generators.issue.prove import require_kept
-from generators.issue.stamp import PLACEHOLDER, Stamp
+from generators.issue.stamp import Stamp
 from generators.issue.work import Progress
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.texts import text_file
@@ -42,18 +42,19 @@ def job_of(recall: Recall, paper: str) -> Job:
     )
 
 
+# the head says the revision of the form a sheet is about, which need not be that of the job as written: it is
+# part of the body, and read back with it
 def _list(recall: Recall, paper: str) -> Artefact:
     rel = "recall.pdf"
     words = [
         word for k in recall.kits for word in (k.serial, k.order, *(f"{c.kind} {c.name}" for c in k.changed))
     ]
-    words += recall.uncompared_words
+    words += [recall.against, *recall.uncompared_words]
     return Artefact(
         entry=Entry(path=rel, kind="recall_list"),
-        body=partial(write_recall_list, recall=recall, revision=PLACEHOLDER, paper=sheet_paper(paper)),
-        read=partial(
-            read_letter, rel=rel, title=recall.title, revision=recall.revision, words=words, others=()
-        ),
+        body=partial(write_recall_list, recall=recall, paper=sheet_paper(paper)),
+        revised=False,
+        read=partial(read_letter, rel=rel, title=recall.title, revision=recall.head, words=words, others=()),
     )
 
 
@@ -72,12 +73,13 @@ def _letters(recall: Recall, kit: RecalledKit, paper: str) -> Iterator[Artefact]
     yield text_file(f"{name}.txt", "letter_text", letter_text(recall, kit), owner=kit.serial)
     yield Artefact(
         entry=Entry(path=f"{name}.pdf", kind="letter", owner=kit.serial),
-        body=partial(write_letter, recall=recall, kit=kit, revision=PLACEHOLDER, paper=sheet_paper(paper)),
+        body=partial(write_letter, recall=recall, kit=kit, paper=sheet_paper(paper)),
+        revised=False,
         read=partial(
             read_letter,
             rel=f"{name}.pdf",
             title=recall.title,
-            revision=recall.revision,
+            revision=kit.head,
             words=words,
             others=others,
         ),

@@ -15,6 +15,7 @@ from generators.jobs.issued.mark import letter_of, under
 from generators.jobs.issued.standing import standing
 from generators.jobs.sold.enter import base_name
 from generators.model.plan import PanelLayout
+from generators.model.sold.letters import IssueMark
 from generators.model.sold.recall import Changed, Recall, RecalledKit
 from generators.register.kits import SoldKit, content, kits
 from generators.register.store import reading
@@ -50,13 +51,12 @@ def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> R
         title=file.job.job.title,
         revision=file.revision,
         now=_now_words(now),
+        head=now.shown,
         contact=file.job.job.contact,
         why=why,
         do=do,
         kits=tuple(
-            _recalled(kit, found[kit.content], _now_words(forms[kit.variant]))
-            for kit in sold
-            if found[kit.content]
+            _recalled(kit, found[kit.content], forms[kit.variant]) for kit in sold if found[kit.content]
         ),
         looked_at=len(sold),
         uncompared=tuple((kit.serial, kinds) for kit in sold if (kinds := not_kept(kept[kit.content][1]))),
@@ -71,7 +71,8 @@ def _now_words(form: Prepared | None) -> str:
     return f"issue {letter}, revision {revision}" if letter else f"revision {revision}"
 
 
-def _recalled(kit: SoldKit, changed: tuple[Changed, ...], now: str) -> RecalledKit:
+def _recalled(kit: SoldKit, changed: tuple[Changed, ...], form: Prepared | None) -> RecalledKit:
+    own = IssueMark(letter=kit.letter, date=kit.issued).marked(kit.revision) if kit.letter else kit.revision
     return RecalledKit(
         serial=kit.serial,
         order=kit.order,
@@ -79,7 +80,8 @@ def _recalled(kit: SoldKit, changed: tuple[Changed, ...], now: str) -> RecalledK
         letter=kit.letter,
         issued=kit.issued,
         revision=kit.revision,
-        now=now,
+        now=_now_words(form),
+        head=own if form is None else form.shown,
         changed=changed,
     )
 

@@ -203,12 +203,18 @@ def for_hose(prepared: Prepared, name: str, kind: str) -> Iterator[Cure]:
     answer = next(h for h in prepared.lines.hoses if h.spec.name == name)
     if kind == "reach" and answer.length is not None:
         for steps in HOSE_STEPS:
-            longer = answer.length.made_up_mm + steps * prepared.file.shop.hose_step_mm
-            yield Cure(
-                words=f"make {words} {steps * prepared.file.shop.hose_step_mm:g} mm longer",
-                cost=2,
-                values={f"hose[{name}].made_up": f"{longer:g} mm"},
-            )
+            yield longer_hose(prepared, name, steps * prepared.file.shop.hose_step_mm)
+
+
+def longer_hose(prepared: Prepared, name: str, by_mm: float) -> Cure:
+    """A hose of a known length made up longer."""
+    answer = next(h for h in prepared.lines.hoses if h.spec.name == name)
+    made_up = by_mm + (0.0 if answer.length is None else answer.length.made_up_mm)
+    return Cure(
+        words=f"make {_title(prepared, name)} {by_mm:g} mm longer",
+        cost=2,
+        values={f"hose[{name}].made_up": f"{made_up:g} mm"},
+    )
 
 
 def for_bolts(prepared: Prepared, kit: Kit, name: str) -> Iterator[Cure]:

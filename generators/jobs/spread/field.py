@@ -12,7 +12,7 @@ import numpy as np
 
 from generators.errors import Fault, SpecError
 from generators.jobs.fits.answer import placed
-from generators.jobs.fits.read import taken
+from generators.jobs.fits.read import Taken, slip_words, taken
 from generators.jobs.form.form import MeasureForm, form_of
 from generators.measure.chance.interval import Z_95
 from generators.measure.chance.kit import Key, Kit, key_of
@@ -25,21 +25,61 @@ from generators.register.store import reading, register_path
 from generators.solve.job import Prepared
 
 LEAST_VEHICLES = 5
+ROWS_SHOWN = 4
 MAD_SIGMA, MEDIAN_ERROR = 1.4826, 1.2533
 """A normal deviation over its median one, and a median's error over a mean's (Huber 1981, from memory)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Odd:
-    """A reading that vehicles agree on and no middle explains: by how much it is off, its error, its unit."""
+    """A reading that vehicles agree on and no middle explains: by how much it is off, its error, its unit.
+
+    ``rows`` are those it was told by: the file, the reading's line in it and by how much that one is off.
+    """
 
     words: str
     off: float
     error: float
     unit: str
+    rows: tuple[tuple[str, int, float], ...] = ()
 
 
-def _odd(form: MeasureForm, fleet: Sequence[Fleet], found: Learned) -> tuple[Odd, ...]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One reading of one file that was not taken as it stands, or is at odds with the rest, and why."""
+
+    file: str
+    line: int
+    reading: int
+    words: str
+
+
+def line_of(file: VehicleFile, place: int) -> int:
+    """The line a reading stands in."""
+    return file.fault_at(f"reading[{place}]", "", "").line
+
+
+def _rows(files: Sequence[VehicleFile], reads: Sequence[Taken], found: Learned) -> tuple[Row, ...]:
+    """Slips of all files, then of each whose readings go together in no way the one most at odds."""
+    out = []
+    for vehicle, slip in found.slips:
+        file, read = files[vehicle], reads[vehicle]
+        (words,) = slip_words(read, [slip])
+        number = read.numbers[slip.place]
+        out.append(Row(file=file.path.name, line=line_of(file, slip.place), reading=number, words=words))
+    for vehicle, place in found.apart:
+        file, number = files[vehicle], reads[vehicle].numbers[place]
+        words = (
+            f"the readings of this vehicle do not go together, and no one slip explains it; reading {number} "
+            "is most at odds with the others: have that one measured again first"
+        )
+        out.append(Row(file=file.path.name, line=line_of(file, place), reading=number, words=words))
+    return tuple(out)
+
+
+def _odd(
+    form: MeasureForm, files: Sequence[VehicleFile], fleet: Sequence[Fleet], found: Learned
+) -> tuple[Odd, ...]:
     """Readings whose median is surely off the plan, beyond what is said of the spec.
 
     Which of its ends is off, nobody can tell from such readings.
@@ -51,12 +91,13 @@ def _odd(form: MeasureForm, fleet: Sequence[Fleet], found: Learned) -> tuple[Odd
     out = []
     for number, asked in enumerate(form.asked, 1):
         seen = asked.seen
-        off = [
-            value - one.expected - float(one.row @ sure)
-            for each in fleet
-            for one, value in zip(each.observations, each.values, strict=True)
+        told = [
+            (file, place, value - one.expected - float(one.row @ sure))
+            for file, each in zip(files, fleet, strict=True)
+            for place, (one, value) in enumerate(zip(each.observations, each.values, strict=True))
             if one.key == seen.key
         ]
+        off = [by for *_, by in told]
         if len(off) < LEAST_VEHICLES:
             continue
         by = float(np.median(off))
@@ -67,7 +108,18 @@ def _odd(form: MeasureForm, fleet: Sequence[Fleet], found: Learned) -> tuple[Odd
             scale = math.degrees(1.0) if lean else 1.0
             ends = asked.from_ if lean else f"{asked.from_} to {asked.to}"
             words = f"reading {number} of the form, {ends.replace('_', ' ')}"
-            out.append(Odd(words=words, off=by * scale, error=error * scale, unit="deg" if lean else "mm"))
+            out.append(
+                Odd(
+                    words=words,
+                    off=by * scale,
+                    error=error * scale,
+                    unit="deg" if lean else "mm",
+                    rows=tuple(
+                        (file.path.name, line_of(file, place), own * scale)
+                        for file, place, own in sorted(told, key=lambda each: -abs(each[2]))
+                    ),
+                )
+            )
     return tuple(out)
 
 
@@ -75,7 +127,8 @@ def _odd(form: MeasureForm, fleet: Sequence[Fleet], found: Learned) -> tuple[Odd
 class Field:
     """Vehicles that were measured, and what was learnt: ``spread`` with its guesses replaced, ``middles``.
 
-    ``odd`` are readings that are off by and large without telling what of the spec is.
+    ``odd`` are readings that are off by and large without telling what of the spec is; ``rows`` those that
+    were not taken as they stand.
     """
 
     files: tuple[VehicleFile, ...]
@@ -83,6 +136,7 @@ class Field:
     found: Learned
     spread: Spread
     odd: tuple[Odd, ...] = ()
+    rows: tuple[Row, ...] = ()
 
     @property
     def middles(self) -> dict[Key, float]:
@@ -122,6 +176,7 @@ def learnt(
     form = form_of(prepared, spread)
     files: list[VehicleFile] = []
     fleet: list[Fleet] = []
+    reads: list[Taken] = []
     faults: list[Fault] = []
     seen: dict[str, Path] = {}
     every: list[tuple[Path, bytes | None]] = [*((path, None) for path in paths), *kept]
@@ -138,6 +193,7 @@ def learnt(
             words = f'the readings of "{file.readings.vehicle.name}" again'
             faults.append(file.fault_at("vehicle.name", words, f"each vehicle once: see {first.name}"))
         files.append(file)
+        reads.append(read)
         fleet.append(Fleet(observations=read.observations, values=read.values, sure=read.sure))
     if faults:
         raise SpecError(faults)
@@ -152,7 +208,8 @@ def learnt(
         form=form,
         found=found,
         spread=_replaced(spread, kit, found, len(fleet)),
-        odd=_odd(form, fleet, found),
+        odd=_odd(form, files, fleet, found),
+        rows=_rows(files, reads, found),
     )
 
 
@@ -204,7 +261,8 @@ def told(field: Field) -> dict[str, Any]:
     known = [m for m in field.found.middles if m.error < kit.columns[m.column].sigma]
     return {
         "vehicles": len(field.files),
-        "slips": field.found.slips,
+        "slips": len(field.found.slips),
+        "rows": [{"file": r.file, "line": r.line, "reading": r.reading, "why": r.words} for r in field.rows],
         "middles": [_middle(field, m) for m in known],
         "spreads": [
             {
@@ -215,7 +273,13 @@ def told(field: Field) -> dict[str, Any]:
             for g, (scale, error) in field.found.sigma.items()
         ],
         "readings_off": [
-            {"what": o.words, "off": round(o.off, 3), "within": round(Z_95 * o.error, 3), "unit": o.unit}
+            {
+                "what": o.words,
+                "off": round(o.off, 3),
+                "within": round(Z_95 * o.error, 3),
+                "unit": o.unit,
+                "rows": [{"file": file, "line": line, "off": round(by, 3)} for file, line, by in o.rows],
+            }
             for o in field.odd
         ],
         "values": corrected(field),
@@ -226,6 +290,7 @@ def lines(found: Mapping[str, Any]) -> list[str]:
     """The same for a person."""
     slips = f", {found['slips']} slips mended or left out" if found["slips"] else ""
     out = [f"learnt from {found['vehicles']} vehicles{slips}:"]
+    out += [f"  {row['file']}, line {row['line']}: {row['why']}" for row in found["rows"]]
     for row in found["spreads"]:
         out.append(f"  {row['input']}: {row['times_the_guess']:g} ± {row['within']:g} times that")
     for row in found["middles"]:
@@ -244,5 +309,8 @@ def lines(found: Mapping[str, Any]) -> list[str]:
             f"  {row['what']}, is off the plan by {row['off']:+.3g} ± {row['within']:.2g} {row['unit']}: "
             "these readings do not tell what of the spec is; measure that thing from one hole more"
         )
+        shown = [f"{r['file']}, line {r['line']} ({r['off']:+.3g})" for r in row["rows"][:ROWS_SHOWN]]
+        left = len(row["rows"]) - len(shown)
+        out.append(f"    told by {'; '.join(shown)}{f'; and {left} more' if left else ''}")
     out += [f"    {key} = {value}" for key, value in found["values"].items()]
     return out

@@ -71,8 +71,8 @@ class BoltedOn:
 class Gauge:
     """Something that must be at least zero, mm: ``rest_mm`` and the change by each column.
 
-    Of a ``line`` the rows (3, columns) are how far its end is off its seat, and ``rest_mm`` is how far it may
-    be. ``hose`` is the hose that is scrapped when it does not hold; empty for none.
+    Of a ``line`` the rows (3, columns) with ``off_mm`` are how far its end is off its seat, and ``rest_mm``
+    is how far it may be. ``hose`` is the hose that is scrapped when it does not hold; empty for none.
     """
 
     name: str
@@ -82,6 +82,7 @@ class Gauge:
     rest_mm: float
     rows: Array
     hose: str = ""
+    off_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

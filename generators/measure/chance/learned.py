@@ -17,7 +17,7 @@ import numpy as np
 
 from generators.measure.chance.asked import Observation
 from generators.measure.chance.interval import Z_95
-from generators.measure.chance.slips import vehicle_of
+from generators.measure.chance.slips import DOUBT, Slip, vehicle_of
 from generators.measure.equations import Array
 from generators.measure.statistics import W_LIMIT
 
@@ -80,27 +80,42 @@ class Middle:
 class Learned:
     """What was learnt: middles by column, spreads by group as times the guess, and weights by vehicle.
 
-    With each spread goes its relative error. Groups no reading tells of are not in ``sigma``.
+    With each spread goes its relative error. Groups no reading tells of are not in ``sigma``. ``slips`` are
+    those mended or left out, each with its vehicle's place. ``apart`` are readings, by vehicle and place, of
+    vehicles whose readings go together in no way that was found: the one most at odds with the rest of each.
     """
 
     middles: tuple[Middle, ...]
     sigma: dict[int, tuple[float, float]]
     weights: tuple[float, ...]
-    slips: int
+    slips: tuple[tuple[int, Slip], ...]
+    apart: tuple[tuple[int, int], ...] = ()
 
 
-def mended(fleet: Sequence[Fleet], prior: Array) -> tuple[list[Fleet], int]:
-    """Readings with slips mended or left out, and how many there were.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mended:
+    """Readings with slips mended or left out; ``slips`` and ``apart`` as in ``Learned``."""
+
+    fleet: tuple[Fleet, ...]
+    slips: tuple[tuple[int, Slip], ...]
+    apart: tuple[tuple[int, int], ...]
+
+
+def mended(fleet: Sequence[Fleet], prior: Array) -> Mended:
+    """Readings with slips mended or left out.
 
     Whether a vehicle's readings go together is judged with wide spreads: the spec itself may be off.
     """
-    out, count = [], 0
-    for one in fleet:
-        found = vehicle_of(one.observations, one.values, prior * 9.0, one.sure)
+    out: list[Fleet] = []
+    slips: list[tuple[int, Slip]] = []
+    apart: list[tuple[int, int]] = []
+    wide = prior * 9.0
+    for number, one in enumerate(fleet):
+        found = vehicle_of(one.observations, one.values, wide, one.sure)
         values = list(one.values)
         gone = set()
         for slip in found.slips:
-            count += 1
+            slips.append((number, slip))
             if slip.kind == "wrong":
                 gone.add(slip.place)
             elif slip.kind == "swapped":
@@ -113,7 +128,21 @@ def mended(fleet: Sequence[Fleet], prior: Array) -> tuple[list[Fleet], int]:
                 observations=tuple(one.observations[k] for k in keep), values=tuple(values[k] for k in keep)
             )
         )
-    return out, count
+        if found.wider > 1 or found.chance < DOUBT:
+            apart.append((number, keep[at_odds(out[-1], wide)]))
+    return Mended(fleet=tuple(out), slips=tuple(slips), apart=tuple(apart))
+
+
+def at_odds(one: Fleet, prior: Array) -> int:
+    """The place of the reading that is most at odds with all others of its vehicle.
+
+    By the standardised residual of an adjustment, here with what vehicles are like among the observations:
+    with S the covariance of what readings are off, ``(S⁻¹ d) / √diag(S⁻¹)`` (W. Baarda 1968).
+    """
+    rows = np.array([o.row for o in one.observations])
+    inverse = np.linalg.inv(rows @ prior @ rows.T + np.diag([o.sigma**2 for o in one.observations]))
+    off = np.subtract(one.values, [o.expected for o in one.observations])
+    return int(np.argmax(np.abs(inverse @ off) / np.sqrt(np.diag(inverse))))
 
 
 @cache
@@ -138,8 +167,8 @@ def learned(fleet: Sequence[Fleet], group: Sequence[int], guess: Array) -> Learn
 
     Raises ``ValueError`` for no vehicle with a reading.
     """
-    fleet, slips = mended(fleet, np.diag(guess**2))
-    fleet = [one for one in fleet if one.values]
+    heard = mended(fleet, np.diag(guess**2))
+    fleet = [one for one in heard.fleet if one.values]
     if not fleet:
         raise ValueError("no readings")
     told = np.any([o.row != 0 for one in fleet for o in one.observations], axis=0) & (guess > 0)
@@ -215,5 +244,6 @@ def learned(fleet: Sequence[Fleet], group: Sequence[int], guess: Array) -> Learn
             if share[groups == g][0] >= LEAST_TOLD
         },
         weights=tuple(float(w) for w in weights),
-        slips=slips,
+        slips=heard.slips,
+        apart=heard.apart,
     )

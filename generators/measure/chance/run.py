@@ -52,7 +52,7 @@ def joint_room(part: BoltedOn, inputs: Array) -> tuple[Array, Flags]:
 def gauge_room(gauge: Gauge, inputs: Array) -> Array:
     """How much is left of it, mm; negative where it does not hold."""
     if gauge.kind == "line":
-        return np.asarray(gauge.rest_mm - np.linalg.norm(inputs @ gauge.rows.T, axis=1))
+        return np.asarray(gauge.rest_mm - np.linalg.norm(inputs @ gauge.rows.T + gauge.off_mm, axis=1))
     return np.asarray(gauge.rest_mm + inputs @ gauge.rows[0])
 
 

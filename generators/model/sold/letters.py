@@ -32,3 +32,7 @@ class IssueMark:
     def marked(self, revision: str) -> str:
         """Letter, date and check value as every sheet says them: ``B 2026-11-29 7cdb7ba``."""
         return f"{self.letter} {self.date} {revision}"
+
+    def changed(self, how: str, revision: str) -> str:
+        """Of a job that was changed for one vehicle after it: ``as drilled, from B 2026-11-29, 7cdb7ba``."""
+        return f"{how}, from {self.letter} {self.date}, {revision}"

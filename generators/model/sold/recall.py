@@ -23,7 +23,11 @@ class Changed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecalledKit:
-    """One kit that has them; ``now`` is the issue its own form has now."""
+    """One kit that has them; ``now`` is the issue its own form has now.
+
+    ``head`` is that as every sheet of that form says it now; of a form that is made no more, as the kit's own
+    sheets do.
+    """
 
     serial: str
     order: str
@@ -32,6 +36,7 @@ class RecalledKit:
     issued: str
     revision: str
     now: str
+    head: str
     changed: tuple[Changed, ...]
 
     @property
@@ -46,20 +51,30 @@ class RecalledKit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Recall:
-    """All of it; ``now`` says against what issue of the job as written, ``why`` and ``do`` are the shop's own
-    words. ``uncompared`` are serials with the kinds of things whose numbers were not kept with the kit.
+    """All of it; ``now`` says against what issue of the job as written, ``head`` the same as its sheets do.
+
+    ``why`` and ``do`` are the shop's own words. ``uncompared`` are serials with the kinds of things whose
+    numbers were not kept with the kit.
     """
 
     job: str
     title: str
     revision: str
     now: str
+    head: str
     contact: str
     why: str
     do: str
     kits: tuple[RecalledKit, ...]
     looked_at: int
     uncompared: tuple[tuple[str, tuple[str, ...]], ...] = ()
+
+    @property
+    def against(self) -> str:
+        """Against what: the job as written, and each other form that is recalled."""
+        forms = {kit.variant: kit.now for kit in self.kits if kit.variant}
+        others = [f"{name.replace('_', ' ')}: {now}" for name, now in forms.items()]
+        return "; ".join([self.now, *others])
 
     @property
     def uncompared_words(self) -> tuple[str, ...]:

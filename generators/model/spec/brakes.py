@@ -6,7 +6,10 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.words import BRAKED_AXLES, HANDS, BrakedAxles, Hand
+from generators.model.words import BRAKED_AXLES, HANDS, LINING_KINDS, BrakedAxles, Hand, LiningKind
+
+WORN_MM = 25.4 / 32
+"""A bonded lining is worn 1/32 in above its shoe or plate (FMVSS 105 S7.18(c), from memory)."""
 
 
 def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
@@ -15,6 +18,33 @@ def require_strokes(stroke_mm: float, dead_stroke_mm: float) -> None:
         raise GeometryFault(
             f"a dead stroke of {dead_stroke_mm:g} mm in a stroke of {stroke_mm:g} mm", "dead_stroke"
         )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Linings:
+    """The linings of one circuit and the pistons behind them: how much fluid follows them as they wear."""
+
+    kind: LiningKind = key.choice(
+        "How they are pressed: a floating caliper has pistons on one side, a fixed one on both", LINING_KINDS
+    )
+    brakes: int = key.integer("Wheel brakes of this circuit", lo=1, hi=8, default=2)
+    pistons: int = key.integer(
+        "Pistons in each: of a fixed caliper those of both sides, of a drum those of all its cylinders",
+        lo=1,
+        hi=12,
+    )
+    piston_mm: float = key.length("Bore of these pistons", lo=10.0, hi=150.0)
+    lining_mm: float = key.length("Thickness of a new lining, without its plate or shoe", lo=1.0, hi=40.0)
+    worn_mm: float = key.length(
+        "What is left of it when worn out: 1/32 in above the plate, or above the rivets 0 mm",
+        hi=20.0,
+        default=WORN_MM,
+    )
+
+    def __post_init__(self) -> None:
+        """Raise ``GeometryFault`` for a lining that is worn out when it is new."""
+        if self.worn_mm >= self.lining_mm:
+            raise GeometryFault(f"a lining of {self.lining_mm:g} mm, worn out at {self.worn_mm:g} mm", "worn")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,7 +60,15 @@ class BrakeCircuit:
     rating_mpa: float | None = key.pressure(
         "Highest working pressure of its weakest piece, if known", lo=0.1, hi=200.0, default=None
     )
-    wear_mm3: float = key.volume("Fluid that follows the pads or shoes as they wear", hi=1e6, default=0.0)
+    wear_mm3: float | None = key.volume(
+        "Fluid that follows the pads or shoes as they wear, where linings does not say it; 0 cc where an "
+        "adjuster takes up all of it",
+        hi=1e6,
+        default=None,
+    )
+    linings: Linings | None = key.table(
+        "Its linings and pistons, from which that fluid is computed", Linings, default=None
+    )
     reservoir_mm3: float | None = key.volume(
         "Usable volume of its reservoir, if known", lo=100.0, hi=5e6, default=None
     )

@@ -91,6 +91,12 @@ class PedalShape:
         hi=40,
         default="",
     )
+    hub_width_mm: float | None = key.length(
+        "Width of its hub along the shaft, face to face: it must turn between what its hanger has there",
+        lo=3.0,
+        hi=400.0,
+        default=None,
+    )
     rod_diameter_mm: float = key.length("Diameter of the pushrod", lo=3.0, hi=40.0, default=8.0)
     clevis_width_mm: float = key.length(
         "Clevis at the pin, outside (16 mm: 8 mm pin, DIN 71752, from memory)", lo=4.0, hi=100.0, default=16.0

@@ -94,6 +94,17 @@ class Cutting:
         hi=31,
         default="ETCH",
     )
+    corners_layer: str = key.text(
+        "Layer of the corners' letters on a part that is bent: marked where the machine can, never cut",
+        lo=1,
+        hi=31,
+        default="CORNERS",
+    )
+    corner_letters: bool = key.flag(
+        "Letters of the corners, which name the edges to gauge on, in the file of a part that is bent; they "
+        "are text, so without `notes` there are none",
+        default=True,
+    )
     bend_lines: bool = key.flag("Bend lines in the file", default=True)
     notes: bool = key.flag("Text in the file, on a layer of its own", default=True)
     kerf_mm: float | None = key.length(

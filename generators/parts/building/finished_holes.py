@@ -32,6 +32,9 @@ from generators.standards import (
     tap_drill_rows,
 )
 
+INWARD = 1e-6
+"""Of a hundredth: what is nearer to one than this is one."""
+
 SINK_OVER_MM = 0.3
 """A countersink may be so much wider at the face: the head then lies a little below it. Ours."""
 
@@ -286,7 +289,9 @@ def _insert_tolerance(made: SheetInsert) -> HoleTolerance:
 def _insert_words(made: SheetInsert, item: str, side: SheetSide, tolerance: HoleTolerance) -> str:
     """What the drawing asks for: hole, item, side and when."""
     other = "lower" if side == "upper" else "upper"
-    hole = f"hole cut Ø {fixed(made.hole_mm, 2)} (+{fixed(tolerance.upper_mm, 2)}/0)"
+    # a limit is rounded inward, as in the hole table
+    upper = math.floor(tolerance.upper_mm * 100 + INWARD) / 100
+    hole = f"hole cut Ø {fixed(made.hole_mm, 2)} (+{fixed(upper, 2)}/0)"
     if made.kind == "weld_nut":
         return (
             f"{hole}; after bending weld on {item}, collar in the hole, on the {side} side; no spatter in "

@@ -14,7 +14,7 @@ LAYER_NAME = re.compile(r"[A-Za-z0-9_$-]{1,31}")
 """What R12 takes as the name of a layer; later releases take it too."""
 
 BEND_KEYS = ("bend_up_layer", "bend_down_layer")
-ALONE = ("cut_layer", "notes_layer", "grain_layer", "etch_layer")
+ALONE = ("cut_layer", "notes_layer", "grain_layer", "etch_layer", "corners_layer")
 LAYER_KEYS = ("cut_layer", "mark_layer", *BEND_KEYS, *ALONE[1:])
 
 

@@ -11,7 +11,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -33,14 +34,18 @@ _MARCH_STEPS = 60
 _FIRST_STEP_MM = 32.0
 _LAST_STEP_MM = 5.0
 _MISS_MM = 1e-6
+_REMEMBERED = 32
+"""Surroundings whose ways are kept: a job is tried with some two dozen changes, many of them of no hose."""
 
 
 @dataclass(frozen=True, slots=True)
 class Surroundings:
-    """Everything a way is measured against."""
+    """Everything a way is measured against; ``bodies`` are what ``collect`` makes of the rest."""
 
-    bodies: Bodies
+    obstacles: tuple[Obstacle3, ...]
     panels: tuple[Panel3, ...]
+    limits: ClearanceLimits
+    bodies: Bodies = field(compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +66,7 @@ def surroundings(
     obstacles: Sequence[Obstacle3], panels: Sequence[Panel3], limits: ClearanceLimits
 ) -> Surroundings:
     """Gathered once for any number of runs."""
-    return Surroundings(collect(obstacles, panels, limits), tuple(panels))
+    return Surroundings(tuple(obstacles), tuple(panels), limits, collect(obstacles, panels, limits))
 
 
 def unmet(paths: Sequence[HosePath], around: Surroundings) -> list[tuple[Clearance, ...]]:
@@ -76,7 +81,22 @@ def unmet(paths: Sequence[HosePath], around: Surroundings) -> list[tuple[Clearan
 
 
 def route(runs: Sequence[HoseRun], around: Surroundings) -> tuple[Routing, ...]:
-    """A way for each run, in order; see the module's text for how. Raises nothing."""
+    """A way for each run, in order; see the module's text for how. Raises nothing.
+
+    What was found in equal surroundings for an equal run is not looked for again.
+    """
+    known = _known(around)
+    new = [run for run in dict.fromkeys(runs) if run not in known]
+    known.update(zip(new, _routed(new, around), strict=True))
+    return tuple(known[run] for run in runs)
+
+
+@lru_cache(maxsize=_REMEMBERED)
+def _known(_around: Surroundings) -> dict[HoseRun, Routing]:
+    return {}
+
+
+def _routed(runs: Sequence[HoseRun], around: Surroundings) -> tuple[Routing, ...]:
     direct = _ways(list(runs), around, direct=True)
     out: list[Routing | None] = []
     todo: list[int] = []

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from shapely import contains, distance, prepare
-from shapely.geometry import LineString, Point, Polygon, box
+import numpy as np
+import shapely
+from shapely.geometry import LineString, Point, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
 
@@ -104,10 +105,12 @@ def _best(room: BaseGeometry, size: tuple[float, float]) -> tuple[float, float] 
         return None
     columns = math.floor((u1 - u0 - size[0]) / STEP_MM) + 1
     rows = math.floor((v1 - v0 - size[1]) / STEP_MM) + 1
-    prepare(room)
+    shapely.prepare(room)
     corners = [(u0 + i * STEP_MM, v0 + j * STEP_MM) for i in range(columns) for j in range(rows)]
-    boxes = [box(u, v, u + size[0], v + size[1]) for u, v in corners]
-    inside = contains(room, boxes)
-    far = distance(room.boundary, boxes)
-    held = [k for k in range(len(corners)) if inside[k]]
-    return corners[max(held, key=lambda k: (round(float(far[k]), 3), -k))] if held else None
+    u, v = np.array(corners).T
+    boxes = shapely.box(u, v, u + size[0], v + size[1])
+    held = np.flatnonzero(shapely.contains(room, boxes)).tolist()
+    if not held:
+        return None
+    far = shapely.distance(room.boundary, boxes[held]).tolist()
+    return corners[max(zip(held, far, strict=True), key=lambda each: (round(each[1], 3), -each[0]))[0]]

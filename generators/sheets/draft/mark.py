@@ -11,7 +11,7 @@ from generators.sheets.document import Picture
 from generators.sheets.draft.content import Pin
 
 WORD = "DRAFT"
-USE = "not for cutting or drilling"
+USE = "not issued, not for cutting or drilling"
 PALE = 0.9
 """Grey of the word across a picture: lines and letters over it stay readable."""
 TALLEST_MM, TURN_DEG = 34.0, 24.0

@@ -14,7 +14,7 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.volume import cutting
 from generators.sheets.document import body_width, boxed, heading, table
-from generators.sheets.hose_words import HoseLine, kind_words
+from generators.sheets.hose_words import HoseLine, kind_words, piece_mm
 from generators.sheets.kit.sheet import OnEach, write_kit_sheet
 from generators.sheets.stock_words import mass_kg
 from generators.units import UnitSystem
@@ -88,7 +88,7 @@ class ShopList:
                 hose.title,
                 kind_words(hose, self.units),
                 str(self.sets),
-                format_length(hose.length.cut_mm, self.units),
+                format_length(piece_mm(hose), self.units),
             )
             for hose in self.hoses
             if hose.length is not None

@@ -50,8 +50,8 @@ def recall_csv(recall: Recall) -> str:
     )
 
 
-def write_letter(path: Path, *, recall: Recall, kit: RecalledKit, revision: str, paper: str) -> None:
-    """One letter. Raises ``OSError``."""
+def write_letter(path: Path, *, recall: Recall, kit: RecalledKit, paper: str) -> None:
+    """One letter; its head has the revision of the form it is about. Raises ``OSError``."""
     first, *rest = letter_lines(recall, kit)
     story: list[Any] = [paragraph(first, TITLE), gap(4)]
     for line in rest:
@@ -61,7 +61,7 @@ def write_letter(path: Path, *, recall: Recall, kit: RecalledKit, revision: str,
         story,
         title=f"{recall.title}: letter to {kit.serial}",
         subject=recall.title,
-        revision=revision,
+        revision=kit.head,
         paper=paper,
     )
 
@@ -80,13 +80,13 @@ def recall_rows(recall: Recall) -> tuple[tuple[str, ...], ...]:
     )
 
 
-def write_recall_list(path: Path, *, recall: Recall, revision: str, paper: str) -> None:
+def write_recall_list(path: Path, *, recall: Recall, paper: str) -> None:
     """The shop's list. Raises ``OSError``."""
     width = body_width(paper)
     story: list[Any] = [
         paragraph("RECALL LIST", TITLE),
         paragraph(
-            f"{len(recall.kits)} of {recall.looked_at} kits sold of {recall.job} against {recall.now}."
+            f"{len(recall.kits)} of {recall.looked_at} kits sold of {recall.job} against {recall.against}."
         ),
         paragraph(f"Why: {recall.why}"),
         paragraph(f"What to do: {recall.do}"),
@@ -96,5 +96,5 @@ def write_recall_list(path: Path, *, recall: Recall, revision: str, paper: str) 
         story += heading("Kits")
         story.append(table(COLUMNS, recall_rows(recall), [width * s for s in SHARES]))
     write_document(
-        path, story, title=f"{recall.title}: recall", subject=recall.title, revision=revision, paper=paper
+        path, story, title=f"{recall.title}: recall", subject=recall.title, revision=recall.head, paper=paper
     )

@@ -64,19 +64,25 @@ class Packing:
         return tuple(bag for box in self.boxes for bag in box.bags)
 
 
-def packed(items: Sequence[Item], kit: Kit, made_up: Mapping[str, str] = NO_HOSES) -> Packing:
+def packed(
+    items: Sequence[Item],
+    kit: Kit,
+    made_up: Mapping[str, str] = NO_HOSES,
+    cut: Mapping[str, str] = NO_HOSES,
+) -> Packing:
     """Bags of the bill and of what goes along, in their boxes.
 
     A bag nothing is said of goes into the first box. ``made_up`` are hoses that come made up: their length in
-    words by their title; what is on their ends is not looked for loose. Raises ``LookupFault`` for a bag of
-    ``[kit]`` that holds nothing.
+    words by their title; what is on their ends is not looked for loose. ``cut`` are those the shop cuts, by
+    title too. Raises ``LookupFault`` for a bag of ``[kit]`` that holds nothing.
     """
     bags: dict[str, list[Thing]] = {}
     for item in items:
         on = item.kind == "end" and set(item.uses) <= set(made_up)
         uses = f"{ON_HOSE}: {'; '.join(item.uses)}" if on else "; ".join(item.uses)
-        made = item.kind == "hose" and set(item.uses) <= set(made_up)
-        size = "; ".join(dict.fromkeys(made_up[use] for use in item.uses)) if made else item.size
+        known = made_up if set(item.uses) <= set(made_up) else cut
+        made = item.kind == "hose" and set(item.uses) <= set(known)
+        size = "; ".join(dict.fromkeys(known[use] for use in item.uses)) if made else item.size
         thing = Thing(quantity=item.quantity, item=item.item, size=size, uses=uses)
         bags.setdefault(item.bag, []).append(thing)
     places = {row.bag: row.box for row in kit.bag}

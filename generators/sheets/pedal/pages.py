@@ -352,6 +352,9 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
     def rating(c: CircuitResult) -> str:
         return f"{c.weakest[1]:g} MPa, {c.weakest[0]}" if c.weakest else "none given"
 
+    def wear(c: CircuitResult) -> str:
+        return "not given" if c.wear_mm3 is None else f"{fixed(c.wear_mm3 / 1000, 1)} cc"
+
     return [
         ("master bore", *(bore_name(c.bore_mm, "master") for c in circuits)),
         ("share of the rod force", *(f"{c.share:.0%}" for c in circuits)),
@@ -367,5 +370,6 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
         ("fluid moved", *(f"{fixed(c.volume_mm3 / 1000, 2)} cc" for c in circuits)),
         ("lowest rating", *(rating(c) for c in circuits)),
         ("without a rating", *(", ".join(c.unrated) or "none" for c in circuits)),
+        ("fluid the worn linings take", *(wear(c) for c in circuits)),
         ("reservoir needed", *(f"{c.reservoir_needed_mm3 / 1000:.1f} cc" for c in circuits)),
     ]

@@ -131,8 +131,12 @@ def dense(displacements: Sequence[Sparse], size: int, columns: int) -> Array:
 
 @dataclass(frozen=True, kw_only=True)
 class Wanted:
-    """A gauge before all columns are known: ``off`` is what moves it (vectors of ``size`` numbers)."""
+    """A gauge before all columns are known: ``off`` is what moves it (vectors of ``size`` numbers).
 
+    ``key`` is what it is of, wherever things stand.
+    """
+
+    key: str
     name: str
     kind: GaugeKind
     task: str
@@ -141,6 +145,7 @@ class Wanted:
     off: Sparse
     size: int = 1
     hose: str = ""
+    off_mm: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     def gauge(self, columns: int) -> Gauge:
         """The gauge with its rows."""
@@ -152,4 +157,5 @@ class Wanted:
             rest_mm=self.rest_mm,
             rows=dense([self.off], self.size, columns),
             hose=self.hose,
+            off_mm=self.off_mm,
         )

@@ -118,9 +118,14 @@ def _end_motion(moves: Moves, text: str) -> Motion:
     return moves.spot(component.on, component.name)
 
 
-def hose_gauges(answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: float) -> Iterator[Wanted]:
-    """What must hold for one hose; ``measured`` when its length is taken on the vehicle with both ends on."""
-    spec, path, length = answer.spec, answer.path, answer.length
+def hose_gauges(
+    answer: HoseAnswer, moves: Moves, *, sold: HoseAnswer, measured: bool, sprung_mm: float
+) -> Iterator[Wanted]:
+    """What must hold for one hose; ``measured`` when its length is taken on the vehicle with both ends on.
+
+    It is as long as ``sold`` has it; a rigid line is bent to the ends that has.
+    """
+    spec, path, length = answer.spec, answer.path, sold.length
     title = (spec.title or spec.name.replace("_", " ")).lower()
     if path is None or length is None:
         return
@@ -130,7 +135,10 @@ def hose_gauges(answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: 
             start, end = (_end_motion(moves, text) for text in (spec.from_, spec.to))
             at = (np.array(answer.run.start.position), np.array(answer.run.end.position))
             off = end(at[1]).plus(start(at[0]), -1.0)
+            was = (np.array(sold.run.start.position), np.array(sold.run.end.position))
+            by = (at[1] - was[1]) - (at[0] - was[0])
             yield Wanted(
+                key=task,
                 name=f"{title} meets its seats",
                 kind="line",
                 task=task,
@@ -139,6 +147,7 @@ def hose_gauges(answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: 
                 off=off,
                 size=3,
                 hose=spec.name,
+                off_mm=(float(by[0]), float(by[1]), float(by[2])),
             )
         return
     grown = longer(answer, path, moves)
@@ -147,6 +156,7 @@ def hose_gauges(answer: HoseAnswer, moves: Moves, *, measured: bool, sprung_mm: 
     made = Sparse({c: np.array([1.0 - shrink]) for c in moves.columns.of("hose_length", spec.name)})
     spare = length.made_up_mm - shrink * length.cut_mm - path.length_mm - moved
     yield Wanted(
+        key=task,
         name=f"{title} reaches",
         kind="reach",
         task=task,

@@ -7,7 +7,13 @@ from functools import cache
 
 from generators.standards._table import Trust, read_table
 
-__all__ = ["GENERAL_TOLERANCE", "GeneralTolerance", "general_tolerance_rows", "general_tolerance_words"]
+__all__ = [
+    "GENERAL_TOLERANCE",
+    "GeneralTolerance",
+    "general_deviation_mm",
+    "general_tolerance_rows",
+    "general_tolerance_words",
+]
 
 GENERAL_TOLERANCE = "ISO 2768-1 m"
 _PREFIX = "ISO 2768-1 "
@@ -61,3 +67,14 @@ def general_tolerance_words(designation: str, largest_mm: float) -> str:
         ranges.append((row.deviation_mm, row.up_to_mm))
     figures = ", ".join(f"±{deviation:g} to {up_to:g}" for deviation, up_to in ranges)
     return f"{designation} (lengths in mm: {figures})"
+
+
+def general_deviation_mm(designation: str, length_mm: float) -> float:
+    """How far a length may be off by a designation, ± mm; one that is not known is taken as class m.
+
+    Below the table's first range its deviation holds, above its last one that. Source: ISO 2768-1 table 1.
+    """
+    grade = designation.removeprefix(_PREFIX) if designation.startswith(_PREFIX) else ""
+    rows = [r for r in general_tolerance_rows() if r.grade == grade]
+    rows = rows or [r for r in general_tolerance_rows() if r.grade == GENERAL_TOLERANCE.removeprefix(_PREFIX)]
+    return next((r.deviation_mm for r in rows if length_mm <= r.up_to_mm), rows[-1].deviation_mm)

@@ -33,17 +33,19 @@ from generators.geometry.contours import (
 from generators.model.contour import Contour
 from generators.model.plan import PartPlan, Slot
 from generators.model.spec.shop import Cutting
-from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names
+from generators.sheetmetal.cut_file import LayerNames, cut_pattern, layer_names, lettered
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.marking.etching import etching
 from generators.sheetmetal.volume import pattern_area
 from generators.verify.certificates import counted
+from generators.verify.dxf.corner_letters import corner_letter_problems
 from generators.verify.dxf.cut_contours import CutCircle, CutLayer, at, read_cuts
 from generators.verify.dxf.etched import etch_problems
 from generators.verify.dxf.faults import DXF_UNREADABLE
 from generators.verify.dxf.flat_marks import (
     SAME_MM,
     Sheet,
+    add_text,
     bend_problems,
     grain_problems,
     mark_problems,
@@ -76,7 +78,8 @@ def read_flat_dxf(
     shop = Cutting() if cutting is None else cutting
     planned = flat_pattern(plan)
     letters = etching(plan, planned) is not None
-    layers = layer_names(shop, grain=plan.grain != "any", etch=letters)
+    named = lettered(shop, bent=bool(plan.bends))
+    layers = layer_names(shop, grain=plan.grain != "any", etch=letters, corners=named)
     flat = cut_pattern(planned, shop.kerf_mm, smallest_hole_mm)
     problem, doc = _open(path)
     if doc is None:
@@ -111,6 +114,7 @@ def read_flat_dxf(
     problems += note_problems(sheet, shop)
     problems += grain_problems(sheet, plan, planned, shop)
     problems += etch_problems(sheet, plan if letters else replace(plan, etch=""), planned, layers, shop)
+    problems += corner_letter_problems(sheet, planned, layers.corners)
     facts = [_release_fact(doc), _lint_fact(cuts, inner, outline)]
     if outline is not None:
         wanted = pattern_area(flat)
@@ -245,11 +249,9 @@ def _sorted(doc: Drawing, layers: LayerNames) -> Sheet:
             continue
         if off_plane(entity):
             sheet.problems.append(f"{entity.dxftype()} on {layer} does not lie in the plane of the sheet")
-        if layer == layers.notes and isinstance(entity, Text | MText):
-            insert = entity.dxf.insert
-            content = entity.dxf.text if isinstance(entity, Text) else entity.text
-            sheet.texts.append((content, (insert.x, insert.y)))
-        elif layer == layers.cut and not isinstance(entity, Text | MText):
+        if isinstance(entity, Text | MText):
+            add_text(sheet, layer, layers, entity)
+        elif layer == layers.cut:
             sheet.cuts.append(entity)
         elif layer in (layers.bend_up, layers.bend_down, layers.mark) and isinstance(entity, Line):
             sheet.lines.append((layer, entity))

@@ -43,7 +43,20 @@ class Sheet:
     texts: list[tuple[str, tuple[float, float]]] = field(default_factory=list)
     grain: list[Line] = field(default_factory=list)
     etch: list[DXFGraphic] = field(default_factory=list)
+    letters: list[tuple[str, tuple[float, float], float]] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
+
+
+def add_text(sheet: Sheet, layer: str, layers: LayerNames, entity: Text | MText) -> None:
+    """Sort a text by its layer: notes, letters of corners, or a problem."""
+    insert = entity.dxf.insert
+    if layer == layers.notes:
+        content = entity.dxf.text if isinstance(entity, Text) else entity.text
+        sheet.texts.append((content, (insert.x, insert.y)))
+    elif layer == layers.corners and isinstance(entity, Text):
+        sheet.letters.append((entity.dxf.text, (insert.x, insert.y), entity.dxf.height))
+    else:
+        sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
 
 
 def note_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:

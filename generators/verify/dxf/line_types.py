@@ -41,7 +41,8 @@ TEMPLATE_LINES: Mapping[str, Line] = MappingProxyType(
 def flat_lines(layers: LayerNames) -> dict[str, Line]:
     """Line type and weight (mm) by layer of a flat file; a layer of several operations is plain."""
     lines = {layers.cut: ("continuous", WIDE_MM)}
-    for name in (layers.bend_up, layers.bend_down, layers.mark, layers.notes, layers.grain, layers.etch):
+    marks = (layers.mark, layers.notes, layers.grain, layers.etch, layers.corners)
+    for name in (layers.bend_up, layers.bend_down, *marks):
         lines[name] = ("continuous", NARROW_MM)
     lines.pop("", None)
     if layers.bend_up not in (layers.bend_down, layers.mark):

@@ -4,24 +4,39 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import Point, Polygon
 
 from generators.geometry.contours import polyline
-from generators.geometry.frames import apply
-from generators.model.plan import PartPlan
-from generators.sheetmetal.folding import folded_frames
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Bend, Flange, PartPlan
+from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.verify.pdf.content import PdfFile
+from generators.verify.pdf.weld_signs import Joint, sign_problems
 
 WELD = re.compile(
-    r"WELD \d+: edge [a-z]{1,2} to [a-z]{1,2} of (?P<edge>[a-z0-9 ]+) to the (?P<face>upper|lower) side of "
-    r"(?P<onto>[a-z0-9 ]+), fillet \(triangle of ISO 2553\), leg z(?P<leg>[\d.]+), (?P<long>\d+) mm long, "
-    r"on the (?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. Gap (?P<gap>[\d.]+) mm, "
-    r"(?P<low>[\d.]+) to (?P<high>[\d.]+) as bent\."
+    r"WELD (?P<number>\d+): edge [a-z]{1,2} to [a-z]{1,2} of (?P<edge>[a-z0-9 ]+) to the "
+    r"(?P<face>upper|lower) side of (?P<onto>[a-z0-9 ]+), fillet \(symbol: ISO 2553, system A\), "
+    r"leg z(?P<leg>[\d.]+), (?P<long>\d+) mm long, on the "
+    r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. Gap (?P<gap>[\d.]+) mm, (?P<low>[\d.]+) to "
+    r"(?P<high>[\d.]+) as bent; off square an end opens (?P<skew>[\d.]+) more: clamp it square, "
+    r"tack, then weld\."
 )
+LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
 LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))
 """Least legs by thickness, AWS D1.1, written down anew."""
 
+BLANK = {
+    "f": ((6.0, 0.05), (30.0, 0.1), (120.0, 0.15), (400.0, 0.2), (1000.0, 0.3)),
+    "m": ((6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8)),
+    "c": ((3.0, 0.2), (6.0, 0.3), (30.0, 0.5), (120.0, 0.8), (400.0, 1.2)),
+}
+"""What a length of the blank may be off by in a class of ISO 2768-1, written down anew."""
+
+MOVED_MM = 1e-3
 SAMPLE_MM, GAP_MM, LONG_MM = 0.25, 0.06, 1.6
 NEAR_MM = 8.0
 
@@ -32,6 +47,8 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
     wanted = {(a.replace("_", " "), b.replace("_", " ")): (a, b) for a, b in plan.welds}
     for pair in said.keys() - wanted.keys():
         yield f"the drawing welds {pair[0]} to {pair[1]}, which nobody asked for"
+    if said and LIMITS not in text:
+        yield f"the drawing does not say of its welds: {LIMITS}"
     for pair, (edge, onto) in wanted.items():
         measured = _measured(plan, edge, onto)
         if measured is None:
@@ -42,20 +59,181 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         match, (gap, long) = said[pair], measured
         if abs(float(match["gap"]) - gap) > GAP_MM:
             yield f"weld of {pair[0]}: a gap of {match['gap']} mm; folded it is {gap:.2f} mm"
-        if abs(float(match["high"]) - gap - plan.bent_mm) > GAP_MM:
-            yield f"weld of {pair[0]}: up to {match['high']} mm; by the tolerance {gap + plan.bent_mm:.2f} mm"
+        worst = gap + _stacked(plan, edge, onto, gap)
+        if abs(float(match["high"]) - worst) > GAP_MM:
+            yield f"weld of {pair[0]}: up to {match['high']} mm; by the tolerances {worst:.2f} mm"
+        skew = _skewed(plan, edge, onto)
+        if abs(float(match["skew"]) - skew) > GAP_MM:
+            yield f"weld of {pair[0]}: an end opens {match['skew']} mm; by the angles {skew:.2f} mm"
         if abs(float(match["long"]) - long) > LONG_MM:
             yield f"weld of {pair[0]}: {match['long']} mm long; folded it is {long:.1f} mm"
         least = min(next((leg for to, leg in LEGS if plan.thickness_mm <= to), 8.0), plan.thickness_mm)
-        least += gap if gap > 25.4 / 16 else 0.0
+        least += worst if worst > 25.4 / 16 else 0.0
         if not least - 1e-6 <= float(match["leg"]) <= least + 0.5:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
 
 
-def _measured(plan: PartPlan, edge: str, onto: str) -> tuple[float, float] | None:
-    """Least distance of rim points of one flange to the other's faces, and the length they are that near.
+def _stacked(plan: PartPlan, edge: str, onto: str, gap: float) -> float:
+    """By how much bent lengths and the blank widen a gap at worst: it is folded with each bend moved."""
+    total, nearest = 0.0, 0.0
+    for bend in plan.bends:
+        widened = 0.0
+        for by in (plan.bent_mm, -plan.bent_mm):
+            found = _near(_bent_off(plan, bend, by), edge, onto)
+            if found is not None:
+                _, offs, over = found
+                widened = max(widened, float(np.minimum(offs["lower"], offs["upper"])[over].min()) - gap)
+        total += widened if widened > MOVED_MM else 0.0
+        if widened > MOVED_MM:
+            nearest = _on_blank(plan, edge, onto, bend)
+    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
+    return total + (next((by for to, by in rows if nearest <= to), rows[-1][1]) if total else 0.0)
 
-    Points are walked along the outline of the edge's flange, on both its faces, over the other's metal.
+
+def _skewed(plan: PartPlan, edge: str, onto: str) -> float:
+    """By how much an end of a gap opens or closes at most, with every bend's angle off."""
+    straight = _near(plan, edge, onto)
+    if straight is None:
+        return 0.0
+    _, offs, over = straight
+    before = np.minimum(offs["lower"], offs["upper"])
+    kept = over & (before < float(before[over].min()) + 0.1)
+    total = 0.0
+    for bend in plan.bends:
+        most = 0.0
+        for by in (plan.bent_rad, -plan.bent_rad):
+            turned = replace(bend, angle_rad=bend.angle_rad + by)
+            bent = replace(plan, bends=tuple(turned if b is bend else b for b in plan.bends))
+            found = _near(bent, edge, onto)
+            if found is not None:
+                after = np.minimum(found[1]["lower"], found[1]["upper"])
+                most = max(most, float(np.abs(after - before)[kept].max()))
+        total += most
+    return total
+
+
+def _bent_off(plan: PartPlan, bend: Bend, by: float) -> PartPlan:
+    """The plan bent along a line ``by`` farther out on the blank: the one leg longer, the other shorter."""
+    along = np.array(bend.end) - np.array(bend.start)
+    u, v = np.array([along[1], -along[0]]) / np.linalg.norm(along) * by
+
+    def moved(b: Bend, du: float, dv: float) -> Bend:
+        start, end = ((p[0] + du, p[1] + dv) for p in (b.start, b.end))
+        return replace(b, start=start, end=end)
+
+    def shorter(f: Flange) -> Flange:
+        vertices = tuple(replace(p, v=p.v - by) for p in f.contour.vertices)
+        return replace(f, contour=replace(f.contour, vertices=vertices))
+
+    return replace(
+        plan,
+        flanges=tuple(shorter(f) if f.name == bend.child else f for f in plan.flanges),
+        bends=tuple(
+            moved(b, float(u), float(v)) if b is bend else moved(b, 0.0, -by) if b.parent == bend.child else b
+            for b in plan.bends
+        ),
+    )
+
+
+def _on_blank(plan: PartPlan, edge: str, onto: str, bend: Bend) -> float:
+    """How far the welded edge lies off a bend's line on the blank."""
+    flat = flat_pattern(plan)
+    line = next(strip.middle for strip in flat.bends if strip.bend.name == bend.name)
+    found = _near(plan, edge, onto)
+    if found is None:
+        return 0.0
+    points, offs, over = found
+    near = np.minimum(offs["lower"], offs["upper"])
+    own = points[over & (near < float(near[over].min()) + 0.1)]
+    at = [flat.placements[edge].apply(float(u), float(v)) for u, v in own]
+    return float(np.mean([_off_line(p, line) for p in at]))
+
+
+def _off_line(point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    """Distance from a line, endless both ways."""
+    (x0, y0), (x1, y1) = line
+    across = (x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)
+    return abs(across) / float(np.hypot(x1 - x0, y1 - y0))
+
+
+def weld_sign_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
+    """What is wrong with a drawing's welding symbols: each must say what its line of words says, and point at
+    the joint as the part is folded; so must that of each boss, by its hole."""
+    joints: list[Joint] = []
+    wanted = {(a.replace("_", " "), b.replace("_", " ")): (a, b) for a, b in plan.welds}
+    for match in WELD.finditer(" ".join(page.text for page in pdf.pages)):
+        pair = wanted.get((match["edge"], match["onto"]))
+        walked = None if pair is None else _walked(plan, *pair)
+        if walked is None or match["number"] in {j.tail.removeprefix("WELD ") for j in joints}:
+            continue
+        sides = [s for s in ("lower", "upper") if s in match["side"]] or ["lower", "upper"]
+        joints.append(
+            Joint(
+                tail=f"WELD {match['number']}",
+                size=f"z{match['leg']}",
+                length=match["long"],
+                both_sides=match["side"] == "lower and upper",
+                all_round=False,
+                points=np.vstack([walked[s] for s in sides]),
+            )
+        )
+    yield from sign_problems(pdf, plan, [*joints, *_bosses(plan)])
+
+
+def _bosses(plan: PartPlan) -> Iterator[Joint]:
+    """The foot of each boss that is welded on, all round."""
+    frames = folded_frames(plan)
+    holes = [(f, h) for f in plan.flanges for h in f.holes]
+    for number, (flange, hole) in enumerate(holes, 1):
+        finish = hole.finish
+        if finish is None or finish.ring is None or not finish.ring.welded:
+            continue
+        turns = np.linspace(0.0, 2 * np.pi, 361)
+        foot = np.column_stack(
+            [
+                hole.u_mm + finish.ring.outside_mm / 2 * np.cos(turns),
+                hole.v_mm + finish.ring.outside_mm / 2 * np.sin(turns),
+                np.full(len(turns), plan.thickness_mm if finish.side == "upper" else 0.0),
+            ]
+        )
+        yield Joint(
+            tail=f"hole {number}",
+            size=f"a{finish.ring.weld_mm:g}",
+            length="",
+            both_sides=False,
+            all_round=True,
+            points=apply(frames[flange.name], foot),
+        )
+
+
+def _walked(plan: PartPlan, edge: str, onto: str) -> dict[str, Matrix] | None:
+    """Points along the joint on each face of the edge's flange, in the root's frame."""
+    found = _near(plan, edge, onto)
+    if found is None:
+        return None
+    frames, (flat, offs, over) = folded_frames(plan), found
+    near = np.minimum(offs["lower"], offs["upper"])
+    kept = flat[over & (near < float(near[over].min()) + 0.1)]
+    return {
+        face: apply(frames[edge], np.column_stack([kept, np.full(len(kept), w)]))
+        for face, w in (("lower", 0.0), ("upper", plan.thickness_mm))
+    }
+
+
+def _measured(plan: PartPlan, edge: str, onto: str) -> tuple[float, float] | None:
+    """Least distance of rim points of one flange to the other's faces, and the length they are that near."""
+    found = _near(plan, edge, onto)
+    if found is None:
+        return None
+    _, offs, over = found
+    near = np.minimum(offs["lower"], offs["upper"])
+    gap = float(near[over].min())
+    return max(gap, 0.0), float(np.sum(over & (near < gap + 0.1))) * SAMPLE_MM
+
+
+def _near(plan: PartPlan, edge: str, onto: str) -> tuple[Matrix, dict[str, Matrix], NDArray[np.bool_]] | None:
+    """Points walked along the outline of the edge's flange, how far each is from the other's faces on both
+    its own, and which lie over the other's metal; None where none comes near.
     """
     frames = folded_frames(plan)
     into = np.linalg.inv(frames[onto]) @ frames[edge]
@@ -64,14 +242,12 @@ def _measured(plan: PartPlan, edge: str, onto: str) -> tuple[float, float] | Non
     along = np.arange(0.0, ring.length, SAMPLE_MM)
     flat = np.array([ring.interpolate(s).coords[0] for s in along])
     t = plan.thickness_mm
-    offs = []
-    for w in (0.0, t):
+    offs, carried = {}, []
+    for face, w in (("lower", 0.0), ("upper", t)):
         there = apply(into, np.column_stack([flat, np.full(len(flat), w)]))
-        offs.append((there, np.maximum(there[:, 2] - t, -there[:, 2])))
-    near = np.minimum(offs[0][1], offs[1][1])
-    middle = (offs[0][0] + offs[1][0]) / 2
+        carried.append(there)
+        offs[face] = np.maximum(there[:, 2] - t, -there[:, 2])
+    near = np.minimum(offs["lower"], offs["upper"])
+    middle = (carried[0] + carried[1]) / 2
     over = np.array([ground.contains(Point(p[0], p[1])) for p in middle])
-    if not np.any(over & (near < NEAR_MM)):
-        return None
-    gap = float(near[over].min())
-    return max(gap, 0.0), float(np.sum(over & (near < gap + 0.1))) * SAMPLE_MM
+    return (flat, offs, over) if np.any(over & (near < NEAR_MM)) else None

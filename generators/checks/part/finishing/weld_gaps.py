@@ -14,12 +14,14 @@ WELD_GAP = Rule(
     code="weld-gap",
     title="Gap too wide to weld",
     meaning=(
-        "Where two flanges meet and are to be welded, the gap follows from the flat sizes and the bends. "
-        "Over 1/16 in the legs of a fillet weld must grow by the gap (a warning); over 3/16 in it is no "
-        "fillet weld any more (a fail), and so it is where no edge comes near the other flange. The drawing "
-        "says gap, leg, length and side; the weld is not counted on for strength."
+        "Where two flanges meet and are to be welded, the gap follows from the flat sizes and the bends, and "
+        "is judged at its widest: bent lengths and the blank at their tolerances, added up. Over 1/16 in the "
+        "legs of a fillet weld must grow by the gap (a warning); over 3/16 in it is no fillet weld any more "
+        "(a fail), and so it is where no edge comes near the other flange. Off square an end opens more: it "
+        "is clamped square before it is tacked (common practice, no source). The drawing says gap, leg, "
+        "length and side; the weld is not counted on for strength."
     ),
-    formula="gap <= 1.59 mm, or <= 4.76 mm with legs that grow by it",
+    formula="gap + bent lengths + blank <= 1.59 mm, or <= 4.76 mm with legs that grow by it",
     source="AWS D1.1, root opening of fillet welds, as welders quote it",
     trust="R2",
     mend="Make the edge longer, or the gap it leaves smaller.",
@@ -42,16 +44,16 @@ def check_weld_gaps(plan: PartPlan) -> Iterator[Finding]:
                 advice=f"let flange {edge} reach to flange {onto}",
             )
             continue
-        if seam.most_mm > GROWN_GAP_MM + SAME_MM:
-            over = seam.most_mm > WIDEST_GAP_MM + SAME_MM
+        if seam.worst_mm > GROWN_GAP_MM + SAME_MM:
+            over = seam.worst_mm > WIDEST_GAP_MM + SAME_MM
             yield finding(
                 WELD_GAP,
                 Severity.FAIL if over else Severity.WARN,
                 where,
-                value=seam.most_mm,
+                value=seam.worst_mm,
                 limit=GROWN_GAP_MM,
                 floor=WIDEST_GAP_MM,
-                found=f"a gap of {mm(seam.most_mm)}",
+                found=f"a gap of {mm(seam.most_mm)}, as bent up to {mm(seam.worst_mm)}",
                 wanted=f"at most {mm(GROWN_GAP_MM)}",
                 advice=f"let flange {edge} reach closer to flange {onto}",
             )

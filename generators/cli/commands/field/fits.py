@@ -11,9 +11,11 @@ import click
 from generators.cli.options import input_argument, json_option, paper_option, variant_option
 from generators.cli.output import EXIT_CHECK, EXIT_OK, bar, print_json, say, say_cautions
 from generators.cli.paths import OutputPath, require_folder_or_nothing, writing
+from generators.figures import format_short
 
 if TYPE_CHECKING:
-    from generators.jobs.fits.answer import Fits
+    from generators.jobs.fits.answer import Failing, Fits
+    from generators.jobs.form.form import MeasureForm
 
 
 @click.command()
@@ -98,8 +100,16 @@ def plain(found: Fits) -> dict[str, Any]:
             {"move": m.cure.words, "then": round(m.chance, 4), "values": dict(m.cure.values)}
             for m in found.moves
         ],
-        "still_fails": [{"what": name, "share": round(share, 4)} for name, share in found.why],
+        "fails_as_sold": [_failing(each) for each in found.why],
+        "still_fails": [_failing(each) for each in found.still],
+        "rooms_as_sold_mm": {name: round(room, 2) for name, room in found.rooms.items()},
+        "solved_there": not found.foretold,
     }
+
+
+def _failing(each: Failing) -> dict[str, Any]:
+    room = None if each.room_mm is None else round(each.room_mm, 2)
+    return {"what": each.name, "share": round(each.share, 4), "room_mm": room}
 
 
 def screen(found: Fits) -> Iterator[str]:
@@ -116,9 +126,13 @@ def screen(found: Fits) -> Iterator[str]:
             "these readings are of a vehicle that differs more than vehicles were thought to; they are "
             f"believed, with {measured.vehicle.wider:g} times [spread]{doubt}"
         )
-        yield "so far off a hose may need some mm more than is counted here: lay it in before it is made"
     if measured.vehicle.chance < DOUBTFUL:
         yield "these readings do not go together: measure again, or the vehicle is of another kind"
+    if found.foretold:
+        yield (
+            "the kit cannot be solved with things where these readings put them: what follows is foretold "
+            "from the plan, and the further off the less sure"
+        )
     title = measured.form.prepared.file.job.job.title
     yield f"{title}: as sold it goes together with {percent(found.chance)} on this vehicle"
     if found.verdict == "measure again":
@@ -130,9 +144,29 @@ def screen(found: Fits) -> Iterator[str]:
         for move in found.moves:
             yield f"  {move.cure.words}: then {percent(move.chance)}"
     else:
-        yield "does not fit, because:"
-        for name, share in found.why[:SHOWN]:
-            yield f"  {name}: fails with {percent(share)}"
+        yield "does not fit, because as sold:"
+        form = measured.form
+        yield from (_fails(each, form) for each in found.why[:SHOWN])
+        if found.moves:
+            yield "these moves help, and are not enough:"
+            for move in found.moves:
+                yield f"  {move.cure.words}: then {percent(move.chance)}"
+            yield "with them:"
+            yield from (_fails(each, form) for each in found.still[:SHOWN])
+
+
+def _fails(each: Failing, form: MeasureForm) -> str:
+    from generators.jobs.spread.files import percent
+
+    return f"  {each.name}: fails with {percent(each.share)}{_room_words(each, form)}"
+
+
+def _room_words(each: Failing, form: MeasureForm) -> str:
+    """What is missing or left on the vehicle as measured."""
+    if each.room_mm is None:
+        return ""
+    size = format_short(abs(each.room_mm), form.prepared.file.units)
+    return f"; as measured {size} {'to spare' if each.room_mm >= 0 else 'missing'}"
 
 
 DOUBTFUL, SHOWN = 0.001, 5

@@ -28,13 +28,15 @@ def form(spec: Path, variant: str, out: Path, paper: str, as_json: bool) -> int:
     pedalplate form specs/ferrow_bus.toml
     pedalplate fits specs/ferrow_bus.toml readings.toml
     """
+    from generators.cli.commands.selling.lettered import lettered
     from generators.jobs.form.files import write_form_folder
     from generators.jobs.form.form import form_of, sheet_of
     from generators.jobs.spread.answer import spread_of
     from generators.solve.job import prepare
 
     require_folder_or_nothing(out)
-    prepared = prepare(spec, variant=variant)
+    # a job that is not what its letter stands for has a form of its own, without one
+    prepared, _ = lettered(prepare(spec, variant=variant))
     asked = form_of(prepared, spread_of(prepared.file))
     with writing(out), bar() as progress:
         made = write_form_folder(asked, out, paper=paper, progress=progress)

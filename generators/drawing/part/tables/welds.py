@@ -14,31 +14,42 @@ from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
 LIMITS = (
-    f"Over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm do not weld it "
-    "(AWS D1.1)."
+    f"Where a gap is over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm "
+    "do not weld it (AWS D1.1)."
 )
 
 
 def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
     """A line for each weld: edge, face, kind, leg, length, sides, and the gap as bent."""
     placed = flat_pattern(plan).placements
-    for index, (_, seam) in enumerate((pair for pair in seams(plan) if pair[1] is not None), 1):
-        if seam is None:
-            continue
+    for index, seam in made_welds(plan):
         ends = tuple(placed[seam.edge].apply(*end) for end in seam.ends)
         edge, onto = seam.edge.replace("_", " "), seam.onto.replace("_", " ")
         side = " and ".join(seam.sides) or "either"
         face = "upper" if seam.upper else "lower"
-        low, high = max(seam.gap_mm - plan.bent_mm, 0.0), seam.most_mm + plan.bent_mm
         yield (
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
-            f"(triangle of ISO 2553), leg z{_leg(seam)}, {fixed(seam.length_mm, 0)} mm long, on the {side} "
-            f"side of {edge}, after bending. Gap {fixed(seam.most_mm, 1)} mm, {fixed(low, 1)} to "
-            f"{fixed(high, 1)} as bent. {LIMITS}"
+            f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
+            f"{side} side of {edge}, after bending. Gap {fixed(seam.most_mm, 1)} mm, "
+            f"{fixed(seam.least_mm, 1)} to {fixed(seam.worst_mm, 1)} as bent; off square an end opens "
+            f"{fixed(seam.skew_mm, 1)} more: clamp it square, tack, then weld."
         )
+    if any(made_welds(plan)):
+        yield LIMITS
 
 
-def _leg(seam: Seam) -> str:
+def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:
+    """Each weld between two flanges that meet, by its number on the drawing."""
+    return enumerate((seam for _, seam in seams(plan) if seam is not None), 1)
+
+
+def length_text(seam: Seam) -> str:
+    """How long it is, whole mm."""
+    return fixed(seam.length_mm, 0)
+
+
+def leg_text(seam: Seam) -> str:
+    """Its leg in halves of a mm, rounded up."""
     return fixed(math.ceil(seam.leg_mm * 2 - 1e-6) / 2, 1).removesuffix(".0")
 
 

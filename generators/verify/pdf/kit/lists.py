@@ -190,11 +190,22 @@ def read_cut_and_bend(
     least_mm: Mapping[str, float],
     sets: int,
     files: Mapping[str, str],
+    pieces: Mapping[str, str],
 ) -> ReadBack:
-    """The finished list: each blank with its count, cut length and pierces, each bend with its angle."""
+    """The finished list: each blank with its count, cut length and pierces, each bend with its angle.
+
+    ``pieces`` are lengths in words of hose and tube that is cut, by title.
+    """
     bends = sum(len(plan.bends) for plan in plans)
-    facts = (f"{len(plans)} blanks measured along chords, {bends} bends",)
-    problems = partial(_cut_problems, plans=plans, least_mm=least_mm, sets=sets, files=files)
+    facts = (f"{len(plans)} blanks measured along chords, {bends} bends, {len(pieces)} of hose or tube",)
+
+    def problems(text: str) -> Iterator[str]:
+        yield from _cut_problems(text, plans, least_mm, sets, files)
+        for name, length in pieces.items():
+            row = _row(text, plain(name)) or ""
+            if plain(f"{sets}{length}") not in row:
+                yield f"does not list {sets} of {name}, cut to {length}"
+
     return read_told(path, problems, rel=rel, title=title, revision=revision, facts=facts)
 
 

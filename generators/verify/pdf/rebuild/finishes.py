@@ -71,7 +71,9 @@ def _wanted(hole: Hole, t: float, *, bends: bool) -> Iterator[str]:
         yield f"from the {OTHER[finish.side]} side"
     if finish.fitted is not None:
         tolerance = hole.tolerance
-        yield f"(+{tolerance.upper_mm:.2f}/0)" if tolerance is not None else "a tolerance"
+        # in whole hundredths, none over what is allowed
+        within = int(tolerance.upper_mm * 100 + 1e-6) if tolerance is not None else 0
+        yield f"(+0.{within:02d}/0)" if tolerance is not None else "a tolerance"
         yield finish.fitted.item
     if hole.fitting.kind == "tapped":
         thread = hole.fitting.label.removesuffix(" tapped")
