@@ -88,7 +88,7 @@ class Desk:
             self._job = laid.file.job
             self.forms = laid.file.variants
             # what is solved hangs on the shop file and on files the spec uses, too
-            self._laid = digest(text) + laid.file.revision
+            self._laid = digest(text) + laid.file.revision + self.form
             source = self._written(laid.file, text)
             look = first_look(laid.file, laid.parts, laid.layouts)
             if self._content is not None:
@@ -140,14 +140,16 @@ class Desk:
     def whole(self) -> None:
         """Solve the text that is shown and show the answer, unless the text has changed meanwhile."""
         with self._solving:
-            text, laid = self._history.text, self._laid
-            if self.state["stage"] != "first":
-                return
-            try:
+            with self._lock:
+                # together: a text that is being taken back has its new words before it is laid out
+                text, laid, form = self._history.text, self._laid, self.form
+                if self.state["stage"] != "first":
+                    return
                 known = self._content if self._solved == laid else None
                 prepared = self._prepared
+            try:
                 if known is None or prepared is None:
-                    prepared = prepare(self.spec, text=text, variant=self.form)
+                    prepared = prepare(self.spec, text=text, variant=form)
                 content = known or content_of(prepared)
             except SpecError as error:
                 with self._lock:

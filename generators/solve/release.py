@@ -7,7 +7,7 @@ from dataclasses import replace
 from generators.checks.pedal.stiffness import check_unsettled
 from generators.checks.rule import ordered
 from generators.checks.waivers import apply_waivers
-from generators.solve.brackets.settled import stronger
+from generators.solve.brackets.rack import stronger
 from generators.solve.job import Prepared
 
 MOST_SAID = 2

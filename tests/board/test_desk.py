@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -186,3 +187,41 @@ def test_an_edit_while_an_older_text_is_drawn_keeps_what_came_between(
     monkeypatch.setattr(Desk, "__setattr__", late)
     step(desk, do="set", path="job.name", text="bus")
     assert spec.read_bytes() == TEXT.replace('"a"', '"b"').replace('"van"', '"bus"').encode()
+
+
+def test_an_answer_begun_while_a_text_is_taken_back_is_not_shown_as_that_of_another(
+    told: list[dict[str, Any]], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Solving begins within an undo; the change is put on again before the answer is there."""
+    spec = tmp_path / "plate.toml"
+    spec.write_text(PLATE, encoding="utf-8")
+    desk = Desk(spec, told.append)
+    desk.first()
+    step(desk, do="set", path="panel[0].hole[0].at.u", text="40 mm")
+    real, begun, goes_on = desks.prepare, threading.Event(), threading.Event()
+
+    def slow(*given: Any, **more: Any) -> Any:
+        begun.set()
+        assert goes_on.wait(60)
+        return real(*given, **more)
+
+    monkeypatch.setattr(desks, "prepare", slow)
+    first, solving = desk.first, threading.Thread(target=desk.whole)
+
+    def within() -> None:
+        if not solving.ident:
+            solving.start()
+            begun.wait(0.5)  # it reads the text now, if it does not wait for the undo to be done
+        first()
+
+    monkeypatch.setattr(desk, "first", within)
+    desk.undo({"base": desk.state["digest"]})
+    assert begun.wait(60)
+    desk.redo({"base": desk.state["digest"]})
+    goes_on.set()
+    solving.join(60)
+    assert desk.state["text"] == spec.read_text(encoding="utf-8")
+    assert '"40 mm"' in desk.state["text"]
+    desk.whole()
+    assert desk.state["stage"] == "whole"
+    assert [s["text"] for s in told if s["stage"] == "whole"] == [desk.state["text"]]

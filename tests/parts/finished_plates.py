@@ -79,9 +79,9 @@ def with_finished(plan: PartPlan, draw: Random, most: int = 3) -> PartPlan:
     t, done = plan.thickness_mm, 0
     for i in range(20):
         flange = draw.choice(plan.flanges)
-        free = Polygon(polyline(flange.contour)).buffer(-16.0)
+        free = Polygon(polyline(flange.contour)).buffer(-10.0)
         for opening in opening_contours(flange):
-            free = free.difference(Polygon(polyline(opening)).buffer(12.0))
+            free = free.difference(Polygon(polyline(opening)).buffer(9.0))
         if free.is_empty or done == most:
             continue
         u0, v0, u1, v1 = free.bounds

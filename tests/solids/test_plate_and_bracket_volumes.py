@@ -74,9 +74,9 @@ def test_slave_bracket(make_plan, t, r, gussets, mounts):
     upright = (110.0 - sides * r) * (tall - relief) + neck * relief + 2 * CORNER * (relief / 2) ** 2
     upright -= (2 - sides) * CORNER * min(8.0, relief) ** 2
     upright -= circle(30.0) + 2 * circle(bolt("M8"))
-    # gusset: a rectangle down to 1 mm above the base, less the slope's triangle and the notch behind
+    # gusset: a rectangle down to 0.8 mm above the base, less the slope's triangle and the notch behind
     depth, top = 72.0 - back, 26.0 - back
-    drop, front = r + relief - 1.0, max(10.0, 2 * t)
+    drop, front = r + relief - 0.8, max(10.0, 2 * t)
     height = tall - relief + drop
     run, rise = depth - top, height - front
     gusset = height * depth - run * rise / 2 - drop * relief

@@ -14,6 +14,7 @@ from calling import call
 from checked import BLOCKED, written
 from flawed import SPECS, spoilt
 from pedal_specs import HEAD, SINGLE
+from space_jobs import GOOD as SPACE_JOB
 from typed import printed, typed
 
 from generators.model.findings import Severity
@@ -74,6 +75,24 @@ def test_one_circuit_is_stopped_once_and_its_change_works(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     stopped(ALONE, "one-circuit", tmp_path, capsys)
+
+
+def test_a_hanger_of_thin_sheet_is_stopped_once_and_its_change_works(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """2 mm of 1008 steel: in bending 4 mm of the same bear four times as much, the shop's S420MC more."""
+    thin = spoilt(
+        SPACE_JOB,
+        (
+            'material = "A36 steel" # of one thickness, its radius is enough; 4 mm S235 would ask for 6 mm (EN 10025-2)\n'
+            'thickness = "4 mm"\ninside_radius = "4 mm"',
+            'material = "1008 steel"\nthickness = "2 mm"',
+        ),
+        ("[limits]\nyield_factor = 0.7", ""),
+        # room for the larger bend of thicker sheet
+        ('  web_above = "98 mm"', '  web_above = "98 mm"\n  tab_length = "56 mm"'),
+    )
+    stopped(thin, "bracket-yield", tmp_path, capsys)
 
 
 PLATE = """

@@ -20,6 +20,7 @@ from generators.sheets.document import HeldCanvas, flow
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.sheet import flow_guide
 from generators.sheets.pack.overview import overview_pages, overview_story
+from generators.sheets.space.sheet import SpaceSheet
 
 SOME_PAGES = 99
 """Of the install sheet, as long as nobody has counted them: as wide in the list as any number of them."""
@@ -38,6 +39,7 @@ def write_pack(
     page: FirstPage,
     guide: Guide,
     lines: LinesSheet,
+    space: SpaceSheet,
 ) -> tuple[str, ...]:
     """Write the pack of a job on one paper; returns what the sheets could not show in full.
 
@@ -47,7 +49,7 @@ def write_pack(
     canvas = HeldCanvas(path)
     label_document(canvas, title=f"{head.job}: print me", subject=head.job, one_sided=True)
     pack = _Pack(canvas, layouts, sets, paper, head, page)
-    flow_guide(canvas, guide, layouts, lines, pack.reading, of=OF_PACK)
+    flow_guide(canvas, guide, layouts, lines, pack.reading, space, of=OF_PACK)
     install = canvas.count
     lost = pack.draw(install)
     try:

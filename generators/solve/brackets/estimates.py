@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from generators.checks.pedal.stiffness import (
+    BRACKET_YIELD,
     JudgedCase,
     check_estimate,
     check_gauge_waiting,
@@ -16,12 +17,14 @@ from generators.checks.pedal.stiffness import (
     check_unknown,
 )
 from generators.errors import GeometryFault
-from generators.model.findings import Finding
+from generators.figures import fixed
+from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.model.spec.hydraulics import Pedal
 from generators.reading import JobFile
 from generators.reading.reader import REVISION_DIGITS
 from generators.solve.brackets.cases import Bracket, BracketCase, bores_of
+from generators.solve.brackets.rack import stronger
 from generators.standards import material
 from generators.strength.corners import sharp_corners
 from generators.strength.plates.folded import folded_plates, quick
@@ -89,14 +92,39 @@ def part_findings(file: JobFile, bracket: Bracket, results: Sequence[BracketResu
     spec, limits = bracket.part.spec, file.job.limits
     solved = [r for r in results if r.part == spec.name]
     if solved:
-        yield from check_results(solved, limits)
+        yield from _told_once(file, bracket, check_results(solved, limits))
         return
     answers = estimates(bracket)
     if not answers:
         yield check_unknown(spec.name)
-    yield from check_estimate(spec.name, judged_cases(bracket, answers), limits)
+    yield from _told_once(file, bracket, check_estimate(spec.name, judged_cases(bracket, answers), limits))
     if spec.gauge == "stiff enough":
         yield check_gauge_waiting(spec.name, spec.thickness_mm)
+
+
+def _told_once(file: JobFile, bracket: Bracket, findings: Iterable[Finding]) -> Iterator[Finding]:
+    """The findings, those on yield as one: the gravest case with its words, the others by their factors. What
+    is tried on it is another sheet of the rack, since one sheet is all of a part's cases."""
+    every = list(findings)
+    yields = [f for f in every if f.code == BRACKET_YIELD.code and f.value and f.limit]
+    yield from (f for f in every if f not in yields)
+    if yields:
+        worst, *others = sorted(yields, key=lambda f: (f.severity is not Severity.FAIL, _share(f)))
+        also = "".join(f"; {_case(f)} {fixed(f.value or 0.0, 2)}, to be sure {f.limit:g}" for f in others)
+        yield replace(
+            worst,
+            where=f"part:{bracket.part.spec.name}",
+            found=f"{_case(worst)}: {worst.found}{also}",
+            proposals=stronger(file, bracket.part.spec, max(1 / _share(f) for f in yields)),
+        )
+
+
+def _share(found: Finding) -> float:
+    return (found.value or 0.0) / (found.limit or 1.0)
+
+
+def _case(found: Finding) -> str:
+    return found.where.rsplit(maxsplit=1)[-1]
 
 
 def estimated_flex(pedal: Pedal, found: Sequence[Bracket]) -> float:

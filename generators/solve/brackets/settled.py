@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Any
 
 from generators.checks.joint.bolt_loads import check_bolt_loads
 from generators.checks.pedal.stiffness import check_estimate, check_results
-from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
-from generators.model.spec.job import PartSpec
 from generators.reading import JobFile
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import estimates, judged_cases
@@ -18,8 +15,6 @@ from generators.solve.brackets.joints import hand_cases, hand_range
 from generators.strength.joint.uses import JudgedBolt
 from generators.strength.result import BracketResult
 
-TRIED_GAUGES = 2
-"""How many thicker sheets of the rack are tried. Ours."""
 STRUCTURE = "structure"
 
 
@@ -73,15 +68,3 @@ def _by_hand(file: JobFile, bracket: Bracket, bolts: Sequence[JudgedBolt]) -> It
 def _said(finding: Finding) -> tuple[str, bool]:
     where = finding.where.split(maxsplit=1)[-1]
     return f"{where}: {finding.found}", finding.severity is Severity.FAIL
-
-
-def stronger(file: JobFile, spec: PartSpec[Any]) -> tuple[Proposal, ...]:
-    """Changes to be tried on a part not shown to hold: thicker sheets of the rack, the least first."""
-    rack = sorted({s.thickness_mm for s in file.shop.stock if s.material == spec.material})
-    return tuple(
-        Proposal(
-            words=f"make {spec.name} of thicker sheet",
-            steps=(Change(path=f"part[{spec.name}].thickness", to=thickness, rounding="exact"),),
-        )
-        for thickness in [t for t in rack if t > spec.thickness_mm + 1e-6][:TRIED_GAUGES]
-    )
