@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from generators.jobs.make.line_sheets import job_guide
-from generators.model.install import Guide, drilled_at, first_steps, waits_for
+from generators.model.install import Guide, PlacePicture, drilled_at, first_steps, waits_for
 from generators.model.spec.titles import within
 from generators.solve.job import Prepared, prepare
 
@@ -63,7 +63,7 @@ def test_pictures_name_panels_holes_and_hoses_of_the_job(job: Job) -> None:
     for picture in pictures:
         if hasattr(picture, "hose"):
             assert picture.hose in hoses
-        elif hasattr(picture, "thing"):
+        elif isinstance(picture, PlacePicture):
             assert picture.thing in things
             assert set(picture.carriers) <= {*holes, *parts}
             assert {at.partition(".")[0] for _words, at in picture.marks} <= things | parts
