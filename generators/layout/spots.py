@@ -112,7 +112,9 @@ def signed(normal: Matrix, side: Side) -> float:
     """1 where a sheet's upper face is its side of that name, else -1. Raises ``GeometryFault``."""
     along = float(normal @ np.array(WAYS[side]))
     if abs(along) < SQUARE:
-        raise GeometryFault(f"a sheet that has no {side} side: it lies along that direction", "on.side")
+        has = " and ".join(name for name, way in WAYS.items() if abs(float(normal @ np.array(way))) >= SQUARE)
+        lies = f"a sheet that has no {side} side: it lies along that direction"
+        raise GeometryFault(f"{lies}, its sides are {has}", "on.side")
     return math.copysign(1.0, along)
 
 

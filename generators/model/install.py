@@ -113,7 +113,25 @@ class HosePicture:
     view: HoseSide
 
 
-Picture = PanelPicture | HosePicture
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacePicture:
+    """A part, a component or a pedal in its place in the vehicle, with what carries it, from one side.
+
+    ``thing`` is the name of its body, of a pedal its title within a sentence; ``carriers`` are names of
+    bodies drawn with it. ``marks`` are words with the point they stand at: a port (``master.inlet``) or an
+    opening of a part (``hanger.brace_1``). ``arc_mm`` is the radius of an arc about the first of them, 0 for
+    none.
+    """
+
+    thing: str
+    title: str
+    view: HoseSide
+    carriers: tuple[str, ...] = ()
+    marks: tuple[tuple[str, str], ...] = ()
+    arc_mm: float = 0.0
+
+
+Picture = PanelPicture | HosePicture | PlacePicture
 """What to draw, by name: whoever draws it looks the thing up in the layouts and lines of the job."""
 
 

@@ -29,7 +29,7 @@ AROUND_MM = 70.0
 """What is shown round the hoses, in the vehicle."""
 
 TALLEST_MM = 118.0
-TALLEST_LIT_MM = 62.0
+TALLEST_LIT_MM = 48.0
 PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
@@ -179,6 +179,9 @@ class HoseView(Picture):
 
     def _label(self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False) -> None:
         label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])
+        if label is None and bold:
+            # an end of the hose is named in any case
+            label = placer.beside(x, y, MARK_MM / 2, [Line(words, LABEL_MM, bold=bold)])
         if label is None:
             return
         left, low, right, high = label.box

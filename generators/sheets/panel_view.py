@@ -90,6 +90,16 @@ class PanelView(Picture):
         return self._scale
 
     @property
+    def layout(self) -> PanelLayout:
+        """The panel in it."""
+        return self._layout
+
+    def lettered(self, pen: Pen) -> int:
+        """How many holes have their number beside them, painted with that pen."""
+        self.paint(pen)
+        return len(self._lettered)
+
+    @property
     def words(self) -> str:
         """What it shows, and from where."""
         return f"{self._layout.title} {self._layout.seen(self._face)}; picture only, not for drilling"

@@ -118,14 +118,14 @@ def _changes(result: BracketResult, width: float) -> list[Any]:
             f"{c.moved_mm:.2f} mm",
             f"{fixed(c.saved_mm, 3)} mm",
             f"{c.added_g:.0f} g",
-            f"{c.per_gram:.4f}" if c.added_g > 0 else "free",
+            fixed(c.per_gram * 1000, 3) if c.added_g > 0 else "free",
             f"{c.factor:.2f}",
         )
         for c in result.changes
     ]
-    columns = ("change", "moves", "saves", "adds", "mm per g", "factor")
+    columns = ("change", "moves", "saves", "adds", "mm per kg", "factor")
     return [
-        *heading("What would make it stiffer, each computed again, the most mm per gram first"),
+        *heading("What would make it stiffer, each computed again, the most mm per kg first"),
         table(columns, rows, [width * s for s in CHANGE_SHARES]),
     ]
 

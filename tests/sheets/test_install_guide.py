@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from generators.jobs.make.line_sheets import job_guide
-from generators.model.install import Guide, drilled_at, first_steps, waits_for
+from generators.model.install import Guide, PlacePicture, drilled_at, first_steps, waits_for
+from generators.model.spec.titles import within
 from generators.solve.job import Prepared, prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -53,12 +54,19 @@ def test_pictures_name_panels_holes_and_hoses_of_the_job(job: Job) -> None:
     prepared, guide = job
     holes = {layout.panel: {h.number for h in layout.holes} for layout in prepared.layouts}
     hoses = {hose.spec.name for hose in prepared.lines.hoses}
+    parts = {part.spec.name for part in prepared.parts}
+    things = {*parts, *(c.name for c in prepared.file.job.component)}
+    things |= {within(pedal.title) for pedal in prepared.file.job.pedal}
     pictures = [p for step in guide.steps for p in step.pictures]
     pictures += [p for phase in guide.phases for p in phase.pictures]
     assert pictures
     for picture in pictures:
         if hasattr(picture, "hose"):
             assert picture.hose in hoses
+        elif isinstance(picture, PlacePicture):
+            assert picture.thing in things
+            assert set(picture.carriers) <= {*holes, *parts}
+            assert {at.partition(".")[0] for _words, at in picture.marks} <= things | parts
         else:
             assert set(picture.lit) <= holes[picture.panel]
 

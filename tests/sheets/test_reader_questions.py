@@ -261,3 +261,30 @@ def test_one_kind_of_distance_rules_where_two_disagree(sheet: Sheet) -> None:
         assert "the distance between two marks rules" in step or "do as with the marks of the" in step
     checked = starting(sheet, "Check that your ")
     assert all("Write down beside it what each is out" in step for step in checked)
+
+
+def test_what_is_bolted_on_is_shown_in_its_place(sheet: Sheet) -> None:
+    views = r", (from the vehicle's left|as the driver sees it) about 1 : [0-9.]+; picture only"
+    job = sheet.job.file.job
+    folded = [p.plan.title for p in sheet.job.parts if p.mount is not None and len(p.plan.flanges) > 1]
+    bodied = [c.title for c in job.component if c.kind in ("master", "reservoir") and c.length_mm]
+    for title in (*folded, *bodied):
+        steps = " ".join(starting(sheet, f"Fit the {within(title)} "))
+        assert re.search(re.escape(title) + views, steps), title
+    for pedal in job.pedal:
+        if pedal.hanger and starting(sheet, f"Fit the {within(pedal.title)} and its pivot"):
+            (step,) = starting(sheet, f"Fit the {within(pedal.title)} and its pivot")
+            assert re.search(re.escape(pedal.title) + views, step)
+
+
+def test_a_brace_has_a_far_end(sheet: Sheet) -> None:
+    """A bolt there carries what the one here does (equilibrium of a bar held at two ends): the same thread."""
+    for step in starting(sheet, "Before the pedal is loaded, fit the"):
+        near = re.findall(r"this end flat on the ([a-z -]+) face[a-z ]* of that sheet; (\S+?)×", step)
+        far = re.findall(r"a bolt of the same thread and class \((\S+)", step)
+        assert near
+        assert far == [near[0][1]]
+        made = [m for m in sheet.job.fasteners if m.held is not None and m.held.absent and m.thread == far[0]]
+        assert made
+        for tube in re.findall(r"Counted on: a tube [^,]+, ([0-9.]+) mm", step):
+            assert f"{tube} mm from bolt to bolt" in step

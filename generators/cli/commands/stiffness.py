@@ -107,10 +107,10 @@ def screen(result: BracketResult) -> Iterator[str]:
         )
     if result.changes:
         yield ""
-        yield "  changes, each computed again (one refinement), the most mm per gram first"
-        yield f"  {'change':<34}{'moves':>10}{'saves':>10}{'adds':>9}{'mm per g':>11}{'factor':>8}"
+        yield "  changes, each computed again (one refinement), the most mm per kg first"
+        yield f"  {'change':<34}{'moves':>10}{'saves':>10}{'adds':>9}{'mm per kg':>11}{'factor':>8}"
         for c in result.changes:
-            per = f"{c.per_gram:.4f}" if c.added_g > 0 else "free"
+            per = fixed(c.per_gram * 1000, 3) if c.added_g > 0 else "free"
             yield (
                 f"  {c.text:<34}{c.moved_mm:>7.2f} mm{c.saved_mm:>7.3f} mm{c.added_g:>7.0f} g"
                 f"{per:>11}{c.factor:>8.2f}"
@@ -126,7 +126,8 @@ def bolt_lines(sheet: JointSheet) -> Iterator[str]:
             f"{'-' if f is None else '>99' if f > 99 else f'{fixed(f, 2)}':>8}"
             for f in (use.strength, use.bearing, use.pull_through)
         )
-        yield f"  {use.hole:<14}{use.pull_n:>7.0f} N{use.shear_n:>7.0f} N{factors}  {use.case}"[:COLUMNS]
+        row = f"  {use.hole:<14}{use.pull_n:>7.0f} N{use.shear_n:>7.0f} N{factors}  "
+        yield from textwrap.wrap(row + use.case, COLUMNS, subsequent_indent=" " * len(row))
     if sheet.give:
         yield from _wrapped(sheet.give)
 

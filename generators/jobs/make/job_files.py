@@ -27,6 +27,7 @@ from generators.sheets.install.sheet import write_install_sheet
 from generators.sheets.pedal.words import sheet_words
 from generators.sheets.report import write_report
 from generators.sheets.space.pages import space_words
+from generators.sheets.space.stand import picture_words
 from generators.sheets.stiffness_pages import stiffness_words
 from generators.sheets.stock_words import expected_stock_words
 from generators.sheets.tables import write_holes_csv, write_hoses_csv
@@ -135,11 +136,14 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
     out = [_sheet(prepared, "report.pdf", "report", report, said)]
     if prepared.layouts or prepared.pedals:
+        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), laid)
+        pictured = picture_words(guide)
         install = partial(
             write_install_sheet,
-            guide=job_guide(prepared, prepared.marked(PLACEHOLDER), laid),
+            guide=guide,
             layouts=prepared.layouts,
             lines=lines,
+            space=space,
             paper=sheet_paper(paper),
         )
         steps = {task.key for task in prepared.lines.order.tasks if task.kind != "drill"}
@@ -152,7 +156,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 "install_sheet.pdf",
                 "install_sheet",
                 install,
-                [*pedal_words, *bolts, *made_words(prepared.layouts), *put_in_words(lines)],
+                [*pedal_words, *bolts, *made_words(prepared.layouts), *put_in_words(lines), *pictured],
             )
         )
         out.append(phone_page(prepared, laid))

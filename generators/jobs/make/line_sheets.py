@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
+from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, first_steps
 from generators.model.spec.job import Job
@@ -117,8 +119,19 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         items=job_bill(prepared),
         units=prepared.file.units,
         laid=laid,
+        poses=_poses(prepared),
         loose=[p.plan for p in prepared.parts if p.mount is None and not p.plan.tool],
     )
+
+
+def _poses(prepared: Prepared) -> dict[str, Matrix]:
+    """Frames of the mounted parts in the vehicle."""
+    panels = {panel.name: panel for panel in prepared.file.job.panel}
+    return {
+        part.plan.name: part_matrix(panels[part.mount.panel], part.mount, part.lift_mm)
+        for part in prepared.parts
+        if part.mount is not None
+    }
 
 
 def job_bill(prepared: Prepared) -> tuple[Item, ...]:

@@ -15,11 +15,13 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in_words
+from generators.jobs.make.space_sheet import space_sheet
 from generators.model.install import Laid
 from generators.model.words import FACES, BillKind
 from generators.sheets.bill import Item
 from generators.sheets.pack.write import READING, first_sheet, write_pack
 from generators.sheets.pedal.words import sheet_words
+from generators.sheets.space.stand import picture_words
 from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 from generators.verify.pdf.made_holes import made_words
@@ -50,6 +52,8 @@ def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
         counts: dict[str, int] = {}
         for item in mine:
             what = item.item if kind in NAMED else "; ".join(item.uses)
+            if kind == "fitting":
+                what = item.item.split(",")[0]
             counts[what] = counts.get(what, 0) + item.quantity
         out.append((name, ", ".join(f"{what} ×{n}" if n > 1 else what for what, n in counts.items())))
     return tuple(out)
@@ -102,6 +106,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
     for pack in packs:
         choice = pack.choice
         rel = f"{NAME}_{choice.name.lower()}.pdf" if len(packs) > 1 else f"{NAME}.pdf"
+        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), pack.laid)
         body: partial[Any] = partial(
             write_pack,
             layouts=prepared.layouts,
@@ -109,8 +114,9 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             paper=choice,
             head=pack.head,
             page=pack.page,
-            guide=job_guide(prepared, prepared.marked(PLACEHOLDER), pack.laid),
+            guide=guide,
             lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
+            space=space_sheet(prepared),
         )
         read = partial(
             read_pack_pdf,
@@ -126,6 +132,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
                 *made_words(prepared.layouts),
                 *put_in_words(lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)),
+                *picture_words(guide),
             ),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))

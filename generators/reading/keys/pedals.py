@@ -8,7 +8,7 @@ from dataclasses import replace
 from generators.errors import LookupFault
 from generators.model.spec.fields import spec_fields
 from generators.model.spec.hydraulics import Line, Pedal
-from generators.model.spec.job import Job
+from generators.model.spec.job import Job, PartSpec
 from generators.model.spec.lines import Hose
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
@@ -25,15 +25,22 @@ def is_hanger(parameters: type) -> bool:
 
 
 def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
-    """Report hangers that are not there or no hangers, and hoses no table knows.
+    """Report hangers that are not there, no hangers or for other masters, and hoses no table knows.
 
     ``parts`` gives the kind of each part by name, ``""`` where it is not known.
     """
     hangers = {name: kind for name, kind in reader.kinds.items() if is_hanger(kind)}
     hoses = {hose.name: hose for _, hose in reader.items(("hose",), Hose)}
+    apart = {
+        part.name: part.parameters.balance_spacing_mm
+        for _, part in reader.items(("part",), PartSpec)
+        if hasattr(part.parameters, "balance_spacing_mm")
+    }
     for path, pedal in reader.items(("pedal",), Pedal):
         if pedal.hanger:
             _check_hanger(reader, (*path, "hanger"), pedal.hanger, parts, hangers)
+        if pedal.hanger in apart:
+            _check_masters(reader, path, pedal, apart[pedal.hanger])
         used: set[str] = set()
         for line_path, line in reader.items((*path, "line"), Line):
             if not line.hose:
@@ -81,6 +88,29 @@ def _check_hanger(
     elif parts[name] in reader.kinds and parts[name] not in hangers:
         found = f"{words.quoted(name)}, a part of the kind {parts[name]}"
         reader.refuse(path, found, f"a part of a kind that hangs pedals: {words.listed(hangers)}")
+
+
+def _check_masters(reader: TableReader, path: Path, pedal: Pedal, apart_mm: float) -> None:
+    """Report a balance bar on a hanger with one brake master, and one circuit on a hanger with two."""
+    if pedal.brake is None:
+        return
+    hanger, two = words.quoted(pedal.hanger), pedal.brake.rear is not None
+    if two and apart_mm == 0:
+        reader.refuse(
+            (*path, "brake", "rear"),
+            f"a second brake master, and the hanger {hanger} has one: its balance_spacing is 0 mm",
+            "a hanger with two brake masters for a balance bar, or front alone",
+            "give the part a balance_spacing; or take rear and front_share out, with tandem = true for a "
+            "tandem master",
+        )
+    elif not two and apart_mm > 0:
+        reader.refuse(
+            (*path, "brake"),
+            f"one brake master, and the hanger {hanger} has two: its balance_spacing is "
+            f"{words.millimetres(apart_mm)}",
+            "both masters, front and rear, or a hanger with one",
+            'set the part\'s balance_spacing = "0 mm"; or give the second master as rear',
+        )
 
 
 def _check_hose(

@@ -215,10 +215,44 @@ def _refuse_syntax(file: str, text: str, message: str) -> NoReturn:
         line, column = _line_column(ended, len(ended))
     for start, found, expected in _SYNTAX:
         if said.startswith(start):
-            _refuse(file, found, expected, "", line, column)
+            _refuse(file, found, expected, likely_slip(start, text, line, column), line, column)
     # The rest of the parser's messages say what it wanted.
     printable = "".join(c if c.isprintable() else " " for c in said)[:120]
     _refuse(file, f"text that is not TOML: {printable}", "valid TOML", "", line, column)
+
+
+def likely_slip(start: str, text: str, line: int, column: int) -> str:
+    """What was most likely meant where the parser stopped (line and column from 1), or nothing."""
+    lines = text.split("\n")
+    here = lines[line - 1] if line <= len(lines) else ""
+    if start == "Unclosed array":
+        before = [(n, _bare(one)) for n, one in enumerate([*lines[: line - 1], here[: column - 1]], 1)]
+        last = next(((n, one) for n, one in reversed(before) if one), None)
+        if here[column - 1 : column] and last and last[1][-1] not in ",[=":
+            return (
+                f"a comma is missing at the end of line {last[0]}" if last[0] < line else "a comma before it"
+            )
+    elif start == "Expected newline" and here[column - 2 : column - 1] == '"' == here[column - 1 : column]:
+        return "for inches write in, not the mark"
+    elif start == "Invalid value" and here[column - 1 : column] in CURLED:
+        return 'straight quotes: "'
+    elif start == "Expected '=' after a key" and (told := _ADDRESS.match(here)):
+        name, key = told[2], told[3]
+        which = f"number {int(name) + 1} of" if name.isdigit() else f"the table named {name} among"
+        return f"this is an address: go to {which} the [[{told[1]}]] and write {key} there"
+    return ""
+
+
+CURLED = tuple("\u201c\u201d\u201e\u2018\u2019\u00ab\u00bb")
+"""Quotes a word processor puts in place of straight ones."""
+
+_ADDRESS = re.compile(r"\s*(\w+)\[(\w+)\]\.([\w.\[\]]+)\s*=")
+"""A key as findings and mends print it: ``hose[feed].clamps = …``."""
+
+
+def _bare(line: str) -> str:
+    """The line without its spaces and a comment at its end."""
+    return re.sub(r"#[^\"']*$", "", line).strip()
 
 
 _SYNTAX = (

@@ -100,6 +100,8 @@ class TableReader:
         if not isinstance(data, dict):
             keys = ", ".join(f"{f.key} = …" for f in spec_fields(cls) if f.required)
             hint = f"write {{ {keys} }}" if keys and path else ""
+            if isinstance(data, list) and data and all(isinstance(item, dict) for item in data):
+                hint = f"single brackets: [{'.'.join(step for step in path if isinstance(step, str))}]"
             self.refuse(path, words.found(data), "a table", hint)
             return None
         declared = {f.key: f for f in spec_fields(cls)}

@@ -86,9 +86,15 @@ def absent_words(made: FastenerSet) -> str:
     return f"only for {what}, not part of this job"
 
 
+LATER = "Till it is there the hole stays empty and the bolt in its bag."
+"""Of the hole for a brace that is no part of the job."""
+
+OWN_STEP = "It has a step of its own, before the pedal is loaded; do not drive without it"
+
+
 def brace_words(made: FastenerSet) -> str:
     """What is done about a brace that is no part of the job, by whether the report counts on it."""
-    later = "Till it is there the hole stays empty and the bolt in its bag."
+    later = LATER
     if made.held is not None and made.held.counted:
         return (
             f"{later} Stiffness and strength of the part are worked out with it: have it made, and fit it "
@@ -277,7 +283,8 @@ def lots(sets: Iterable[FastenerSet], units: UnitSystem = "metric") -> Iterator[
         groups.setdefault(alike, []).append(made)
     for (_panel, words, tight, _waits, way), group in groups.items():
         absent = absent_words(group[0])
-        waits = f"{absent}. {brace_words(group[0])}" if absent else ""
+        counted = group[0].held is not None and group[0].held.counted
+        waits = f"{absent}. {f'{LATER} {OWN_STEP}' if counted else brace_words(group[0])}" if absent else ""
         count = sum(s.quantity for s in group)
         yield Lot(count=count, words=words, tight=tight, where=_where(group), way=way, waits=waits)
 

@@ -12,8 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import groupby
+from types import MappingProxyType
 
 from generators.figures import format_short
+from generators.geometry.frames import Matrix
 from generators.geometry.sight import Standing
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.bodies import rod_body
@@ -25,6 +27,7 @@ from generators.model.plan import PanelLayout, PartPlan
 from generators.model.spec.titles import asked, within
 from generators.model.words import Face
 from generators.sheets.bill import Item
+from generators.sheets.bolting.in_place import brace_ends, brace_picture, with_place
 from generators.sheets.bolting.on_vehicle import Seats, force_words
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
@@ -65,6 +68,8 @@ BRACE = (
 )
 """Common practice, no source."""
 
+NOWHERE: Mapping[str, Matrix] = MappingProxyType({})
+
 HEADINGS = {
     "part": "Fit the parts",
     "pedal": "Pedal",
@@ -89,6 +94,7 @@ class _Job:
     braces_carry: tuple[BraceLoad, ...] = ()
     laid: tuple[Laid, ...] = ()
     seats: Seats = field(default_factory=Seats)
+    poses: Mapping[str, Matrix] = field(default_factory=dict)
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
@@ -112,7 +118,7 @@ class _Job:
                 steps = tuple(
                     _of(task, step)
                     for k, task in enumerate(tasks)
-                    for step in self.fitted(task, (*done, *tasks[:k]))
+                    for step in self.stood(task, (*done, *tasks[:k]))
                 )
                 yield Phase(title=HEADINGS[kind], steps=steps)
             done += tasks
@@ -140,6 +146,11 @@ class _Job:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
         phase = drill_phase(self.layouts[task.name], guides, self.laid, told, fitted)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
+
+    def stood(self, task: Task, done: Sequence[Task]) -> Iterator[Step]:
+        """Steps of one thing, with what shows it in its place."""
+        for step in self.fitted(task, done):
+            yield with_place(step, task, self.lines, self.parts, self.pedals)
 
     def fitted(self, task: Task, done: Sequence[Task]) -> Iterator[Step]:
         """Steps of one part, pedal, component or hose, once those before it are ``done``."""
@@ -199,7 +210,12 @@ class _Job:
         for (part, what), sets in groups.items():
             title = self.lines.part_title(part)
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
+            plan, panel, _face = self.parts[part]
+            drawn = brace_picture(plan, panel, what, sets, self.braces_carry)
+            units = self.seats.units
             yield Step(
+                pictures=(drawn,),
+                tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
                 how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
                 f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
@@ -278,6 +294,7 @@ def build_guide(
     take_out: str = "",
     laid: Sequence[Laid] = (),
     loose: Sequence[PartPlan] = (),
+    poses: Mapping[str, Matrix] = NOWHERE,
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
@@ -285,7 +302,8 @@ def build_guide(
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``braces`` say what braces have
     to carry, ``unsettled`` are titles of parts not shown to hold. ``items`` of the bill go to the bags.
     ``contact`` is who answers questions, ``take_out`` the old parts in words. ``loose`` are parts that go on
-    the vehicle and on no panel. ``laid`` are the sheets chosen to mark from: the words follow them, the
+    the vehicle and on no panel, ``poses`` the frames of
+    parts in the vehicle. ``laid`` are the sheets chosen to mark from: the words follow them, the
     number of steps does not.
     """
     seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
@@ -300,6 +318,7 @@ def build_guide(
         braces_carry=tuple(braces),
         laid=tuple(laid),
         seats=seats,
+        poses=poses,
     )
     paper = [paper_phase(revision, laid)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""

@@ -17,6 +17,7 @@ from generators.model.install import (
     PanelPicture,
     Phase,
     Picture,
+    PlacePicture,
     Step,
     StepTable,
 )
@@ -41,6 +42,8 @@ from generators.sheets.document import (
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.panel_view import PanelView
+from generators.sheets.space.sheet import SpaceSheet
+from generators.sheets.space.stand import StandView
 
 PICTURED_MM, PLAIN_MM, OVER_MM = 80.0, 30.0, 15.0
 """Room a heading asks for: over a step with a picture, over one without, beside its own picture."""
@@ -48,6 +51,12 @@ PICTURED_MM, PLAIN_MM, OVER_MM = 80.0, 30.0, 15.0
 GAP = 0.02
 """Between a picture and what lies beside it, of the width."""
 
+
+FIRST_MM = 11.0
+"""The first column of a table is no narrower: "hole" has room in it."""
+
+PLACED = ((0.36,), (0.4, 0.27))
+"""Widths of the pictures of a step with one of its thing in its place, alone and beside its panel."""
 
 LONG_STEP = 900
 """Letters, about nine lines: a step of less is not broken over two pages (ours)."""
@@ -72,14 +81,20 @@ class _Drawn:
     """Turns the words, tables and picture references of a guide into what flows down the pages."""
 
     def __init__(
-        self, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float, shares: Shares
+        self,
+        layouts: Sequence[PanelLayout],
+        lines: LinesSheet,
+        width: float,
+        shares: Shares,
+        space: SpaceSheet,
     ) -> None:
         self.layouts = {layout.panel: layout for layout in layouts}
         self.lines = lines
         self.width = width
         self.shares = shares
+        self.space = space
 
-    def picture(self, picture: Picture, width: float) -> PanelView | HoseView:
+    def picture(self, picture: Picture, width: float) -> PanelView | HoseView | StandView:
         """What a reference stands for, ``width`` mm wide."""
         match picture:
             case PanelPicture():
@@ -92,10 +107,17 @@ class _Drawn:
                 )
             case HosePicture():
                 return HoseView(self.lines, width_mm=width, view=picture.view, lit=picture.hose)
+            case PlacePicture():
+                return StandView(self.space, self.lines, picture, width_mm=width)
 
     def table(self, rows: StepTable, width: float) -> list[Any]:
         lead = [paragraph(rows.lead, SMALL)] if rows.lead else []
-        return [*lead, table(rows.head, rows.rows, [width * share for share in rows.shares])]
+        widths = [width * share for share in rows.shares]
+        # the first column holds a word of its head whole
+        short = max(FIRST_MM - widths[0], 0.0)
+        widths[-1] -= short
+        widths[0] += short
+        return [*lead, table(rows.head, rows.rows, widths)]
 
     def listing(self, listing: Listing) -> list[Any]:
         words = [paragraph(listing.words)] if listing.words else []
@@ -125,6 +147,8 @@ class _Drawn:
         if not one.pictures and not one.tables:
             return [words]
         half, between = self.width * self.shares.beside, self.width * GAP
+        if any(isinstance(picture, PlacePicture) for picture in one.pictures):
+            return [words, *self.placed(one)]
         if len(one.pictures) == 1:
             left = self.picture(one.pictures[0], half)
             narrow = self.width - half - between
@@ -140,6 +164,18 @@ class _Drawn:
             story += [side_by_side(views[k], beside, (half + between / 2, wide)), gap(3)]
         return story
 
+    def placed(self, one: Step) -> list[Any]:
+        """Pictures and tables of a step in one row: the panel, the thing in its place, what goes where."""
+        shares = PLACED[min(len(one.pictures), len(PLACED)) - 1]
+        views = [self.picture(p, self.width * s) for p, s in zip(one.pictures, shares, strict=False)]
+        wide = [self.width * (s + GAP) for s in shares[: len(views)]]
+        narrow = self.width - sum(wide)
+        right = [part for rows in one.tables for part in self.table(rows, narrow)] or gap(1)
+        row = side_by_side(views[-1], right, (wide[-1], narrow))
+        for view, room in zip(views[-2::-1], wide[-2::-1], strict=True):
+            row = side_by_side(view, row, (room, self.width - room))
+        return [row, gap(2)]
+
 
 def flow_guide(
     canvas: HeldCanvas,
@@ -147,6 +183,7 @@ def flow_guide(
     layouts: Sequence[PanelLayout],
     lines: LinesSheet,
     paper: PaperChoice,
+    space: SpaceSheet,
     *,
     of: str = "",
 ) -> None:
@@ -154,7 +191,7 @@ def flow_guide(
 
     Where the last page would hold next to nothing, pictures are drawn smaller if that saves it.
     """
-    story = partial(_story, guide, layouts, lines, body_width(paper))
+    story = partial(_story, guide, layouts, lines, body_width(paper), space)
     laid = partial(
         flow,
         canvas,
@@ -176,9 +213,14 @@ def flow_guide(
 
 
 def _story(
-    guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, width: float, shares: Shares
+    guide: Guide,
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    width: float,
+    space: SpaceSheet,
+    shares: Shares,
 ) -> list[Any]:
-    drawn = _Drawn(layouts, lines, width, shares)
+    drawn = _Drawn(layouts, lines, width, shares, space)
     story: list[Any] = [paragraph(guide.title, TITLE)]
     story += [
         paragraph("Install sheet: tick each step as you finish it."),
@@ -196,10 +238,16 @@ def _story(
 
 
 def write_install_sheet(
-    path: Path, *, guide: Guide, layouts: Sequence[PanelLayout], lines: LinesSheet, paper: str
+    path: Path,
+    *,
+    guide: Guide,
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    space: SpaceSheet,
+    paper: str,
 ) -> None:
     """Write ``install_sheet.pdf`` on A4, A3, letter or tabloid."""
     canvas = HeldCanvas(path)
     label_document(canvas, title=f"{guide.title}: install sheet", subject=guide.title)
-    flow_guide(canvas, guide, layouts, lines, paper_choice(paper))
+    flow_guide(canvas, guide, layouts, lines, paper_choice(paper), space)
     canvas.write()

@@ -1,9 +1,12 @@
-"""One page with every panel at reduced scale: where things are, and on which sheet. Not to drill by."""
+"""Every panel at reduced scale: where things are, and on which sheet. Not to drill by."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
+
+from reportlab.platypus import PageBreak
 
 from generators.drawing.pack.choice import SheetSet
 from generators.drawing.pack.first_page import nowhere
@@ -40,24 +43,68 @@ BESIDE_MM = 2 * MARGIN_MM + 10.0
 GAP_MM = 6.0
 MOST_STACKED = 3
 STEPS = 40
+ENOUGH = 0.75
+"""Of a panel's holes, named in the picture: with fewer it is drawn larger, on more pages if need be."""
+
+SOME_PAGE = 10
+"""In the frames while the pages are counted."""
+
+
+@dataclass(frozen=True, slots=True)
+class OverviewPage:
+    """The panels of one page, side by side in so many columns."""
+
+    shown: tuple[PanelLayout, ...]
+    columns: int
+
+
+def overview_pages(
+    layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], paper: PaperChoice
+) -> list[OverviewPage]:
+    """The fewest pages on which the numbers of each panel find room; none without a hole."""
+    shown = tabled(layouts, sets)
+    if not any(layout.holes for layout in layouts):
+        return []
+    tried: list[tuple[float, list[OverviewPage]]] = []
+    for count in range(1, len(shown) + 1):
+        each = -(-len(shown) // count)
+        groups = [tuple(shown[k : k + each]) for k in range(0, len(shown), each)]
+        for columns in (1, 2):
+            pages = [OverviewPage(group, columns) for group in groups if columns <= len(group)]
+            if len(pages) < len(groups) or (columns == 1 and each > MOST_STACKED):
+                continue
+            share = min(_named(view) for page in pages for view in _views(page, sets, SOME_PAGE, paper))
+            if share >= ENOUGH:
+                return pages
+            tried.append((share, pages))
+    return max(tried, key=lambda found: found[0])[1]
+
+
+def _named(view: PanelView) -> float:
+    """The share of its holes whose number finds room."""
+    holes = len(view.layout.holes)
+    return view.lettered(nowhere()) / holes if holes else 1.0
 
 
 def overview_story(
-    layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], first: int, paper: PaperChoice
+    pages: Sequence[OverviewPage], sets: Sequence[SheetSet], first: int, paper: PaperChoice
 ) -> list[Any]:
-    """The page; ``first`` is the page of the first sheet."""
+    """The pages; ``first`` is the page of the first sheet."""
     width = body_width(paper)
-    views = _views(layouts, sets, first, paper)
-    story: list[Any] = [paragraph(HEADING, TITLE), boxed([NOT_TO_DRILL], width), gap(1.5)]
-    drawn = [[view, paragraph(f"scale 1 : {1 / view.scale:.1f}", SMALL)] for view in views]
-    if len(views) <= MOST_STACKED:
-        story += [item for one in drawn for item in (*one, gap(1))]
-    else:
+    story: list[Any] = []
+    for page in pages:
+        story += [PageBreak()] if story else []
+        story += [paragraph(HEADING, TITLE), boxed([NOT_TO_DRILL], width), gap(1.5)]
+        views = _views(page, sets, first, paper)
+        drawn = [[view, paragraph(f"scale 1 : {1 / view.scale:.1f}", SMALL)] for view in views]
+        if page.columns == 1:
+            story += [item for one in drawn for item in (*one, gap(1))]
+            continue
         half = (width - GAP_MM) / 2
         for k in range(0, len(drawn), 2):
             beside = drawn[k + 1] if k + 1 < len(drawn) else gap(1)
             story += [side_by_side(drawn[k], beside, (half + GAP_MM, half)), gap(1)]
-    signs = SignLegend([hole for layout in layouts for hole in layout.holes], width)
+    signs = SignLegend([hole for page in pages for layout in page.shown for hole in layout.holes], width)
     means = legend((found.layout, found.face, leaf.box) for found in sets for leaf in found.way.leaves)
     return [*story, paragraph(WHERE, SMALL), paragraph(means, SMALL), gap(1), signs]
 
@@ -74,12 +121,9 @@ class SignLegend(Picture):
         draw_legend(pen, self._holes, 0.0, self.size[1], self.size[0], LEGEND_MM)
 
 
-def _views(
-    layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], first: int, paper: PaperChoice
-) -> list[PanelView]:
-    """A picture of each panel, all at one scale as far as they have the width for it."""
-    shown = tabled(layouts, sets)
-    columns = 1 if len(shown) <= MOST_STACKED else 2
+def _views(page: OverviewPage, sets: Sequence[SheetSet], first: int, paper: PaperChoice) -> list[PanelView]:
+    """A picture of each panel of the page, all at one scale as far as they have the width for it."""
+    shown, columns = page.shown, page.columns
     width = (body_width(paper) - (columns - 1) * GAP_MM) / columns
     room = body_height(paper) - AROUND_MM - BESIDE_MM * -(-len(shown) // columns)
     tallest = _tallest(shown, width, room, columns)

@@ -19,7 +19,8 @@ from generators.model.plan import PanelLayout
 from generators.sheets.document import HeldCanvas, flow
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.install.sheet import flow_guide
-from generators.sheets.pack.overview import overview_story
+from generators.sheets.pack.overview import overview_pages, overview_story
+from generators.sheets.space.sheet import SpaceSheet
 
 SOME_PAGES = 99
 """Of the install sheet, as long as nobody has counted them: as wide in the list as any number of them."""
@@ -38,6 +39,7 @@ def write_pack(
     page: FirstPage,
     guide: Guide,
     lines: LinesSheet,
+    space: SpaceSheet,
 ) -> tuple[str, ...]:
     """Write the pack of a job on one paper; returns what the sheets could not show in full.
 
@@ -47,7 +49,7 @@ def write_pack(
     canvas = HeldCanvas(path)
     label_document(canvas, title=f"{head.job}: print me", subject=head.job, one_sided=True)
     pack = _Pack(canvas, layouts, sets, paper, head, page)
-    flow_guide(canvas, guide, layouts, lines, pack.reading, of=OF_PACK)
+    flow_guide(canvas, guide, layouts, lines, pack.reading, space, of=OF_PACK)
     install = canvas.count
     lost = pack.draw(install)
     try:
@@ -90,13 +92,14 @@ class _Pack:
         self.layouts = layouts
         self.reading = paper_choice(READING) if paper.is_roll else paper
         self.sets = tuple(sets)
+        self.pictures = overview_pages(layouts, self.sets, self.reading)
         self.tables = pack_tables(layouts, self.sets, self.reading, page.type_scale)
         self.leaves = sum(len(found.way.leaves) for found in self.sets)
 
     @property
     def overview(self) -> int:
         """Pages of the overview: none where there is no panel with a hole."""
-        return int(any(layout.holes for layout in self.layouts))
+        return len(self.pictures)
 
     def entries(self, more: int, install: int) -> list[Entry]:
         """The list, with ``more`` pages for itself after page one."""
@@ -162,7 +165,7 @@ class _Pack:
         if self.overview:
             flow(
                 self.canvas,
-                overview_story(self.layouts, self.sets, first, self.reading),
+                overview_story(self.pictures, self.sets, first, self.reading),
                 self.reading,
                 subject=self.head.job,
                 revision=self.head.revision,

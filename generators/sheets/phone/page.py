@@ -66,7 +66,7 @@ def write_phone_page(
     library = three_js() if space is not None else ""
     shown = space if library else None
     by_name = {layout.panel: layout for layout in layouts}
-    pictures = Pictures(by_name, lines)
+    pictures = Pictures(by_name, lines, sheet)
     listed = [(layout.panel, hole.number) for layout in layouts for hole in layout.holes]
     steps = Steps(pictures, shown.titles if shown else (), listed)
     style, script = styled(GUIDE, ("phone", "page.css")), kept("phone", "page.js")

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from generators.drawing.paper.pen import BLACK, MEDIUM
 from generators.drawing.paper.svg_pen import SvgPen
-from generators.model.install import HosePicture, PanelPicture, Picture
+from generators.model.install import HosePicture, PanelPicture, Picture, PlacePicture
 from generators.model.plan import PanelLayout
 from generators.model.spec.titles import capital
 from generators.model.words import NEW
@@ -16,6 +16,8 @@ from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
 from generators.sheets.panel_view import PanelView
 from generators.sheets.phone.elements import Element, el, inline_svg
+from generators.sheets.space.sheet import SpaceSheet
+from generators.sheets.space.stand import StandView
 
 WIDTH_MM, PX_PER_MM = 45.0, 6.7
 """As wide as a phone's column, and the scale there: a letter of 2.4 mm has 16 px, the least we show."""
@@ -72,8 +74,9 @@ def _wide_enough(drawn: Callable[[float], Element], wanted: set[str]) -> Element
 class Pictures:
     """Draws what the steps refer to; every picture has names of its own for its clips."""
 
-    def __init__(self, layouts: Mapping[str, PanelLayout], lines: LinesSheet) -> None:
+    def __init__(self, layouts: Mapping[str, PanelLayout], lines: LinesSheet, space: SpaceSheet) -> None:
         self._layouts = layouts
+        self._space = space
         self._lines = lines
         self._count = 0
 
@@ -84,6 +87,8 @@ class Pictures:
                 return self._panel(picture)
             case HosePicture():
                 return self._hose(picture)
+            case PlacePicture():
+                return self._place(picture)
 
     def _panel(self, picture: PanelPicture) -> Element:
         layout = self._layouts[picture.panel]
@@ -113,6 +118,15 @@ class Pictures:
 
         def drawn(width_mm: float) -> Element:
             view = HoseView(self._lines, width_mm=width_mm, view=picture.view, lit=picture.hose, headed=False)
+            return self.framed(view, f"{view.words}; picture only", "0.5")
+
+        return _wide_enough(drawn, wanted)
+
+    def _place(self, picture: PlacePicture) -> Element:
+        wanted = {words for words, _at in picture.marks}
+
+        def drawn(width_mm: float) -> Element:
+            view = StandView(self._space, self._lines, picture, width_mm=width_mm, headed=False)
             return self.framed(view, f"{view.words}; picture only", "0.5")
 
         return _wide_enough(drawn, wanted)

@@ -19,23 +19,30 @@ ROUNDED = 0.05
 """A scale printed as 1 : 1.1 may be 1 : 1.05 to 1 : 1.15."""
 
 
-def overview_problems(page: Content, layouts: Sequence[PanelLayout]) -> list[str]:
-    """Words that are missing, a panel that is, or whose holes stand in another pattern."""
-    problems = [f"does not say {text!r}" for text in SAYS if not says(page, text)]
-    scales = [float(text) for text in SCALE.findall(page.text)]
-    circles = [c for c in map(as_circle, page.shapes) if c is not None and c.shape.stroked]
-    if len(scales) != len(layouts):
-        problems.append(f"gives {len(scales)} scales for {len(layouts)} panels")
+def overview_problems(pages: Sequence[Content], layouts: Sequence[PanelLayout]) -> list[str]:
+    """Words that are missing, a panel that is, or whose holes stand in another pattern, on all its pages."""
+    problems = [f"does not say {text!r}" for text in SAYS if not all(says(page, text) for page in pages)]
+    count = sum(len(SCALE.findall(page.text)) for page in pages)
+    if count != len(layouts):
+        problems.append(f"gives {count} scales for {len(layouts)} panels")
     for layout in layouts:
-        problems += [f"does not show {layout.title!r}"] if not says(page, layout.title) else []
-        if not any(_there(layout, circles, 1 / scale) for scale in scales if scale >= 1 / LARGEST):
+        shown = [page for page in pages if says(page, layout.title)]
+        problems += [] if shown else [f"does not show {layout.title!r}"]
+        if not any(_drawn(page, layout) for page in shown):
             problems.append(f"shows the holes of {layout.title!r} elsewhere than they are")
-        numbers = {w.text.strip() for w in page.words}
+        numbers = {w.text.strip() for page in shown for w in page.words}
         lost = [h.number for h in layout.holes if h.number not in numbers]
         # where holes crowd, a few numbers find no room
         if 2 * len(lost) > len(layout.holes):
             problems.append(f"names {len(layout.holes) - len(lost)} of {len(layout.holes)} holes")
     return problems
+
+
+def _drawn(page: Content, layout: PanelLayout) -> bool:
+    """True when the panel's holes stand on that page as they do on the metal, at a scale it says."""
+    scales = [float(text) for text in SCALE.findall(page.text)]
+    circles = [c for c in map(as_circle, page.shapes) if c is not None and c.shape.stroked]
+    return any(_there(layout, circles, 1 / scale) for scale in scales if scale >= 1 / LARGEST)
 
 
 def _there(layout: PanelLayout, circles: Sequence[Circle], scale: float) -> bool:

@@ -75,6 +75,7 @@ def read_pack_pdf(
     reader = _Reader(layouts, rounds, job, revision, printer)
     for page in pages:
         problems += [f"page {page.number}: {text}" for text in reader.page(page, pdf.pages[page.number - 1])]
+    problems += reader.overview(pages)
     lines = [line for page in pages if page.kind in ("first", "list") for line in listed(page.content)]
     problems += list_problems(pages, lines)
     problems += reader.marked(lines)
@@ -117,14 +118,19 @@ class _Reader:
         self.job, self.revision, self.printer = job, revision, printer
         self.sheets: list[Held] = []
 
+    def overview(self, pages: Sequence[Page]) -> Iterator[str]:
+        """What is wrong with the overview, on all its pages together."""
+        found = [page for page in pages if page.kind == "overview"]
+        if found:
+            drawn = [page.content for page in found]
+            yield from (f"page {found[0].number}: {text}" for text in overview_problems(drawn, self.tabled()))
+
     def page(self, page: Page, drawn: Content) -> Iterator[str]:
         """What is wrong with one page."""
         if page.kind in ("install", "overview"):
             content = page.content
             wanted = (self.job, f"revision {self.revision}", *CAUTIONS)
             yield from (f"does not say {text!r}" for text in wanted if not says(content, text))
-            if page.kind == "overview":
-                yield from overview_problems(content, self.tabled())
             return
         content = page.content
         if PAPER.search(content.text) is None:

@@ -1,0 +1,158 @@
+"""Which steps have a picture of their thing in its place, of what, and from where it is seen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from generators.figures import format_short
+from generators.geometry.frames import Matrix
+from generators.hydraulics.pedal_sheet import PedalSheet
+from generators.model.install import PlacePicture, Step, StepTable, Task
+from generators.model.joints.fasteners import FastenerSet
+from generators.model.plan import PartPlan
+from generators.model.spec.lines import Component
+from generators.model.spec.titles import capital, within
+from generators.model.words import Face, HoseSide
+from generators.sheetmetal.folding import folded_frames
+from generators.sheets.hose_words import LinesSheet, title_of
+from generators.strength.joint.strut import BraceLoad
+from generators.units import UnitSystem
+
+Parts = Mapping[str, tuple[PartPlan, str, Face]]
+FACES = (
+    ((0.0, 0.0, 1.0), "upper face"),
+    ((0.0, 0.0, -1.0), "lower face"),
+    ((1.0, 0.0, 0.0), "face toward the driver"),
+    ((-1.0, 0.0, 0.0), "face toward the front"),
+    ((0.0, 1.0, 0.0), "right-hand face"),
+    ((0.0, -1.0, 0.0), "left-hand face"),
+)
+"""Of a sheet, by the way it looks in the vehicle."""
+
+
+def with_place(
+    step: Step, task: Task, lines: LinesSheet, parts: Parts, pedals: Mapping[str, PedalSheet]
+) -> Step:
+    """The same step, with a picture of what it fits in its place if that shows more than its words do."""
+    picture = None
+    if task.kind == "part":
+        plan, panel, _face = parts[task.name]
+        if len(plan.flanges) > 1 and step.do.startswith(f"Fit the {within(plan.title)} on the "):
+            picture = PlacePicture(thing=plan.name, title=plan.title, view="side", carriers=(panel,))
+    elif task.kind == "pedal" and task.name in pedals:
+        hanger = pedals[task.name].spec.hanger
+        carriers = (hanger, parts[hanger][1]) if hanger in parts else ()
+        marks = (("pivot", f"{hanger}.{_pivot(parts[hanger][0])}"),) if carriers else ()
+        picture = PlacePicture(
+            thing=within(task.title), title=capital(task.title), view="side", carriers=carriers, marks=marks
+        )
+    elif task.kind == "component":
+        component = lines.component(task.name)
+        if step.do.startswith(f"Fit the {within(title_of(component))} ") and _has_body(component):
+            picture = _component(component, lines, parts)
+    return step if picture is None else replace(step, pictures=(*step.pictures, picture))
+
+
+def _pivot(plan: PartPlan) -> str:
+    names = [o.name for flange in plan.flanges for o in flange.openings if "pivot" in o.name]
+    return names[-1] if names else ""
+
+
+def _has_body(component: Component) -> bool:
+    """True where a picture shows which way it stands; of a fitting only its leg does."""
+    if component.kind == "bulkhead":
+        return bool(component.elbows)
+    return component.length_mm is not None and component.diameter_mm is not None
+
+
+def _component(component: Component, lines: LinesSheet, parts: Parts) -> PlacePicture:
+    place = lines.places[component.name]
+    carriers = [name for name in (place.part, place.panel) if name]
+    if place.part in parts and not place.panel:
+        carriers.append(parts[place.part][1])
+    mine = {name: way for name, way in lines.ways.items() if name.split(".")[0] == component.name}
+    dashes = {port.name: port.dash for port in component.port}
+    marks = []
+    for name in mine:
+        port = name.partition(".")[2]
+        side = f"{port} side" if component.kind == "bulkhead" else port.replace("_", " ")
+        marks.append((side + (f" (-{dashes[port]})" if dashes.get(port) else ""), name))
+    ways = [*mine.values()]
+    if component.kind != "bulkhead":
+        x, y, z = place.frame[:3, 0].tolist()
+        ways.append((x, y, z))
+    seen: dict[HoseSide, float] = {
+        "side": math.fsum(math.hypot(x, z) for x, _y, z in ways),
+        "driver": math.fsum(math.hypot(y, z) for _x, y, z in ways),
+    }
+    # of a fitting it is the leg that must point the right way
+    legs = any(elbow.toward in ("left", "right") for elbow in component.elbows)
+    view: HoseSide = "driver" if legs or seen["driver"] > seen["side"] + 1e-6 else "side"
+    return PlacePicture(
+        thing=component.name,
+        title=title_of(component),
+        view=view,
+        carriers=tuple(carriers),
+        marks=tuple(marks),
+    )
+
+
+def brace_picture(
+    plan: PartPlan, panel: str, what: str, sets: Sequence[FastenerSet], loads: Sequence[BraceLoad]
+) -> PlacePicture:
+    """The part with the holes of its brace, and how far off the other bolt is where that is known."""
+    lengths = {load.hole: load.length_mm for load in loads if load.part == plan.name}
+    marks = {made.opening: made.opening.replace("_", " ") for made in sets}
+    return PlacePicture(
+        thing=plan.name,
+        title=f"{plan.title}: {what}",
+        view="side",
+        carriers=(panel,) if panel else (),
+        marks=tuple((words, f"{plan.name}.{opening}") for opening, words in marks.items()),
+        arc_mm=max((lengths.get(made.opening, 0.0) for made in sets), default=0.0),
+    )
+
+
+def brace_ends(
+    plan: PartPlan, pose: Matrix | None, sets: Sequence[FastenerSet], arc_mm: float, units: UnitSystem
+) -> StepTable:
+    """How a brace is fixed at either end: here as worked out, there what carries the same force."""
+    made = sets[0]
+    face = _face(plan, pose, made)
+    lies = f"flat on the {face} of that sheet" if face else "flat on that sheet"
+    on = made.head in (None, _side(made))
+    head = "head on the brace, nut on the other face" if on else "nut on the brace"
+    size = f"{made.thread}{f'×{made.length_text}' if made.length_text else ''} {made.grade}".strip()
+    far = f"{made.thread} {made.grade}".strip()
+    own = made.held.thickness_mm if made.held is not None else 0.0
+    thick = format_short(own, units) if own else ""
+    away = f"{format_short(arc_mm, units, 0)} from bolt to bolt, " if arc_mm else ""
+    metal = f"at least {thick}, as its own flat end" if thick else "as thick as the sheet here at least"
+    rows = (
+        ("this end", f"{lies}; {size}, two washers, locking nut: {head}"),
+        (
+            "far end",
+            f"{away}on sound metal of the body, {metal}; a bolt of the same thread and class ({far}) "
+            "through it, with two washers and a locking nut: as long as the metal there asks, so not in "
+            "the box",
+        ),
+        ("when", "after the hoses, before fluid; both bolts tight before anybody presses the pedal"),
+    )
+    return StepTable(head=("brace", "how it is fixed"), rows=rows, shares=(0.16, 0.84))
+
+
+def _side(made: FastenerSet) -> str:
+    return made.held.side if made.held is not None else "high"
+
+
+def _face(plan: PartPlan, pose: Matrix | None, made: FastenerSet) -> str:
+    """The face of its sheet a brace lies on, by where it looks in the vehicle; empty where nobody knows."""
+    flange = next((f for f in plan.flanges if any(o.name == made.opening for o in f.openings)), None)
+    if flange is None or pose is None:
+        return ""
+    normal = (pose @ folded_frames(plan)[flange.name])[:3, 2] * (1.0 if _side(made) == "high" else -1.0)
+    return max(FACES, key=lambda one: float(np.dot(normal, one[0])))[1]

@@ -1,0 +1,79 @@
+"""The overview of a pack names the holes: panels whose numbers crowd get larger pictures, on more pages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pdfplumber
+
+from generators.drawing.paper.sizes import paper_choice
+from generators.parts import KINDS
+from generators.reading.reader import read_job
+from generators.sheets.document import write_document
+from generators.sheets.pack.overview import overview_pages, overview_story
+from generators.solve.parts import layouts_of, plan_parts
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.pack.overview import overview_problems
+
+PANEL = """
+[[panel]]
+name = "p{n}"
+title = "Panel {n}"
+material = "mild steel, as built"
+thickness = "1.2 mm"
+origin = ["0 mm", "{y} mm", "0 mm"]
+outline = [["0 mm", "0 mm"], ["760 mm", "0 mm"], ["760 mm", "445 mm"], ["0 mm", "445 mm"]]
+existing = [{{ name = "old_{n}", at = ["40 mm", "40 mm"], diameter = "20 mm", what = "old hole" }}]
+"""
+HOLE = """
+  [[panel.hole]]
+  name = "h_{n}_{k}"
+  kind = "bolt"
+  thread = "M5"
+  fit = "medium"
+  purpose = "bolt"
+  nut_face = "engine"
+  at = {{ from = "old_{n}", u = "{u} mm", v = "{v} mm" }}
+"""
+
+
+def crowded(panels: int) -> str:
+    """Panels with six rows of five bolts, 45 mm apart."""
+    text = 'job = { name = "crowd", title = "Many bolts" }\n'
+    for n in range(panels):
+        text += PANEL.format(n=n, y=1000 * n)
+        for k in range(30):
+            text += HOLE.format(n=n, k=k, u=300 + 45 * (k % 5), v=80 + 45 * (k // 5))
+    return text
+
+
+def test_a_hole_is_found_by_its_number(tmp_path: Path) -> None:
+    spec = tmp_path / "crowd.toml"
+    spec.write_text(crowded(3))
+    file = read_job(spec, {kind.name: kind.parameters for kind in KINDS})
+    layouts = layouts_of(file, plan_parts(file))
+    paper = paper_choice("letter")
+    story = overview_story(overview_pages(layouts, (), paper), (), 1, paper)
+    path = tmp_path / "overview.pdf"
+    write_document(path, story, title="t", subject="s", revision="abc1234", paper="letter")
+    with pdfplumber.open(path) as pdf:
+        assert len(pdf.pages) > 1
+        assert all("NOT TO DRILL BY" in page.extract_text() for page in pdf.pages)
+        for layout in layouts:
+            page = next(p for p in pdf.pages if f"{layout.title} as seen" in p.extract_text())
+            words = {word["text"] for word in page.extract_words()}
+            named = [h for h in layout.holes if h.number in words]
+            assert len(named) >= 0.75 * len(layout.holes), (layout.title, len(named))
+    pages = read_pdf(path).pages
+    assert overview_problems(pages, layouts) == []
+    missing = overview_problems(pages[:1], layouts)
+    assert any("does not show" in text for text in missing)
+    assert any("scales for 3 panels" in text for text in missing)
+
+
+def test_panels_with_room_share_a_page(tmp_path: Path) -> None:
+    spec = tmp_path / "few.toml"
+    spec.write_text(crowded(3).split("  [[panel.hole]]")[0])
+    file = read_job(spec, {kind.name: kind.parameters for kind in KINDS})
+    layouts = layouts_of(file, plan_parts(file))
+    assert len(overview_pages(layouts, (), paper_choice("letter"))) == 1
