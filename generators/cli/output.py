@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 import click
 from rich.console import Console
-from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
 from rich.text import Text
 
 from generators.cli import stopping
@@ -150,6 +149,9 @@ def bar() -> Iterator[Callable[[str, int, int], None]]:
     if not sys.stderr.isatty():
         yield lambda what, done, total: stopping.check()
         return
+    # here: a command that draws no bar need not load it
+    from rich.progress import BarColumn, Progress, TaskProgressColumn, TextColumn
+
     columns = (TextColumn("{task.description}"), BarColumn(), TaskProgressColumn())
     with Progress(*columns, console=stderr(), transient=True) as progress:
         task = progress.add_task("", total=1)

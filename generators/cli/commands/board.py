@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
-import webbrowser
 from collections.abc import Callable
 from pathlib import Path
 
@@ -38,6 +36,10 @@ def board(spec: Path, port: int, no_open: bool, against: tuple[Path, ...], as_js
     \b
     pedalplate board specs/wrenfield_van.toml
     """
+    # here: every command is imported to run one, and these take long to load
+    import asyncio
+    import webbrowser
+
     try:
         from generators.board.server import served
     except ImportError as error:

@@ -13,7 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import circle, polyline, segments, stadium
 from generators.model.plan import Bend, Flange, PartPlan
-from generators.strength.plates.terms import Functions, Round
+from generators.strength.plates.terms import Functions, Round, many_of
 from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
@@ -21,7 +21,7 @@ Box = tuple[float, float, float, float]
 
 BENDING_DEGREE = 8
 STRETCH_DEGREE = 6
-BLOCK = 2048
+BLOCK = 1024
 """How many points are worked on at a time."""
 SAMPLES = 1_500
 """Points a plate is sampled at, about."""
@@ -172,32 +172,38 @@ def terms_of(
 
     A block of points at a time: so what is worked on stays in the processor's own memory.
     """
-    m, nu, blocks = material, material.poisson, []
-    energy = np.zeros(())
-    for start in range(0, len(points), BLOCK):
-        at = points[start : start + BLOCK]
-        of = Functions.at(at, box, BENDING_DEGREE, holes)
-        curves = of.bending(BENDING_DEGREE, slice(3, 6))
+    m, nu, count = material, material.poisson, len(points)
+    nb, ns = many_of(BENDING_DEGREE, STRETCH_DEGREE, len(holes))
+    curves, strains = np.empty((3, nb, count)), np.empty((3, ns, count))
+    steepness = np.empty((2, nb, count))
+    energy = np.zeros((nb + ns, nb + ns))
+    for start in range(0, count, BLOCK):
+        at = slice(start, start + BLOCK)
+        of = Functions.at(points[at], box, BENDING_DEGREE, holes)
+        curved = of.bending(BENDING_DEGREE, slice(3, 6))
         _, by_u, by_v = of.stretching(STRETCH_DEGREE, m.kappa)
-        strains = np.array([by_u.real, by_v.imag, by_u.imag + by_v.real])
-        blocks.append((curves, strains, of.steepness(BENDING_DEGREE)))
-        nb, ns = curves.shape[1], strains.shape[1]
-        own = np.zeros((nb + ns, nb + ns))
-        share = weights[start : start + BLOCK]
-        uu, uv, vv = curves
-        own[:nb, :nb] = m.bending * _energy((uu, vv, 2 * uv), nu, share)
-        own[nb:, nb:] = m.stretching * _energy(strains, nu, share)
-        energy = energy + own
-    whole = [np.concatenate(parts, axis=2) for parts in zip(*blocks, strict=True)]
-    return Terms(curves=whole[0], strains=whole[1], steepness=whole[2]), energy
+        strained = by_u.real, by_v.imag, by_u.imag + by_v.real
+        curves[:, :, at] = curved
+        for whole, own in zip(strains, strained, strict=True):
+            whole[:, at] = own
+        steepness[:, :, at] = of.steepness(BENDING_DEGREE)
+        uu, uv, vv = curved
+        energy[:nb, :nb] += m.bending * _energy((uu, vv, 2 * uv), nu, weights[at])
+        energy[nb:, nb:] += m.stretching * _energy(strained, nu, weights[at])
+    return Terms(curves=curves, strains=strains, steepness=steepness), energy
 
 
 def _energy(parts: Iterable[Array], nu: float, weights: Array) -> Array:
     """The integral of a² + b² + 2 ν a b + (1 − ν)/2 c², as squares of a + b, a − b and c: one product."""
     a, b, c = parts
     more, less = math.sqrt((1 + nu) / 2), math.sqrt((1 - nu) / 2)
-    squares = np.concatenate([more * (a + b), less * (a - b), less * c], axis=1)
-    squares *= np.tile(np.sqrt(weights), 3)
+    # the last points are only looked at for stress: without an area they add nothing
+    n = int(np.flatnonzero(weights)[-1]) + 1 if weights.any() else 0
+    a, b, c, root = a[:, :n], b[:, :n], c[:, :n], np.sqrt(weights[:n])
+    squares = np.empty((len(a), 3 * n))
+    np.multiply(a + b, more * root, out=squares[:, :n])
+    np.multiply(a - b, less * root, out=squares[:, n : 2 * n])
+    np.multiply(c, less * root, out=squares[:, 2 * n :])
     return np.asarray(squares @ squares.T)
 
 

@@ -174,6 +174,13 @@ def _pairs(degree: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     return pairs[:, 0], pairs[:, 1]
 
 
+def many_of(bending: int, stretching: int, holes: int) -> tuple[int, int]:
+    """How many functions bend a plate and how many stretch it, by the polynomials' degrees and its holes."""
+    first, second = ((n + 1) * (n + 2) // 2 for n in (bending, stretching))
+    # per hole: two without an imaginary part, and for each harmonic both parts of its solutions
+    return first + holes * (2 + 4 * HARMONICS), 2 * second + holes * 4 * HARMONICS
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Functions:
     """All a plate's functions are made of at many points: Legendre polynomials of both shares of a box, each
@@ -221,8 +228,14 @@ class Functions:
         """All functions of u + iv with their derivatives by u and v, (3, functions, points)."""
         plain = self.products(degree, ORDERS[:3])
         around = [f for hole in self.rounds for f in stretching_around(hole, kappa)]
-        parts = [plain.astype(complex), 1j * plain]
-        return np.concatenate([*parts, np.stack(around, axis=1)] if around else parts, axis=1)
+        n = plain.shape[1]
+        # filled in place: these arrays are large, and each copy of them costs as much as working them out
+        out = np.zeros((3, 2 * n + len(around), plain.shape[2]), complex)
+        out.real[:, :n] = plain
+        out.imag[:, n : 2 * n] = plain
+        for k, f in enumerate(around, 2 * n):
+            out[:, k] = f
+        return out
 
     def steepness(self, degree: int) -> Array:
         """Slope of Δw by u and v of every function of w, (2, functions, points)."""
