@@ -51,6 +51,7 @@ class PanelView(Picture):
         self._sheets = tuple(sheets)
         super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
         self._headed = headed
+        self._head_mm = HEAD_MM if headed else 0.0
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
@@ -194,7 +195,7 @@ class PanelView(Picture):
 
     def _numbers(self, pen: Pen) -> Placer:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
-        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - self._head_mm))
         edge = polyline(self._contour(self._layout.contour))
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:
