@@ -49,5 +49,5 @@ def test_lines_to_write_on_close_up_and_keep_room_for_a_pencil() -> None:
     wide, close = (
         -draw_readings(nowhere(), words, test, 0.0, 0.0, 150.0, close=near) for near in (False, True)
     )
-    # three lines 2 mm nearer to each other, and 5 mm of gaps
-    assert wide - close == pytest.approx(11.0)
+    # three lines 2 mm nearer to each other, and 3.5 mm of gaps
+    assert wide - close == pytest.approx(9.5)

@@ -225,7 +225,7 @@ def draw_readings(
         pen.stroke(THIN)
         pen.line(x + READING_FROM_MM, y - 0.8, x + READING_TO_MM, y - 0.8)
         pen.text(x + READING_TO_MM + 1.0, y, "mm" if test.units == "metric" else "in", PLAIN)
-    return y - (1.0 if close else 4.0)
+    return y - (2.5 if close else 4.0)
 
 
 def draw_cautions(pen: Pen, x: float, y: float, width: float) -> float:
