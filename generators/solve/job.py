@@ -172,7 +172,7 @@ def prepare(
         findings.extend(check_panel(layout, file.job.limits, thickness))
         findings.extend(_unused(file, layout))
     for pedal in pedals:
-        findings.extend(pedal.findings(file.job.limits))
+        findings.extend(pedal.findings(file.job.limits, file.job.pedal))
     findings += pedal_findings(file, moving, scene.bodies)
     findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
     findings.extend(line_findings(lines, file.job))
@@ -234,9 +234,9 @@ def _unused(file: JobFile, layout: PanelLayout) -> Iterator[Finding]:
     index = next(i for i, panel in enumerate(file.job.panel) if panel.name == layout.panel)
     sat_in = {
         hole
-        for thing in (*file.job.component, *file.job.clamp)
-        if thing.on.panel == layout.panel
-        for hole in thing.on.holes
+        for on in (*(c.on for c in file.job.component), *(c.on for c in file.job.clamp))
+        if on.panel == layout.panel
+        for hole in on.holes
     }
     lines = {}
     for n, hole in enumerate(file.job.panel[index].existing):

@@ -63,7 +63,7 @@ def tandem(more: str = "", hole: str = "brake_bore") -> list[str]:
 def test_a_tandem_whose_master_has_one_outlet_has_one_circuit() -> None:
     # an inlet with its feed hose, and one outlet: fluid of one circuit comes out (common sense, no source)
     (said,) = tandem()
-    assert said.startswith("pedal[1].brake.tandem: true, and the master \"front_master\" has one outlet")
+    assert said.startswith('pedal[1].brake.tandem: true, and the master "front_master" has one outlet')
     assert "single_circuit" in said
     assert "[[component.port]]" in said
 

@@ -16,8 +16,9 @@ REUSE_UNUSED = Rule(
     code="reuse-unused",
     title="Hole to be used again that nothing uses",
     meaning=(
-        'An existing hole has action = "reuse", and no hole of a part or of the panel lies on it, nothing sits '
-        "in it and nothing goes through it. The sheets would say that it is used again, and it would stay open."
+        'An existing hole has action = "reuse", and no hole of a part or of the panel lies on it, nothing '
+        "sits in it and nothing goes through it. The sheets would say that it is used again, and it would "
+        "stay open."
     ),
     formula="a hole of the job, a component, a clamp or an obstacle in each hole with action reuse",
     source="follows from what reuse means",
@@ -49,8 +50,8 @@ def check_unused(layout: PanelLayout, sat_in: Collection[str], lines: Mapping[st
             f"panel:{layout.panel} hole {_named(hole)}",
             found=f'action = "reuse"{line}, and nothing goes in it',
             wanted='something that uses it, or "keep" or "blank"',
-            advice='set action = "keep" to leave it as it is, "blank" to have it closed, or give the hole that '
-            f'uses it its place there: at = {{ from = "{hole.name}", u = "0 mm", v = "0 mm" }}',
+            advice='set action = "keep" to leave it as it is, "blank" to have it closed, or give the hole '
+            f'that uses it its place there: at = {{ from = "{hole.name}", u = "0 mm", v = "0 mm" }}',
             proposals=(
                 Proposal(words=f"leave hole {hole.name} as it is", steps=(Change(path=path, word="keep"),)),
                 Proposal(words=f"close hole {hole.name}", steps=(Change(path=path, word="blank"),)),

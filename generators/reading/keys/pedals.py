@@ -118,20 +118,20 @@ def _check_masters(reader: TableReader, path: Path, pedal: Pedal, apart_mm: floa
 def _check_tandem(reader: TableReader, path: Path, hanger: str, hoses: Iterable[Hose]) -> None:
     """Report a tandem cylinder whose master, as the job has it, has one outlet: then it has one circuit.
 
-    An outlet is a port that no feed hose comes to. A job that has no outlet of that master says nothing of it.
+    An outlet is a port that no feed hose comes to. A master without any says nothing of it.
     """
     fed = {end for hose in hoses if hose.service == "feed" for end in (hose.from_, hose.to)}
     for _, master in reader.items(("component",), Component):
-        on = master.on
+        on, name = master.on, master.name
         if master.kind != "master" or on.part != hanger or any(h.startswith("clutch_") for h in on.holes):
             continue
-        outlets = [port.name for port in master.port if f"{master.name}.{port.name}" not in fed]
+        outlets = [port.name for port in master.port if f"{name}.{port.name}" not in fed]
         if len(outlets) == 1:
             reader.refuse(
                 (*path, "brake", "tandem"),
-                f"true, and the master {words.quoted(master.name)} has one outlet, {words.quoted(outlets[0])}",
+                f"true, and the master {words.quoted(name)} has one outlet, {words.quoted(outlets[0])}",
                 "a master with an outlet for each circuit, or one circuit",
-                f"give {master.name} its second outlet as a [[component.port]], with its line; or take tandem "
+                f"give {name} its second outlet as a [[component.port]], with its line; or take tandem "
                 "out and give a second master as rear, or say why one circuit is enough (single_circuit) or "
                 "that it brakes one axle (axles)",
             )
