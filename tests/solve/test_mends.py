@@ -129,12 +129,12 @@ def test_one_cause_has_one_change(tmp_path: Path, capsys: pytest.CaptureFixture[
 def test_two_changes_where_the_first_asks_for_a_second(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """The reservoir goes up, and the hose to it, made up to another place, gets longer."""
+    """The reservoir goes up, and the hose to it, made up to another place, gets longer; last line first."""
     call("check", str(written(tmp_path, FLAWS["reservoir too low"].text)))
     (change,) = (c for c in printed(capsys.readouterr().out) if c.code == "reservoir-low")
     assert [value.split(" = ")[0] for value in change.values] == [
-        "part[clutch_reservoir].mount.at.v",
         "hose[feed_hose].made_up",
+        "part[clutch_reservoir].mount.at.v",
     ]
 
 
