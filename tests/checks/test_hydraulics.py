@@ -202,7 +202,10 @@ def test_another_ratio_opens_an_empty_window_and_needs_nothing_bought() -> None:
     assert math.hypot(*pin) > math.hypot(*pedal.pin)
 
 
-def test_a_pedal_without_a_hanger_is_offered_no_other_ratio() -> None:
+def test_a_pedal_measured_by_the_plumb_line_is_offered_no_other_ratio() -> None:
+    # its pin stands in the spec along other axes than those it would be moved by
     pedal = clutch_pedal(master_bore_mm=15.875)
-    steps = [step for each in opened(pedal, solve_clutch(pedal, FRAME)) for step in each.steps]
+    found = opened(replace(pedal, measured="plumb"), solve_clutch(pedal, FRAME))
+    assert found
+    steps = [step for each in found for step in each.steps]
     assert not [step for step in steps if isinstance(step, Change) and "pin" in step.path]

@@ -61,8 +61,8 @@ def other_ratios(
     """Ratios that keep both targets by the ranking, the nearest first: alone, and with one other cylinder.
 
     The pin goes up or down its arm in whole millimetres and the pivot the other way, so that the rod keeps
-    its line. The pivot is the hanger's: the pins of the pedals ``beside`` on it move as far. Only what a hanger's
-    parameters say can be moved, and only by ``FARTHEST_PIN_MM``. Raises nothing.
+    its line. The pivot is the hanger's: the pins of the pedals ``beside`` on it move as far. Only what a
+    hanger's parameters say can be moved, and only by ``FARTHEST_PIN_MM``. Raises nothing.
     """
     none: tuple[Proposal, ...] = ()
     fixed_rod = pedal.rod_length_mm is not None or any(p.rod_length_mm is not None for p in beside)
