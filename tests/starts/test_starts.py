@@ -272,3 +272,11 @@ def test_a_job_without_spread_is_told_what_to_type(tmp_path: Path) -> None:
     assert row in fault.hint
     typed = texts["mine.toml"] + "\n" + row.replace("] of", "]\nof").replace(" off", "\noff") + "\n"
     assert spread_of(read(written(tmp_path, {**texts, "mine.toml": typed}))).input
+
+
+def test_a_bracket_alone_has_nothing_to_be_measured_for_a_form(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = written(tmp_path, start_files("mine", "bracket_only"))
+    assert call("form", file, "--out", tmp_path / "out") == 3
+    assert "nothing to measure" in capsys.readouterr().err
