@@ -74,7 +74,9 @@ def manual(version: str, commands: tuple[Command, ...], exits: Mapping[str, str]
     folder = files("generators.sheets.manual").joinpath("guide")
     return Manual(
         version=version,
-        guide=tuple((name, _chapter(folder.joinpath(f"{name}.md").read_text("utf-8"))) for name in GUIDE),
+        guide=tuple(
+            (name, _chapter(folder.joinpath(f"{name}.md").read_text(encoding="utf-8"))) for name in GUIDE
+        ),
         commands=commands,
         exits=exits,
         forms=tuple(Form(name=name, title=title, tables=tuple(tables(cls))) for name, title, cls in FORMS),
