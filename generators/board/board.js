@@ -40,7 +40,8 @@
           say(`Not done: ${told.words}`, "refused");
           return;
         }
-        say(told.words);
+        // the whole answer can be here before this one: it is not written over
+        if (!state || state.digest !== told.digest || state.stage !== "whole") say(told.words);
         // the new text comes as an event; the next change waits for it
         for (let k = 0; k < 300 && base !== told.digest && base === before; k += 1) await new Promise((done) => setTimeout(done, 10));
       } catch (gone) {

@@ -125,7 +125,7 @@ def piece_mm(hose: HoseLine) -> float:
     """How long a piece of hose or tube is cut, mm: of a tube with what is trimmed off it later; 0 unknown."""
     if hose.length is None:
         return 0.0
-    rigid = hose.spec.kind == "rigid" and hose.spec.made_up_mm is None
+    rigid = hose.spec.kind == "rigid"
     return hose.length.cut_mm + (making(hose.path, hose.spec.dash).spare_mm if rigid else 0.0)
 
 

@@ -14,6 +14,7 @@ from generators.hydraulics.brake import INSPECTION_N, solve_brake
 from generators.hydraulics.linkage import PedalFrame, motion
 from generators.model.spec.brakes import Brake, BrakeCircuit
 from generators.model.spec.hydraulics import Fluid, Targets
+from generators.sheets.pedal.pages import circuit_rows
 
 GOOD = solve_brake(brake_pedal(), FRAME)
 # Rod along the axis and square to the pin near mid-travel: 6:1 where it counts.
@@ -124,6 +125,9 @@ def test_a_reservoir_holds_the_wear_and_one_full_stroke() -> None:
     # nothing said of the rear: no wear, its own bore and stroke
     assert rear.reservoir_needed_mm3 == pytest.approx(math.pi / 4 * 20.6375**2 * 28.0, rel=1e-12)
     assert rear.reservoir_mm3 is None
+    # 14 and 7.98 cm³; of the rear 9.366 cm³, and no word that so much is enough
+    rows = {row[0]: row[1:] for row in circuit_rows(worn.circuits)}
+    assert rows["reservoir needed"] == ("22.0 cc", "9.4 cc, and the wear")
 
 
 def test_fluid_taken_is_the_stroke_after_the_port_closes() -> None:

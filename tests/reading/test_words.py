@@ -57,7 +57,7 @@ def words_of_attributes() -> dict[str, set[str]]:
     """The words of each attribute of the model that holds nothing but words."""
     out: dict[str, set[str]] = {}
     mixed: set[str] = set()
-    for info in pkgutil.iter_modules(generators.model.__path__, "generators.model."):
+    for info in pkgutil.walk_packages(generators.model.__path__, "generators.model."):
         for cls in vars(importlib.import_module(info.name)).values():
             if isinstance(cls, type) and dataclasses.is_dataclass(cls):
                 for name, kind in typing.get_type_hints(cls).items():

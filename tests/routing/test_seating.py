@@ -6,12 +6,18 @@ Flare and seat 37 degrees from the axis: SAE J514.
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from generators.routing.seating import goes_on_both
+from generators.model.hose_path import Point3
+from generators.model.spec.fittings import PortSpec
+from generators.model.spec.lines import Component, Hose, Spot
+from generators.routing.seating import apart_rad, goes_on_both
+from generators.sheets.bolting import loose
+from generators.verify.pdf.loose_ends import loose_words
 
 POINTS = 720
 
@@ -44,3 +50,24 @@ def test_a_way_onto_both_cones_is_there_up_to_the_whole_angle_of_one(degrees: fl
     wanted = degrees < 2 * 37.0
     assert clear_way(first, last) == wanted
     assert goes_on_both(tuple(first), tuple(last)) == wanted
+
+
+@pytest.mark.parametrize("lean", [0.0, 22.5, 67.5])
+@pytest.mark.parametrize("degrees", [74.0, 75.5, 97.5, 112.5, 150.5, 179.5])
+def test_an_angle_of_half_a_degree_is_read_back_as_it_was_written(
+    degrees: float, lean: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def way(turn: float) -> Point3:
+        up, side = math.radians(turn), math.radians(lean)
+        return math.cos(up), math.sin(up) * math.cos(side), math.sin(up) * math.sin(side)
+
+    first, last = way(lean), way(lean + degrees)
+    port = PortSpec(name="line", at=(0.0, 0.0, 0.0), dash=3)
+    slave = Component(name="slave", kind="slave", on=Spot(at=(0.0, 0.0, 0.0)), port=(port,))
+    none: Any = None
+    made = loose.Loose(hose=none, component=slave, port="line", apart_rad=apart_rad(first, last), joined="")
+    monkeypatch.setattr(loose, "loose_end", lambda *_: None if goes_on_both(first, last) else made)
+    line = Hose(name="tube", kind="rigid", service="pressure", from_="a.b", to="c.d", dash=3, radius_mm=20.0)
+    said = loose.goes_in_words(none, none) + loose.last_words(none, none)
+    for wanted in loose_words([line], {"a.b": first, "c.d": last}):
+        assert wanted in said

@@ -5,12 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from selling.hose_paths import LEVEL
 
+from generators.jobs.kit.content import Content
+from generators.model.hose_results import HoseLength
 from generators.model.spec.fittings import HoseEnd
 from generators.model.spec.lines import Hose
+from generators.sheets.hose_words import HoseLine
 from generators.sheets.kit.hose_order import HoseOrder, order_csv, write_hose_order
 from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, ordered_made_up
 from generators.units import UnitSystem
@@ -145,10 +150,39 @@ def test_a_hose_pushed_on_and_a_rigid_line_are_not_ordered_made_up() -> None:
     assert not ordered_made_up(replace(plain, service="feed"))
     assert ordered_made_up(replace(plain, service="feed", to_end=ELBOW))
     feed = replace(plain, service="feed")
-    assert [
-        bought_as_it_is(h) for h in (feed, replace(feed, made_up_mm=380.0), replace(plain, made_up_mm=380.0))
-    ] == [
-        False,
-        True,
-        False,
+    line = replace(plain, kind="rigid", radius_mm=20.0)
+    assert [bought_as_it_is(h) for h in (feed, plain, line)] == [False] * 3
+    made_up = [replace(h, made_up_mm=380.0) for h in (feed, plain, line)]
+    assert [bought_as_it_is(h) for h in made_up] == [True, False, True]
+
+
+def _line(spec: Hose, why: str = "") -> HoseLine:
+    length = HoseLength(path_mm=400.0, made_up_mm=400.0, cut_mm=400.0, slack_ratio=0.0, spare_mm=0.0)
+    return HoseLine(spec=spec, path=None, length=length, outside_mm=9.0, radius_mm=50.0, measure_why=why)
+
+
+def test_the_order_sends_nobody_to_the_cut_list_for_what_is_not_on_it() -> None:
+    feed = replace(SPEC, name="pushed", service="feed", from_end=None, to_end=None)
+    tube = replace(feed, name="tube", kind="rigid", service="pressure", radius_mm=20.0)
+    there = "the place of slave is an estimate"
+    hoses = [
+        _line(feed),
+        _line(replace(feed, name="late"), there),
+        _line(replace(feed, name="bought", made_up_mm=400.0)),
+        _line(tube),
+        _line(replace(tube, name="late_tube"), there),
+        _line(replace(tube, name="bought_tube", made_up_mm=400.0)),
     ]
+    named = [replace(h, spec=replace(h.spec, title=h.spec.name)) for h in hoses]
+    content: Any = SimpleNamespace(
+        made_up=(),
+        lines=SimpleNamespace(hoses=named, units="metric"),
+        asked=SimpleNamespace(sets=1),
+        prepared=SimpleNamespace(file=SimpleNamespace(units="metric")),
+    )
+    content.cut_here = vars(Content)["cut_here"].func(content)
+    assert [h.title for h in content.cut_here] == ["pushed", "tube"]
+    left = dict(Content.hose_order(content).left)
+    assert [name for name, why in left.items() if "cut list" in why] == ["pushed", "tube"]
+    assert [name for name, why in left.items() if there in why] == ["late", "late_tube"]
+    assert [name for name, why in left.items() if "bought made up" in why] == ["bought", "bought_tube"]

@@ -74,9 +74,9 @@ OTHERS = (
 )
 LOOSE = (
     "Loose sheets.",
-    "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head, "
-    "which go to the rim of an existing hole whatever sits in it: the edge of its metal, a grommet's "
-    "lip pushed aside.",
+    "Cut each to a handy size. Lay it by the existing holes on it; where it has one or none, by the "
+    "distances written in its head too, which go to the rim of an existing hole whatever sits in it: "
+    "the edge of its metal, a grommet's lip pushed aside.",
 )
 BAY = (
     "Engine bay.",

@@ -32,7 +32,7 @@ from generators.sheets.kit.labels import (
 from generators.sheets.kit.packing import Packing, packed
 from generators.sheets.kit.price import Price, price_of
 from generators.solve.hoses.lines import hose_outside
-from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, made_up_hoses, ordered_made_up
+from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, made_up_hoses
 from generators.solve.job import Prepared
 
 
@@ -165,15 +165,16 @@ class Content:
         hoses = self.made_up
         ordered = {h.spec.name for h in hoses}
         titles = {h.spec.name: h.title for h in self.lines.hoses}
+        cut = {h.spec.name for h in self.cut_here}
         left = []
         for hose in self.lines.hoses:
             if hose.spec.name in ordered:
                 continue
-            if hose.spec.kind == "rigid":
-                why = "a rigid line: its tube is on the cut list, flared and bent at the vehicle"
-            elif bought_as_it_is(hose.spec):
+            if bought_as_it_is(hose.spec):
                 why = "bought made up: not cut, and not made to this order"
-            elif not ordered_made_up(hose.spec):
+            elif hose.spec.name in cut and hose.spec.kind == "rigid":
+                why = "a rigid line: its tube is on the cut list, flared and bent at the vehicle"
+            elif hose.spec.name in cut:
                 why = "pushed on and held by clips: on the cut list"
             else:
                 why = (

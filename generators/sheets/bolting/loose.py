@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.routing.seating import apart_rad, goes_on_both
@@ -91,9 +92,10 @@ def goes_in_words(hose: HoseLine, lines: LinesSheet) -> str:
     still = f"the {name} is still loose"
     if loose.joined:
         still = f"take the {loose.joined} off the {name} again, and slacken that"
+    apart = fixed(math.degrees(loose.apart_rad), 0)
     return (
-        f" Its two seats face {math.degrees(loose.apart_rad):.0f} degrees apart, so it cannot be put onto "
-        f"both while both fittings are tight: {still}. {_moved(loose, lines)}"
+        f" Its two seats face {apart} degrees apart, so it cannot be put onto both while both fittings are "
+        f"tight: {still}. {_moved(loose, lines)}"
     )
 
 
@@ -108,7 +110,8 @@ def _moved(loose: Loose, lines: LinesSheet) -> str:
         )
     return (
         f"Take its nut and washer off and draw it out of its hole to the {loose.port} side; put the line on "
-        "both, and swing the two back in."
+        "both fittings, its nuts a few turns on; swing that fitting, the line on it, back into its hole, "
+        "and put washer and nut on again by hand."
     )
 
 

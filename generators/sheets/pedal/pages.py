@@ -355,6 +355,11 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
     def wear(c: CircuitResult) -> str:
         return "not given" if c.wear_mm3 is None else f"{fixed(c.wear_mm3 / 1000, 1)} cc"
 
+    def needed(c: CircuitResult) -> str:
+        # without the wear it is what the master moves, and no reservoir to buy by
+        more = ", and the wear" if c.wear_mm3 is None else ""
+        return f"{fixed(c.reservoir_needed_mm3 / 1000, 1)} cc{more}"
+
     return [
         ("master bore", *(bore_name(c.bore_mm, "master") for c in circuits)),
         ("share of the rod force", *(f"{c.share:.0%}" for c in circuits)),
@@ -371,5 +376,5 @@ def circuit_rows(circuits: Sequence[CircuitResult]) -> list[tuple[str, ...]]:
         ("lowest rating", *(rating(c) for c in circuits)),
         ("without a rating", *(", ".join(c.unrated) or "none" for c in circuits)),
         ("fluid the worn linings take", *(wear(c) for c in circuits)),
-        ("reservoir needed", *(f"{c.reservoir_needed_mm3 / 1000:.1f} cc" for c in circuits)),
+        ("reservoir needed", *(needed(c) for c in circuits)),
     ]

@@ -75,8 +75,8 @@ def ordered_made_up(hose: Hose) -> bool:
 
 
 def bought_as_it_is(hose: Hose) -> bool:
-    """True for hose that is pushed on and comes made up: there is nothing to cut or to order made."""
-    return hose.pushed_on and hose.made_up_mm is not None
+    """True for what is bought made up: pushed-on hose or a rigid line, nothing to cut or to order made."""
+    return hose.made_up_mm is not None and (hose.pushed_on or hose.kind == "rigid")
 
 
 def made_up_hoses(

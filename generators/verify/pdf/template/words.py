@@ -184,20 +184,21 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
     return [*problems, *(_rules(pages, layout) if distances else ())]
 
 
-OUT = {"metric": (0.5, "{:g} mm", "2 mm"), "inch": (25.4 / 64, "{}/64 in", "1/16 in")}
-"""What a steel rule shows, how it is printed, and how far out a panel is another one."""
+OUT = {"metric": (0.5, "2 mm"), "inch": (25.4 / 64, "1/16 in")}
+"""What a steel rule shows, and how far out a panel is another one."""
 
 
 def _rules(pages: Sequence[Content], layout: PanelLayout) -> Iterator[str]:
     """The allowances of the check distances: of marks as the plan reckons with them, two of them together."""
-    one, form, panel = OUT[layout.units]
+    one, panel = OUT[layout.units]
     off = [h.work.off_mm for h in layout.holes if h.work.punched and h.work.off_mm > 0]
     wanted = [f"rim to rim {panel}, more is another panel"]
     if off:
-        steps = max(int(min(off) / one + 0.01), 1)
+        # less than a two hundredth of a step short of it is noise
+        steps = max(int(min(off) / one + 0.005), 1)
         for k, what in ((1, "Rim to mark"), (2, "Mark to mark")):
-            size = form.format(steps * k * one if layout.units == "metric" else steps * k)
-            wanted.append(f"{what} {size}" if "/" not in size else what)
+            size = f"{steps * k * one:g} mm" if layout.units == "metric" else f"{Fraction(steps * k, 64)} in"
+            wanted.append(f"{what} {size}")
         wanted.append("between two marks rules over those from rims")
     for text in wanted:
         if not any(says(page, text) for page in pages):
