@@ -18,7 +18,7 @@ from generators.checks.joint import (
     wedges,
     welds,
 )
-from generators.checks.panel import folds, metal, notes, parts, room
+from generators.checks.panel import folds, metal, notes, parts, room, unused
 from generators.checks.part import (
     bending,
     bends,
@@ -61,6 +61,7 @@ RULES: tuple[Rule, ...] = (
     *metal.RULES,
     *folds.RULES,
     *notes.RULES,
+    *unused.RULES,
     *room.RULES,
     *parts.RULES,
     *mating.RULES,

@@ -114,7 +114,7 @@ def _turned(plan: PartPlan, frames: dict[str, Matrix], centres: dict[str, Matrix
     """
     total = 0.0
     for bend in plan.bends:
-        hung = [flange for flange in centres if _hangs_on(plan, flange, bend)]
+        hung = [flange for flange in centres if hangs_on(plan, flange, bend)]
         if len(hung) != 1:
             continue
         up = bend.direction == "up"
@@ -125,7 +125,8 @@ def _turned(plan: PartPlan, frames: dict[str, Matrix], centres: dict[str, Matrix
     return total
 
 
-def _hangs_on(plan: PartPlan, flange: str, bend: Bend) -> bool:
+def hangs_on(plan: PartPlan, flange: str, bend: Bend) -> bool:
+    """True where a flange comes off the base by way of a bend."""
     above = {b.child: b for b in plan.bends}
     while flange in above:
         if above[flange].name == bend.name:

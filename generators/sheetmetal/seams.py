@@ -18,6 +18,7 @@ from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_placements, fold_step, folded_frames
+from generators.sheetmetal.in_line import hangs_on
 from generators.standards import GROWN_GAP_MM, fillet_leg, general_deviation_mm
 
 Point = tuple[float, float]
@@ -103,16 +104,15 @@ def _seam(plan: PartPlan, edge: str, onto: str, frames: dict[str, Matrix]) -> Se
 
 def _with_play(plan: PartPlan, seam: Seam) -> Seam:
     """The seam with what bends and blank may do to its gap, and the leg that its widest asks for."""
-    lengths = angles = 0.0
-    last: Bend | None = None
+    lengths = angles = farthest = 0.0
     for bend in _between(plan, seam):
         # a line that lies farther out makes the one leg longer and the other shorter
         by_length = max(_shift(plan, seam, bend, by=by) for by in (plan.bent_mm, -plan.bent_mm))
         if by_length > SAME_MM:
-            lengths, last = lengths + by_length, bend
+            lengths, farthest = lengths + by_length, max(farthest, _apart(plan, seam, bend))
         angles += max(_shift(plan, seam, bend, turn_rad=by) for by in (plan.bent_rad, -plan.bent_rad))
-    if last is not None:
-        lengths += general_deviation_mm(plan.tolerance, _apart(plan, seam, last))
+    if lengths:
+        lengths += general_deviation_mm(plan.tolerance, farthest)
     worst = seam.most_mm + lengths
     leg = seam.leg_mm + (worst if worst > GROWN_GAP_MM else 0.0)
     return replace(seam, play_mm=lengths, skew_mm=angles, leg_mm=leg)
@@ -146,7 +146,7 @@ def _shift(plan: PartPlan, seam: Seam, bend: Bend, *, by: float = 0.0, turn_rad:
     for moved in (np.eye(4), move):
         # what hangs on the bend moves, whichever of the two that is
         edge, onto = (
-            moved @ frames[name] if _hangs(plan, name, bend) else frames[name]
+            moved @ frames[name] if hangs_on(plan, name, bend) else frames[name]
             for name in (seam.edge, seam.onto)
         )
         into = np.linalg.inv(onto) @ edge
@@ -154,15 +154,6 @@ def _shift(plan: PartPlan, seam: Seam, bend: Bend, *, by: float = 0.0, turn_rad:
         off = [(rim[:, 2] - t if seam.upper else -rim[:, 2]) for rim in rims]
         heights.append(np.minimum(*off))
     return float(np.abs(heights[1] - heights[0]).max())
-
-
-def _hangs(plan: PartPlan, flange: str, bend: Bend) -> bool:
-    above = {b.child: b for b in plan.bends}
-    while flange in above:
-        if above[flange].name == bend.name:
-            return True
-        flange = above[flange].parent
-    return False
 
 
 def _apart(plan: PartPlan, seam: Seam, bend: Bend) -> float:

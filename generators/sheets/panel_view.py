@@ -51,6 +51,7 @@ class PanelView(Picture):
         self._sheets = tuple(sheets)
         super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
         self._headed = headed
+        self._head_mm = HEAD_MM if headed else 0.0
         self._layout = layout
         self._face = face
         self._lit = frozenset(lit)
@@ -58,6 +59,7 @@ class PanelView(Picture):
         self._named_at: list[tuple[float, float, float]] = []
         self._small: list[tuple[str, tuple[float, float, float, float]]] = []
         self._lettered: list[tuple[float, float]] = []
+        self._framed: list[list[tuple[float, float]]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
 
@@ -107,7 +109,7 @@ class PanelView(Picture):
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        self._named_at, self._small, self._lettered = [], [], []
+        self._named_at, self._small, self._lettered, self._framed = [], [], [], []
         if self._headed:
             pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
         pen.stroke(THICK)
@@ -157,16 +159,27 @@ class PanelView(Picture):
             pen.text(x0 + 1.0, y1 - 3.2, word, NUMBER_MM, bold=True, grey=GREY)
             wide = text_width(word, NUMBER_MM, bold=True)
             self._named_at.append((x0 + 1.0 + wide / 2, y1 - 2.4, wide))
+            self._framed.append([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
         """In the middle of it, or where it is too small for its name kept to be put beside it."""
         u0, v0, u1, v1 = bounds(self._contour(contour))
         wide = text_width(name, NAME_MM)
-        if v1 - v0 >= NAME_HIGH_MM and u1 - u0 >= wide + 2 * PAD:
+        high, free = v1 - v0 >= NAME_HIGH_MM, u1 - u0 >= wide + 2 * PAD
+        if high and free and not self._under_hole((u0 + u1) / 2, (v0 + v1) / 2, wide):
             self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, wide))
             pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, NAME_MM, align="centre", grey=GREY)
         elif name:
             self._small.append((name, (u0, v0, u1, v1)))
+
+    def _under_hole(self, x: float, y: float, wide: float) -> bool:
+        """Whether a hole, painted later, would cover a name ``wide`` whose middle is at ``x``, ``y``."""
+        for hole in self._layout.holes:
+            hx, hy = self._place(hole.u_mm, hole.v_mm)
+            off = math.hypot(max(abs(hx - x) - wide / 2, 0.0), max(abs(hy - y) - NAME_MM / 2, 0.0))
+            if off < self._size(hole) / 2 + PAD:
+                return True
+        return False
 
     def _names_beside(self, pen: Pen, placer: Placer) -> None:
         """The names that found no room in what they name, above or below it."""
@@ -194,7 +207,7 @@ class PanelView(Picture):
 
     def _numbers(self, pen: Pen) -> Placer:
         """Numbers beside their holes, led out where holes stand close; the lit ones choose first."""
-        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - (HEAD_MM if self._headed else 0.0)))
+        placer = Placer((0.0, 0.0, self.size[0], self.size[1] - self._head_mm))
         edge = polyline(self._contour(self._layout.contour))
         placer.keep_clear(along([*edge, edge[0]]))
         for hole in self._layout.holes:
@@ -204,6 +217,8 @@ class PanelView(Picture):
         for contour in self._outlines():
             rim = polyline(self._contour(contour))
             placer.rather_not(along([*rim, rim[0]]), RIM)
+        for frame in self._framed:
+            placer.rather_not(along(frame), RIM)
         self._drawn_over(placer)
         named = [
             h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW

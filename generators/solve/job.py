@@ -12,6 +12,7 @@ from generators.checks.hose.places import check_place
 from generators.checks.joint.bolts import check_bolts
 from generators.checks.joint.fits import check_fits
 from generators.checks.panel.panel import check_panel
+from generators.checks.panel.unused import check_unused
 from generators.checks.part.gauges import check_gauges
 from generators.checks.part.guides import check_guide
 from generators.checks.part.hands import SAME_HAND
@@ -31,6 +32,7 @@ from generators.model.spec.shop import PaperPrinter
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.reading.reader import NO_VALUES
+from generators.reading.toml.edits import line_of
 from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
@@ -168,8 +170,9 @@ def prepare(
     thickness = {p.spec.name: p.plan.thickness_mm for p in parts}
     for layout in layouts:
         findings.extend(check_panel(layout, file.job.limits, thickness))
+        findings.extend(_unused(file, layout))
     for pedal in pedals:
-        findings.extend(pedal.findings(file.job.limits))
+        findings.extend(pedal.findings(file.job.limits, file.job.pedal))
     findings += pedal_findings(file, moving, scene.bodies)
     findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
     findings.extend(line_findings(lines, file.job))
@@ -224,6 +227,24 @@ def _of_part(file: JobFile, part: PlacedPart) -> list[Finding]:
     # in a mirrored job every part is mirrored, and nobody asked for two hands of it
     asked = part.spec.mirror != file.form.mirrored
     return [f for f in found if asked or f.code != SAME_HAND.code]
+
+
+def _unused(file: JobFile, layout: PanelLayout) -> Iterator[Finding]:
+    """Findings on reused holes of a panel that nothing uses, with the line of each."""
+    index = next(i for i, panel in enumerate(file.job.panel) if panel.name == layout.panel)
+    sat_in = {
+        hole
+        for on in (*(c.on for c in file.job.component), *(c.on for c in file.job.clamp))
+        if on.panel == layout.panel
+        for hole in on.holes
+    }
+    lines = {}
+    for n, hole in enumerate(file.job.panel[index].existing):
+        if hole.serves:
+            sat_in.add(hole.name)
+        if hole.action == "reuse":
+            lines[hole.name] = line_of(*file.source.origin(("panel", index, "existing", n, "action")))
+    yield from check_unused(layout, sat_in, lines)
 
 
 def _lying(file: JobFile, part: PlacedPart, layouts: Sequence[PanelLayout]) -> Iterator[Finding]:

@@ -61,11 +61,12 @@ class PedalAnswer:
         across = np.cross(self.frame.up, self.frame.out)
         return float(self.frame.pivot[1] + self.spec.pad_side_mm * across[1])
 
-    def findings(self, limits: Limits) -> list[Finding]:
-        """What the rules say of it."""
+    def findings(self, limits: Limits, pedals: Sequence[Pedal] = ()) -> list[Finding]:
+        """What the rules say of it; of ``pedals`` those on its hanger go along where its ratio is changed."""
         found: list[Finding] = []
         if self.clutch is not None:
-            found += check_clutch(self.spec, self.clutch, limits)
+            beside = [p for p in pedals if p.hanger == self.spec.hanger and p.name != self.spec.name]
+            found += check_clutch(self.spec, self.clutch, limits, beside)
         if self.brake is not None:
             found += check_brake(self.spec, self.brake, limits)
         return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 
@@ -23,8 +24,10 @@ from pedal_jobs import (
 from pedal_samples import FRONT, REAR
 
 from generators.checks.pedal import brakes, hydraulics, linings, travel
+from generators.checks.pedal.ratios import opened
 from generators.checks.register import RULES
 from generators.hydraulics.result import solve_clutch
+from generators.model.changes import Change
 from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.spec.hydraulics import Pedal, Targets
@@ -175,3 +178,34 @@ def test_a_stop_past_the_slave_names_the_stroke_that_lets_it_stay() -> None:
     for taken, runs_out in ((stroke, False), (stroke - 1.0, True)):
         codes = {f.code for f in stopped(stop, slave_stroke_mm=taken)}
         assert ("slave-runs-out" in codes) is runs_out
+
+
+def test_another_ratio_opens_an_empty_window_and_needs_nothing_bought() -> None:
+    pedal = clutch_pedal(master_bore_mm=15.875, hanger="h")
+    beside = (replace(brake_pedal(), name="brake", hanger="h"),)
+    first = opened(pedal, solve_clutch(pedal, FRAME), beside)[0]
+    pins, (pivot,) = (
+        [step for step in first.steps if isinstance(step, Change) and step.path.endswith(end)]
+        for end in ("pin[1]", "pivot_up")
+    )
+    assert [step.path for step in pins] == ["pedal[clutch].pin[1]", "pedal[brake].pin[1]"]
+    far = pins[0].by
+    assert far is not None
+    assert (pins[1].by, pivot.by) == (far, -far)  # each pin stays on its cylinder's line
+    # typed in by hand: the pin lower on the arm, the pivot higher over the cylinder
+    pin = (pedal.pin[0], pedal.pin[1] + far)
+    up = tuple(c - far * u for c, u in zip(FRAME.pivot, FRAME.up, strict=True))
+    mended = solve_clutch(replace(pedal, pin=pin), replace(FRAME, pivot=up))
+    assert not mended.window.empty
+    assert f"{math.hypot(*pedal.pad) / math.hypot(*pin):.2f}:1" in first.words
+    # a longer pin radius asks for more force and less way: the law of the lever
+    assert math.hypot(*pin) > math.hypot(*pedal.pin)
+
+
+def test_a_pedal_measured_by_the_plumb_line_is_offered_no_other_ratio() -> None:
+    # its pin stands in the spec along other axes than those it would be moved by
+    pedal = clutch_pedal(master_bore_mm=15.875)
+    found = opened(replace(pedal, measured="plumb"), solve_clutch(pedal, FRAME))
+    assert found
+    steps = [step for each in found for step in each.steps]
+    assert not [step for step in steps if isinstance(step, Change) and "pin" in step.path]

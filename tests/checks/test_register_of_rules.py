@@ -53,6 +53,7 @@ from zone_jobs import ZONE_CASES
 
 from generators import checks
 from generators.checks.panel.panel import check_panel
+from generators.checks.panel.unused import check_unused
 from generators.checks.part.gauges import check_gauges
 from generators.checks.register import RULES, explain
 from generators.checks.rule import Rule
@@ -60,7 +61,7 @@ from generators.errors import LookupFault
 from generators.geometry.contours import polygon
 from generators.model.findings import Finding
 from generators.model.limits import Limits
-from generators.model.plan import KeepOut, PartPlan
+from generators.model.plan import KeepOut, PanelHole, PartPlan
 from generators.model.spec.shop import Shop, Stock
 from generators.parts.building.pivots.pressed import with_bush
 from generators.parts.pedal_hanger import PedalHanger
@@ -85,6 +86,10 @@ PLACES = (
     "component:",
     "variant:",
 )
+
+
+def unused(*holes: PanelHole) -> list[Finding]:
+    return list(check_unused(layout(*holes), (), {}))
 
 
 def gauged(thickness: str) -> list[Finding]:
@@ -217,6 +222,10 @@ CASES: dict[str, tuple[Case, Case]] = {
     "reuse-oversize": (
         lambda: panel(nutted("A", 100, 100, status="reuse", diameter=8.5)),
         lambda: panel(nutted("A", 100, 100, status="reuse", diameter=7.5)),
+    ),
+    "reuse-unused": (
+        lambda: unused(old("A", 100, 100, 20, status="reuse")),
+        lambda: unused(old("A", 100, 100, 20, status="reuse", kind="grommet")),
     ),
     "keep-out": (
         lambda: panel(nutted("1", 100, 100), keepouts=(box(105, 50, 200, 150),)),

@@ -82,10 +82,14 @@ def test_a_vehicle_far_off_its_plan_is_told_of_by_the_solver(
     # things that stand in each other fail, however far apart they are by plan
     clash = [f for f in checked.findings if f.blocks and "demister_duct" in f.where]
     assert clash
-    met = [g for g in kit.gauges if g.kind == "gap" and "demister duct" in g.name]
-    assert met
+    met = {g.name: g for g in kit.gauges if g.kind == "gap" and "demister duct" in g.name}
     done = installs(kit, there(kit))
-    assert all(done.room_mm[0, len(kit.bolted) + kit.gauges.index(g)] < 0 for g in met)
+    left = {name: done.room_mm[0, len(kit.bolted) + kit.gauges.index(g)] for name, g in met.items()}
+    assert left.pop("demister duct clears carried clutch hanger (web)") < 0
+    # what passes it there without a word of `check` is not counted off twice
+    assert left
+    assert not [f for f in clash if "pedal" in f.where]
+    assert all(0 < mm < 20 for mm in left.values())
 
 
 def test_a_vehicle_by_plan_is_told_of_as_the_plan_is(bus: Prepared, bus_spread: Spread, bus_kit: Kit) -> None:

@@ -245,3 +245,12 @@ def test_a_symbol_for_one_side_where_both_are_welded_is_named(
         lambda p: (replace(s, both_sides=False) for s in honest(p)),
     )
     assert any("for the wrong sides" in p for p in weld_sign_problems(drawn(plan, tmp_path), plan))
+
+
+def test_a_second_symbol_of_one_weld_is_named(tmp_path: Path) -> None:
+    """A note stands for one joint: with its sheet twice in the file one arrow too many points at it."""
+    plan = sample_plan("slave_bracket")[0]
+    pdf = drawn(plan, tmp_path)
+    shown = next(sign for sign in signs(pdf) if sign.tail == "WELD 1")
+    twice = replace(pdf, pages=(pdf.pages[shown.page], *pdf.pages))
+    assert "2 welding symbols of WELD 1" in list(weld_sign_problems(twice, plan))

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pdfplumber
+import pytest
 
 from generators.drawing.paper.sizes import paper_choice
 from generators.parts import KINDS
 from generators.reading.reader import read_job
 from generators.sheets.document import write_document
-from generators.sheets.pack.overview import overview_pages, overview_story
+from generators.sheets.pack.overview import OverviewPage, _views, overview_pages, overview_story
 from generators.solve.parts import layouts_of, plan_parts
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.pack.overview import overview_problems
@@ -77,3 +79,17 @@ def test_panels_with_room_share_a_page(tmp_path: Path) -> None:
     file = read_job(spec, {kind.name: kind.parameters for kind in KINDS})
     layouts = layouts_of(file, plan_parts(file))
     assert len(overview_pages(layouts, (), paper_choice("letter"))) == 1
+
+
+def test_pages_without_the_signs_give_their_room_to_the_pictures(tmp_path: Path) -> None:
+    spec = tmp_path / "crowd.toml"
+    spec.write_text(crowded(3))
+    file = read_job(spec, {kind.name: kind.parameters for kind in KINDS})
+    layouts = layouts_of(file, plan_parts(file))
+    paper = paper_choice("letter")
+    page = OverviewPage(tuple(layouts), 1)
+    (last, *_), (before, *_) = (_views(one, (), 1, paper) for one in (page, replace(page, last=False)))
+    # three alike one above the other share the 52 mm that the signs and their words would take
+    assert before.size[1] - last.size[1] == pytest.approx((86.0 - 34.0) / 3, abs=0.01)
+    assert [p.last for p in overview_pages(layouts, (), paper)][-1:] == [True]
+    assert not any(p.last for p in overview_pages(layouts, (), paper)[:-1])

@@ -10,15 +10,28 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import cast
+from unittest.mock import create_autospec
 
 import pytest
 from finished_words import FLARE_MM, Sheet, starting
 
+from generators.drawing.paper.pen import Pen, text_width
+from generators.drawing.paper.sizes import paper_choice
+from generators.drawing.template.patches import patch_leaves, patch_paper
+from generators.drawing.template.pdf import template_words
+from generators.drawing.template.tiles import EXISTING
 from generators.layout.closing import closings
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole
 from generators.model.spec.titles import within
+from generators.model.words import FACES
+from generators.sheets.bolting.words import tightness_words
 from generators.sheets.install.drill import goes_up
+from generators.sheets.panel_view import PanelView
 from generators.solve.brackets.joints import hand_cases
+from generators.units import UnitSystem
 
 SIDES = r"(?:the (?:cab|engine) side|either face|the [a-z ]+|what it holds)"
 HEADS = re.compile(rf"head on {SIDES}, nut (?:on|behind) ")
@@ -288,3 +301,72 @@ def test_a_brace_has_a_far_end(sheet: Sheet) -> None:
         assert made
         for tube in re.findall(r"Counted on: a tube [^,]+, ([0-9.]+) mm", step):
             assert f"{tube} mm from bolt to bolt" in step
+
+
+def test_the_spring_and_the_stop_no_bag_holds_are_fitted_in_a_step(sheet: Sheet) -> None:
+    own = sheet.text[sheet.text.index("Not in the box") : sheet.text.index("At hand before")]
+    assert "return spring with its anchorage, and a stop it comes back against" in own
+    for pedal in sheet.job.pedals:
+        title = pedal.sheet().title
+        (step,) = [s for s in sheet.steps if s.startswith("Fit ") and f"{within(title)} and its pivot" in s]
+        assert "return spring" in step
+        assert "stop" in step
+
+
+def test_a_tube_is_blown_clean_before_the_words_that_put_it_in(sheet: Sheet) -> None:
+    for hose in sheet.job.lines.hoses:
+        if hose.spec.kind == "rigid":
+            (step,) = starting(sheet, f"Fit the {within(hose.spec.title)},")
+            order = [step.index(x) for x in ("Blow it clean", "drop into both seats", "more with a")]
+            assert order == sorted(order)
+            assert "swing the two back" not in step
+            if "draw it out of its hole" in step:
+                assert "washer and nut on again" in step
+
+
+@pytest.mark.parametrize(
+    ("torque_nm", "units"), [(10.49, "metric"), (25.47, "metric"), (5.57, "metric"), (26.0, "inch")]
+)
+def test_the_share_for_plated_bolts_is_of_the_figure_printed(torque_nm: float, units: UnitSystem) -> None:
+    """K 0.15 for 0.2 (NASA RP-1228) is 75 %, as the sheet says at its head; by hand 0.75 x 10 is 7.5."""
+    made = SimpleNamespace(tighten=SimpleNamespace(torque_nm=torque_nm), held=None)
+    said = tightness_words(cast(FastenerSet, made), units)
+    dry, oiled = (float(x) for x in re.findall(r"(?:^|oiled )([0-9.]+) (?:N|lbf)", said))
+    last = 0.5 if oiled >= 10 else 0.05
+    assert abs(oiled - 0.75 * dry) <= last + 1e-9
+    if torque_nm == 10.49:
+        assert said.startswith("10 N·m (89 lbf·in) dry; plated, waxed or oiled 7.5 N·m")
+
+
+def test_a_sheet_with_one_hole_on_it_is_not_laid_by_that_alone(sheet: Sheet) -> None:
+    """Two things fix a sheet in its plane (geometry): one hole lets it turn."""
+    for layout in sheet.job.layouts:
+        words = template_words(layout, "cab", "job", "r", "A4", (), None)
+        for leaf in patch_leaves(layout, patch_paper(paper_choice("A4")), "cab", words):
+            there = [h.number for h in layout.holes if h.status in EXISTING and leaf.shows(h)]
+            said = leaf.words.join
+            assert ("by the existing holes on it" in said) == (len(there) > 1)
+            assert (f"by hole {there[0]} and turn it" in said) if len(there) == 1 else "turn it" not in said
+            if len(there) < 2:
+                assert "distances above" in said
+
+
+def test_no_name_lies_under_a_hole(sheet: Sheet) -> None:
+    """A filled disc over letters hides them: the names are told clear of every hole, whatever is lit."""
+    for layout in sheet.job.layouts:
+        for face in FACES:
+            for width in (82.0, 180.0):
+                view = PanelView(layout, width_mm=width, face=face, name_all=False)
+                pen = create_autospec(Pen, instance=True)
+                view.paint(pen)
+                reasons = {k.reason for k in layout.keepouts}
+                discs = [call.args for call in pen.circle.call_args_list]
+                for x, y, text, size in (call.args for call in pen.text.call_args_list):
+                    if text not in reasons:
+                        continue
+                    half = text_width(text, size) / 2
+                    for u, v, dia in discs:
+                        off = math.hypot(
+                            max(abs(u - x) - half, 0.0), max(abs(v - y - size / 3) - size / 3, 0)
+                        )
+                        assert off >= dia / 2, (text, face, width)

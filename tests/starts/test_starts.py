@@ -15,6 +15,7 @@ import pytest
 from calling import call
 
 from generators.errors import ReadBackError, SpecError
+from generators.jobs.spread.answer import spread_of
 from generators.jobs.starts.files import demo_files, start_files
 from generators.jobs.starts.measuring import measuring_list, write_list
 from generators.jobs.starts.names import DEMOS, STARTS
@@ -243,9 +244,39 @@ def test_a_built_wheel_carries_demos_and_starts(tmp_path: Path) -> None:
     )
     assert done.returncode == 0, done.stderr
     there = {path.relative_to(built).as_posix() for path in built.rglob("*") if path.is_file()}
-    for like in STARTS:
+    for like in (*STARTS, "shop", "spread"):
         assert f"generators/cli/starts/{like}.toml" in there
     for path in (ROOT / "specs").glob("*.toml"):
         name = f"generators/cli/demos/{path.name}"
         assert name in there
         assert (built / name).read_bytes() == path.read_bytes()
+
+
+@pytest.mark.parametrize("like", STARTS)
+def test_a_start_says_how_vehicles_differ_and_that_it_is_invented(like: str, tmp_path: Path) -> None:
+    # so that spread, form and fits have something to go by on the day the job is begun
+    text = start_files("mine", like)["mine.toml"]  # type: ignore[arg-type]
+    table = text[text.index("# How the next vehicle") :]
+    assert "INVENTED" in table
+    spread = spread_of(read(written(tmp_path, start_files("mine", like))))  # type: ignore[arg-type]
+    assert {"existing", "component", "drill"} <= {row.of for row in spread.input}
+
+
+def test_a_job_without_spread_is_told_what_to_type(tmp_path: Path) -> None:
+    texts = start_files("mine", "bracket_only")
+    texts["mine.toml"] = texts["mine.toml"].partition("[spread]")[0]
+    with pytest.raises(SpecError, match="no spread") as caught:
+        spread_of(read(written(tmp_path, texts)))
+    (fault,) = caught.value.faults
+    row = '[[spread.input]] of = "existing" off = "1.5 mm"'
+    assert row in fault.hint
+    typed = texts["mine.toml"] + "\n" + row.replace("] of", "]\nof").replace(" off", "\noff") + "\n"
+    assert spread_of(read(written(tmp_path, {**texts, "mine.toml": typed}))).input
+
+
+def test_a_bracket_alone_has_nothing_to_be_measured_for_a_form(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = written(tmp_path, start_files("mine", "bracket_only"))
+    assert call("form", file, "--out", tmp_path / "out") == 3
+    assert "nothing to measure" in capsys.readouterr().err

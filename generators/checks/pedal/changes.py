@@ -16,7 +16,7 @@ from generators.hydraulics.linkage import Linkage, build_linkage, motion
 from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, rank
 from generators.hydraulics.result import ClutchResult, line_name
 from generators.hydraulics.window import StopWindow, stop_window
-from generators.model.changes import Change, Proposal, Rounding
+from generators.model.changes import Change, Proposal
 from generators.model.spec.hydraulics import Pedal
 from generators.standards import standard_bores
 
@@ -31,7 +31,8 @@ FARTHEST_PIN_MM = 25.0
 
 _ANGLES = 41
 _MOST = 4
-_SAME_BORE_MM = 1e-3
+SAME_BORE_MM = 1e-3
+"""Bores nearer than this are one: the same in inches and in mm."""
 
 
 def stop_at(pedal: Pedal, pad_mm: float) -> Proposal:
@@ -42,7 +43,7 @@ def stop_at(pedal: Pedal, pad_mm: float) -> Proposal:
     return Proposal(words=words, steps=(change,))
 
 
-def _with_stop(pedal: Pedal, window: StopWindow) -> tuple[Change, ...]:
+def with_stop(pedal: Pedal, window: StopWindow) -> tuple[Change, ...]:
     """The stop moved along where the spec sets one that another cylinder makes wrong."""
     if pedal.stop_mm is None or window.recommended_mm is None:
         return ()
@@ -99,7 +100,7 @@ def longer_stroke(pedal: Pedal, result: ClutchResult, cylinder: str) -> tuple[Pr
         return ()
     window = _window(longer(stroke), result.linkage)
     change = Change(path=f"pedal[{pedal.name}].{cylinder}.stroke", to=stroke, rounding="up")
-    steps = (change, *(_with_stop(pedal, window) if window is not None else ()))
+    steps = (change, *(with_stop(pedal, window) if window is not None else ()))
     return (Proposal(words=f"take a {cylinder} of at least {stroke:g} mm stroke", steps=steps),)
 
 
@@ -114,14 +115,14 @@ def bores(pedal: Pedal, result: ClutchResult, *, most_mpa: float = math.inf) -> 
     table = rank(
         pedal,
         result.linkage.frame,
-        masters_mm=_with_own("master", own[0]),
-        slaves_mm=_with_own("slave", own[1]),
+        masters_mm=with_own("master", own[0]),
+        slaves_mm=with_own("slave", own[1]),
         ratios=[result.lever_ratio],
     )
     rows: list[tuple[bool, int, int]] = []
     for row in range(len(table.ratio)):
         changed = sum(
-            abs(bore - there) > _SAME_BORE_MM
+            abs(bore - there) > SAME_BORE_MM
             for bore, there in zip((table.master_mm[row], table.slave_mm[row]), own, strict=True)
         )
         if (
@@ -136,13 +137,15 @@ def bores(pedal: Pedal, result: ClutchResult, *, most_mpa: float = math.inf) -> 
     )
 
 
-def _with_own(cylinder: str, own_mm: float) -> list[float]:
+def with_own(cylinder: str, own_mm: float) -> list[float]:
+    """The common bores of ``master`` or ``slave`` with the pedal's own among them, mm."""
     common = (b.bore_mm for b in standard_bores(cylinder))
-    return sorted([*(bore for bore in common if abs(bore - own_mm) > _SAME_BORE_MM), own_mm])
+    return sorted([*(bore for bore in common if abs(bore - own_mm) > SAME_BORE_MM), own_mm])
 
 
-def _label(cylinder: str, bore_mm: float) -> str:
-    near = (b.label for b in standard_bores(cylinder) if abs(b.bore_mm - bore_mm) <= _SAME_BORE_MM)
+def bore_label(cylinder: str, bore_mm: float) -> str:
+    """A bore as it is bought: ``7/8 in``, or its millimetres where it is no common one."""
+    near = (b.label for b in standard_bores(cylinder) if abs(b.bore_mm - bore_mm) <= SAME_BORE_MM)
     return next(near, f"{bore_mm:g} mm")
 
 
@@ -150,36 +153,18 @@ def _bored(pedal: Pedal, result: ClutchResult, master_mm: float, slave_mm: float
     steps: list[Change] = []
     words = []
     changed = pedal
-    if pedal.master is not None and abs(master_mm - pedal.master.bore_mm) > _SAME_BORE_MM:
+    if pedal.master is not None and abs(master_mm - pedal.master.bore_mm) > SAME_BORE_MM:
         changed = replace(changed, master=replace(pedal.master, bore_mm=master_mm))
-        words.append(f"a {_label('master', master_mm)} master")
+        words.append(f"a {bore_label('master', master_mm)} master")
         steps.append(Change(path=f"pedal[{pedal.name}].master.bore", to=master_mm, rounding="exact"))
-    if pedal.slave is not None and abs(slave_mm - pedal.slave.bore_mm) > _SAME_BORE_MM:
+    if pedal.slave is not None and abs(slave_mm - pedal.slave.bore_mm) > SAME_BORE_MM:
         changed = replace(changed, slave=replace(pedal.slave, bore_mm=slave_mm))
-        words.append(f"a {_label('slave', slave_mm)} slave")
+        words.append(f"a {bore_label('slave', slave_mm)} slave")
         steps.append(Change(path=f"pedal[{pedal.name}].slave.bore", to=slave_mm, rounding="exact"))
     window = _window(changed, result.linkage)
     if window is not None:
-        steps += _with_stop(pedal, window)
+        steps += with_stop(pedal, window)
     return Proposal(words=f"take {' and '.join(words)}", steps=tuple(steps))
-
-
-def opened(pedal: Pedal, result: ClutchResult) -> tuple[Proposal, ...]:
-    """What opens an empty stop window: the single changes found, then longer strokes and other bores."""
-    found = []
-    for change in result.openers:
-        if change.key == "pin":
-            continue  # its cylinder moves along, and where that is drilled is not the pedal's to say
-        rounding: Rounding = "up" if change.key == "travel" else "exact"
-        steps = [Change(path=f"pedal[{pedal.name}].{change.key}", to=change.value_mm, rounding=rounding)]
-        if pedal.stop_mm is not None:
-            middle = (change.earliest_mm + change.latest_mm) / 2
-            steps.append(Change(path=f"pedal[{pedal.name}].stop", to=middle))
-        found.append(Proposal(words=f"take {change.text}", steps=tuple(steps)))
-    first = result.window.limits[0].key
-    if first in ("master", "slave"):
-        found += longer_stroke(pedal, result, first)
-    return (*found, *bores(pedal, result))
 
 
 def straighter_rod(pedal: Pedal, link: Linkage, pad_mm: float, limit_rad: float) -> tuple[Proposal, ...]:
@@ -260,7 +245,7 @@ def larger_master(pedal: Pedal, circuit: CircuitResult, rating_mpa: float) -> tu
     least = circuit.bore_mm * math.sqrt(circuit.most_mpa / rating_mpa)
     found = []
     for bore_mm, label in ((b.bore_mm, b.label) for b in standard_bores("master")):
-        if bore_mm >= least - _SAME_BORE_MM:
+        if bore_mm >= least - SAME_BORE_MM:
             path = f"pedal[{pedal.name}].brake.{circuit.name}.bore"
             steps = (Change(path=path, to=bore_mm, rounding="exact"),)
             found.append(Proposal(words=f"take a {label} {circuit.name} master", steps=steps))
@@ -296,5 +281,5 @@ def longer_brake_stroke(pedal: Pedal, circuit: CircuitResult) -> tuple[Proposal,
 def _next_bores(bore_mm: float, larger: bool) -> Iterator[tuple[float, str]]:
     rows = [(b.bore_mm, b.label) for b in standard_bores("master")]
     if larger:
-        return (row for row in rows if row[0] > bore_mm + _SAME_BORE_MM)
-    return (row for row in reversed(rows) if row[0] < bore_mm - _SAME_BORE_MM)
+        return (row for row in rows if row[0] > bore_mm + SAME_BORE_MM)
+    return (row for row in reversed(rows) if row[0] < bore_mm - SAME_BORE_MM)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -118,12 +118,14 @@ RULES = (
 )
 
 
-def check_clutch(pedal: Pedal, result: ClutchResult, limits: Limits) -> list[Finding]:
-    """Findings on a clutch pedal, gravest first. Raises nothing."""
+def check_clutch(
+    pedal: Pedal, result: ClutchResult, limits: Limits, beside: Sequence[Pedal] = ()
+) -> list[Finding]:
+    """Findings on a clutch pedal, gravest first; ``beside`` are its hanger's other pedals. Raises nothing."""
 
     def found() -> Iterator[Finding]:
         where = f"pedal:{pedal.name}"
-        yield from stop(pedal, result, where)
+        yield from stop(pedal, result, where, beside)
         yield from rod_finding(
             pedal, result.linkage, result.peak_rod_angle_rad, result.at_stop.pad_mm, limits, where
         )

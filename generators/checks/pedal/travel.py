@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from generators.checks.pedal.changes import bores, brake_bores, longer_stroke, opened, stop_at
+from generators.checks.pedal.changes import bores, brake_bores, longer_stroke, stop_at
+from generators.checks.pedal.ratios import opened
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult
@@ -37,8 +38,8 @@ STOP_WINDOW_EMPTY = Rule(
     meaning=(
         "The pedal meets a limit (master, slave, release fingers or floor) before the clutch is released "
         "with its margin, so wherever the stop is put something is wrong. The changes named were tried "
-        "one at a time by computing everything again: the nearest common master or slave bore, the pin "
-        "radius, the floor."
+        "one at a time by computing everything again: another ratio, the nearest common master or slave "
+        "bore, the pin radius, the floor."
     ),
     formula="earliest stop <= min(master bottoms, slave runs out, fingers over-travel, floor)",
     source="exact linkage and volume balance",
@@ -125,8 +126,8 @@ def newton(value: float) -> str:
     return f"{value:.0f} N" if math.isfinite(value) else "no force"
 
 
-def stop(pedal: Pedal, result: ClutchResult, where: str) -> Iterator[Finding]:
-    """The stop of a clutch pedal in its window."""
+def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal] = ()) -> Iterator[Finding]:
+    """The stop of a clutch pedal in its window; ``beside`` are the other pedals of its hanger."""
     window = result.window
     first = window.limits[0]
     if window.recommended_mm is None:
@@ -150,7 +151,7 @@ def stop(pedal: Pedal, result: ClutchResult, where: str) -> Iterator[Finding]:
             else "never released with margin: the linkage does not give this much stroke",
             wanted=f"{first.label} at {_mm(first.pad_mm)}",
             advice=advice,
-            proposals=opened(pedal, result),
+            proposals=opened(pedal, result, beside),
         )
         return
     advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"

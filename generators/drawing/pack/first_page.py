@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -44,9 +45,16 @@ LIST_TITLE_MM = 6.0
 LEAST_ROOM_MM = 60.0
 LIST_MM = 2.95
 LEAST_LIST_MM = 2.6
-SHARES = (0.09, 0.2, 0.17, 0.09, 0.45)
+SHARES = (0.09, 0.2, 0.17, 0.09)
+"""Of the width, the most that each column but the last may take."""
+
 HEADS = ("page", "sheet", "panel", "side", "for")
 FIELD_MM = 24.0
+SCALE_STEP = 0.05
+COLUMN_GAP_MM = 2.0
+BOX_TYPE, HOW_TYPE = 1.08, 1.05
+"""Of the least type, where there is room for more."""
+
 BARS_UP_MM = (8.0, 17.0)
 BARS_MM = 24.0
 FOR_WHOM = (
@@ -66,9 +74,9 @@ OTHERS = (
 )
 LOOSE = (
     "Loose sheets.",
-    "Cut each to a handy size. Lay it by the existing holes on it, or by the distances written in its head, "
-    "which go to the rim of an existing hole whatever sits in it: the edge of its metal, a grommet's "
-    "lip pushed aside.",
+    "Cut each to a handy size. Lay it by the existing holes on it; where it has one or none, by the "
+    "distances written in its head too, which go to the rim of an existing hole whatever sits in it: "
+    "the edge of its metal, a grommet's lip pushed aside.",
 )
 BAY = (
     "Engine bay.",
@@ -132,25 +140,34 @@ def draw_first_page(
     _bars(pen, words, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
     top -= BAND_MM + 2.0
-    readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room)
     scale = page.type_scale
-    while True:
-        above, below = _about(head, page, room, scale), _how(sets, page, room, scale)
+    ways = [(scale, close) for scale in _scales(page.type_scale) for close in (False, True)]
+    for scale, close in ways:
+        readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room, close=close)
+        # where room is short the type of all words is the least there is, before lines go to another page
+        above = _about(head, page, room, SMALL * scale * (1.0 if close else BOX_TYPE))
+        below = _how(sets, page, room, SMALL * scale * (1.0 if close else HOW_TYPE))
         free = top - foot - readings - SCALE_TITLE_MM - _tall(above) - _tall(below)
         waived = _waived(head, room, free)
         free -= waived.size()[1] + 2.0 if waived is not None else 0.0
-        if scale <= 1.0 or _list_height(entries, room, LIST_MM * scale) <= free:
+        least = LEAST_LIST_MM if scale <= 1.0 else LIST_MM * scale
+        if _list_height(entries, room, least) <= free:
             break
-        scale = max(1.0, scale - 0.05)
     y = _put(pen, above, x0, top)
     pen.text(x0, y - 4.6, TITLE, PLAIN * 1.25, bold=True)
-    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room)
+    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room, close=close)
     rest, y = _list(pen, entries, (x0, y, room, free), scale)
     if waived is not None:
         waived.draw(pen, x0, y - 1.0)
         y -= waived.size()[1] + 2.0
     _put(pen, below, x0, y)
     return rest
+
+
+def _scales(largest: float) -> list[float]:
+    """Type scales to try, the largest first, down to the plain size."""
+    steps = max(0, math.ceil((largest - 1.0) / SCALE_STEP - 1e-9))
+    return [max(1.0, largest - SCALE_STEP * k) for k in range(steps + 1)]
 
 
 def nowhere() -> PdfPen:
@@ -211,9 +228,8 @@ def _put(pen: Pen, lines: Sequence[Line], x: float, y: float) -> float:
     return y - 1.5
 
 
-def _about(head: Head, page: FirstPage, room: float, scale: float) -> list[Line]:
+def _about(head: Head, page: FirstPage, room: float, size: float) -> list[Line]:
     """Whose it is and what is in the box."""
-    size = SMALL * 1.08 * scale
     out: list[Line] = [(head.job, "", shrunk(head.job, 5.2, room, bold=True), 0.0)]
     out += _led("", f"{FOR_WHOM} Every page of it says revision {head.revision}.", size, room)
     if page.contact:
@@ -232,9 +248,8 @@ def _about(head: Head, page: FirstPage, room: float, scale: float) -> list[Line]
     return out
 
 
-def _how(sets: Sequence[SheetSet], page: FirstPage, room: float, scale: float) -> list[Line]:
+def _how(sets: Sequence[SheetSet], page: FirstPage, room: float, size: float) -> list[Line]:
     """How to print and lay the sheets, under a heading."""
-    size = SMALL * 1.05 * scale
     out: list[Line] = [(HOW_TITLE, "", PLAIN * 1.25, 1.5)]
     for lead, text in how_words(sets, page):
         out += _led(lead, text, size, room)
@@ -257,9 +272,27 @@ def _bars(pen: Pen, words: Words, x: float, y: float) -> None:
 Row = tuple[Entry, tuple[tuple[str, ...], ...]]
 
 
+def _widths(entries: Sequence[Entry], room: float, size: float) -> list[float]:
+    """Of the columns: each as wide as its words up to its share; the last, which says most, has the rest."""
+    texts = zip(*(entry.cells for entry in entries), strict=True)
+    heads = zip(texts, HEADS, SHARES, strict=False)
+    need = [
+        min(
+            room * share,
+            max(
+                text_width(head, size, bold=True),
+                *(text_width(text, size, bold=head == HEADS[0]) for text in column),
+            )
+            + COLUMN_GAP_MM,
+        )
+        for column, head, share in heads
+    ]
+    return [*need, room - sum(need)]
+
+
 def _rows(entries: Sequence[Entry], room: float, size: float) -> list[Row]:
     """Each line of the list with its cells broken into lines."""
-    widths = [room * share - 2.0 for share in SHARES]
+    widths = [width - COLUMN_GAP_MM for width in _widths(entries, room, size)]
     return [
         (e, tuple(tuple(wrap_text(cell, size, w)) for cell, w in zip(e.cells, widths, strict=True)))
         for e in entries
@@ -294,7 +327,8 @@ def draw_list(
     """Draw lines of the list as long as there is room; returns what is left over, and the lower edge."""
     x, y, width, height = room
     low = y - height
-    lefts = [x + width * sum(SHARES[:k]) for k in range(len(SHARES))]
+    widths = _widths([entry for entry, _ in rows], width, size)
+    lefts = [x + sum(widths[:k]) for k in range(len(widths))]
     y -= size * 1.3
     for left, text in zip(lefts, HEADS, strict=True):
         pen.text(left, y, text, size, bold=True)

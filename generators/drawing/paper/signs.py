@@ -123,7 +123,10 @@ LEGEND: tuple[tuple[Sign, str], ...] = (
         Sign(dash=EXISTING_DASH, inner_mm=PILOT_MM, inner_dash=EXISTING_DASH),
         "There already, the inner ring: open it up to the outer one.",
     ),
-    (Sign(dash=EXISTING_DASH, closed=True), "There already: close it."),
+    (
+        Sign(dash=EXISTING_DASH, closed=True),
+        "There already: line the sheet up by it, cut the paper out; close it at its step.",
+    ),
 )
 
 

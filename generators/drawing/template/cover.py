@@ -37,6 +37,9 @@ from generators.units import UNIT_SYSTEMS, UnitSystem
 LEAST_THUMB_MM = 14.0
 HEADING_MM, ROW_MM, NAMED_MM = 7.0, 4.0, 60.0
 READING_LINE_MM, READING_FROM_MM, READING_TO_MM = 7.0, 68.0, 104.0
+CLOSE_LINE_MM = 5.0
+"""Lines to write on where room is short: still apart enough for a pencil (common practice, no source)."""
+
 CAPTION_MM = 7.4
 GUTTER_MM = 4.0
 STUB_MM = 22.0
@@ -200,23 +203,29 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
     return draw_readings(pen, words, test, x, y - 1.5, width)
 
 
-def draw_readings(pen: Pen, words: Words, test: ScaleTest, x: float, y: float, width: float) -> float:
-    """What to do with the scale test, and lines to write what it measures; returns their lower edge."""
+def draw_readings(
+    pen: Pen, words: Words, test: ScaleTest, x: float, y: float, width: float, *, close: bool = False
+) -> float:
+    """What to do with the scale test, and lines to write what it measures; returns their lower edge.
+
+    ``close`` sets the lines nearer to each other, for a page that has much else to say.
+    """
+    pitch = CLOSE_LINE_MM if close else READING_LINE_MM
     steps = CORRECTED if words.printer_note else STEPS
     right = "half a millimetre" if test.units == "metric" else "1/64 in"
     for text in (step.format(right=right, asked=asked(words.contact)) for step in steps):
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)
-    y -= 2.0
+    y -= 0.0 if close else 2.0
     names = (("across", test.across_mm), ("up", test.up_mm), ("diagonal", test.diagonal_mm))
     for name, length in names:
-        y -= READING_LINE_MM
+        y -= pitch
         pen.text(x + 4, y, f"{name}, drawn {test.said(length)}, measures", PLAIN, bold=True)
         pen.stroke(THIN)
         pen.line(x + READING_FROM_MM, y - 0.8, x + READING_TO_MM, y - 0.8)
         pen.text(x + READING_TO_MM + 1.0, y, "mm" if test.units == "metric" else "in", PLAIN)
-    return y - 4.0
+    return y - (2.5 if close else 4.0)
 
 
 def draw_cautions(pen: Pen, x: float, y: float, width: float) -> float:

@@ -36,6 +36,10 @@ ROLL_SHEET = "A4"
 FIRST_PATCH = 2
 LONGEST_NAME = 28
 LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
+LAY_BY_ONE = (
+    "Cut the sheet to a handy size. Lay it by hole {} and turn it round that until the distances above are "
+    "right: one hole alone lets it turn."
+)
 LAY_IN_WORDS = "Cut the sheet to a handy size. Lay it by the distances above."
 PALE = " Pale dashed rings are drilled by another patch: leave them here."
 
@@ -153,6 +157,9 @@ def worked_by(leaf: Leaf, only: frozenset[str]) -> Leaf:
         and leaf.view.shows(h.u_mm, h.v_mm, h.final_dia_mm / 2)
         for h in leaf.layout.holes
     )
-    old = any(h.status in EXISTING and leaf.shows(h) for h in leaf.layout.holes)
-    join = (LAY if old else LAY_IN_WORDS) + (PALE if pale else "")
+    old = [h.number for h in leaf.layout.holes if h.status in EXISTING and leaf.shows(h)]
+    by = LAY if old else LAY_IN_WORDS
+    if len(old) == 1:
+        by = LAY_BY_ONE.format(old[0])
+    join = by + (PALE if pale else "")
     return replace(leaf, only=only, words=replace(leaf.words, join=join))

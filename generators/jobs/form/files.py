@@ -6,6 +6,7 @@ from functools import partial
 from pathlib import Path
 
 from generators.drawing.paper.sizes import paper_choices
+from generators.errors import SpecError
 from generators.issue.artefact import Artefact, Job
 from generators.issue.issue import Issued, issue
 from generators.issue.manifest import Entry, Manifest
@@ -76,7 +77,12 @@ def job_of(form: MeasureForm, paper: str) -> Job:
 
 
 def write_form_folder(form: MeasureForm, out: Path, *, paper: str, progress: Progress) -> Issued:
-    """Write, read back and swap in ``<job>_form``. Raises as ``make`` does."""
+    """Write, read back and swap in ``<job>_form``. Raises as ``make`` does, and for nothing to ask."""
+    if not form.asked:
+        found, wanted = "nothing to measure", "a job in which something has to meet what the vehicle has"
+        file = form.prepared.file
+        why = "every hole is drilled by the sheet, and each room is wider than the spread: no form is needed"
+        raise SpecError([file.fault_at("spread", found, wanted, why)])
     name = form.prepared.file.job.job.name
     return issue(job_of(form, paper), out / f"{name}_form", progress=progress)
 

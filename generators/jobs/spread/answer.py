@@ -70,7 +70,11 @@ def spread_of(file: JobFile) -> Spread:
         wanted = (
             "[spread] with [[spread.input]] rows: how far vehicles differ and people err, our guess or not"
         )
-        raise SpecError([file.fault_at("job" if spread is None else "spread", "no spread", wanted)])
+        begin = (
+            'to begin with: [[spread.input]] of = "existing" off = "1.5 mm", and as much for obstacle and '
+            "component; `pedalplate new NAME` writes a whole invented [spread] to copy"
+        )
+        raise SpecError([file.fault_at("job" if spread is None else "spread", "no spread", wanted, begin)])
     return spread
 
 

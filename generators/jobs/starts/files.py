@@ -35,10 +35,11 @@ def _json(schema: dict[str, Any]) -> str:
 
 
 def start_files(name: str, like: Start) -> dict[str, str]:
-    """Texts by file name of a spec called ``name``, the spec first."""
+    """Texts by file name of a spec called ``name``, the spec first; it ends with how vehicles differ."""
     here = files("generators.cli") / "starts"
+    job, spread = ((here / f"{one}.toml").read_text(encoding="utf-8") for one in (like, "spread"))
     return {
-        f"{name}.toml": (here / f"{like}.toml").read_text(encoding="utf-8").replace("@NAME@", name),
+        f"{name}.toml": job.replace("@NAME@", name) + spread,
         f"{name}_shop.toml": (here / "shop.toml").read_text(encoding="utf-8"),
         **schemas("pedalplate", "shop"),
     }

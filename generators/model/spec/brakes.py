@@ -102,7 +102,11 @@ class Brake:
         hi=200.0,
         default=None,
     )
-    tandem: bool = key.flag("The one master is a tandem cylinder, two circuits in one bore", default=False)
+    tandem: bool = key.flag(
+        "The one master is a tandem cylinder, two circuits in one bore: front then holds what both take, and "
+        "all lines count, since the rod moves the fluid of both; its component has an outlet for each",
+        default=False,
+    )
     axles: BrakedAxles = key.choice(
         "What this pedal brakes; with one circuit for both axles nothing is left when a line bursts",
         BRAKED_AXLES,

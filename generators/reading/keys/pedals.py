@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from generators.errors import LookupFault
 from generators.model.spec.fields import spec_fields
 from generators.model.spec.hydraulics import Line, Pedal
 from generators.model.spec.job import Job, PartSpec
-from generators.model.spec.lines import Hose
+from generators.model.spec.lines import Component, Hose
 from generators.reading.toml import words
 from generators.reading.toml.paths import Path
 from generators.reading.toml.tables import TableReader
@@ -41,6 +41,8 @@ def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
             _check_hanger(reader, (*path, "hanger"), pedal.hanger, parts, hangers)
         if pedal.hanger in apart:
             _check_masters(reader, path, pedal, apart[pedal.hanger])
+        if pedal.hanger and pedal.brake is not None and pedal.brake.tandem:
+            _check_tandem(reader, path, pedal.hanger, hoses.values())
         used: set[str] = set()
         for line_path, line in reader.items((*path, "line"), Line):
             if not line.hose:
@@ -111,6 +113,28 @@ def _check_masters(reader: TableReader, path: Path, pedal: Pedal, apart_mm: floa
             "both masters, front and rear, or a hanger with one",
             'set the part\'s balance_spacing = "0 mm"; or give the second master as rear',
         )
+
+
+def _check_tandem(reader: TableReader, path: Path, hanger: str, hoses: Iterable[Hose]) -> None:
+    """Report a tandem cylinder whose master, as the job has it, has one outlet: then it has one circuit.
+
+    An outlet is a port that no feed hose comes to. A master without any says nothing of it.
+    """
+    fed = {end for hose in hoses if hose.service == "feed" for end in (hose.from_, hose.to)}
+    for _, master in reader.items(("component",), Component):
+        on, name = master.on, master.name
+        if master.kind != "master" or on.part != hanger or any(h.startswith("clutch_") for h in on.holes):
+            continue
+        outlets = [port.name for port in master.port if f"{name}.{port.name}" not in fed]
+        if len(outlets) == 1:
+            reader.refuse(
+                (*path, "brake", "tandem"),
+                f"true, and the master {words.quoted(name)} has one outlet, {words.quoted(outlets[0])}",
+                "a master with an outlet for each circuit, or one circuit",
+                f"give {name} its second outlet as a [[component.port]], with its line; or take tandem "
+                "out and give a second master as rear, or say why one circuit is enough (single_circuit) or "
+                "that it brakes one axle (axles)",
+            )
 
 
 def _check_hose(

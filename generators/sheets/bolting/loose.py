@@ -110,7 +110,8 @@ def _moved(loose: Loose, lines: LinesSheet) -> str:
         )
     return (
         f"Take its nut and washer off and draw it out of its hole to the {loose.port} side; put the line on "
-        "both, and swing the two back in."
+        "both fittings, its nuts a few turns on; swing that fitting, the line on it, back into its hole, "
+        "and put washer and nut on again by hand."
     )
 
 

@@ -19,6 +19,7 @@ from generators.sheets.install.drill import SEALANT, named, plate_words
 from generators.sheets.pedal.words import rod_words
 
 TITLE = "Not in the box: have these yourself"
+BACK = "return spring with its anchorage, and a stop it comes back against"
 
 
 def own_list(
@@ -49,11 +50,10 @@ def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tup
         yield (
             capital(pedal.title),
             f"the pedal with its arm and pad{_arm_words(pedal)}; pushrod with lock nut, clevis and pin{rod}; "
-            "return spring with its anchorage, and a stop it comes back against"
-            f"{'; balance bar' if bar else ''}{master}",
+            f"{BACK}{'; balance bar' if bar else ''}{master}",
         )
     if not pedals:
-        yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; return spring{master}"
+        yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; {BACK}{master}"
     yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
 
 

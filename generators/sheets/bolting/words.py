@@ -51,6 +51,13 @@ def torque_text(torque_nm: float, units: UnitSystem = "metric") -> str:
     return f"{said} ({_pounds(newton / LBF_FT_NM)[0]})"
 
 
+def _as_printed(torque_nm: float, units: UnitSystem) -> float:
+    """What the first figure of ``torque_text`` says, in N·m: a share of it is checked against that."""
+    if units == "inch":
+        return _pounds(torque_nm / LBF_FT_NM)[1] * LBF_FT_NM
+    return _newton(torque_nm)[1]
+
+
 def _newton(torque_nm: float) -> tuple[str, float]:
     """A torque as printed, and what that is in N·m."""
     digits = 0 if torque_nm >= WHOLE_FROM else 1
@@ -69,7 +76,7 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     if made.tighten.torque_nm is not None:
         once = ", once that is there" if absent_words(made) else ""
         # read on its own, at the step: nobody turns back for the share
-        slippery = made.tighten.torque_nm * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY
+        slippery = _as_printed(made.tighten.torque_nm, units) * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY
         plated = f"; plated, waxed or oiled {torque_text(slippery, units)}"
         return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{once}"
     if made.form == "shaft":

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen
-from generators.drawing.template.callouts import Line, Placer
-from generators.drawing.template.taken import along
-from generators.geometry.contours import bounds
+from generators.drawing.template.callouts import Line, Placed, Placer
+from generators.drawing.template.taken import Box, Floats, Point, along
+from generators.geometry.contours import bounds, polyline
+from generators.model.contour import Contour
 from generators.model.plan import PanelLayout
 from generators.model.words import Face
 from generators.sheets.draft.content import Pin, Run
@@ -21,6 +23,8 @@ HOSE_DASH = (2.4, 0.9)
 NAME_MM = 2.3
 SHARES = (0.5, 0.3, 0.7, 0.15, 0.85)
 ASIDE = (0.5, 0.0, 1.0, -0.4, 1.4)
+GRID_MM = 3.0
+"""Between points over what a name had better not lie on: less than a name is wide."""
 
 
 class PanelDraft(PanelView):
@@ -48,6 +52,8 @@ class PanelDraft(PanelView):
         self._pins = tuple(pins)
         self.pinned_at: list[tuple[int, float, float, float, float]] = []
         """Once painted: number, left, low, width and height of every pin, mm."""
+        self.led: list[tuple[Point, Point]] = []
+        """Once painted: the lines from names to the parts they lie off, mm."""
 
     @property
     def shows(self) -> tuple[PanelLayout, Face]:
@@ -67,6 +73,7 @@ class PanelDraft(PanelView):
 
     def paint(self, pen: Pen) -> None:
         """The word under all of it, hoses, then the panel."""
+        self.led = []
         across(pen, self.size[0], self.size[1] - HEAD_MM)
         headed, self._headed = self._headed, False
         for run in self._runs:
@@ -87,13 +94,18 @@ class PanelDraft(PanelView):
         self._named(pen, placer)
 
     def _named(self, pen: Pen, placer: Placer) -> None:
-        """Names of parts and hoses, where there is room."""
+        """Names of parts and hoses, where there is room: a part's with a line to it where it is outside."""
+        for keepout in self._layout.keepouts:
+            if keepout.face == self._face:
+                placer.rather_not(_over(self._contour(keepout.contour)), 1.0)
         for footprint in self._layout.footprints:
             x0, y0, x1, y1 = bounds(self._contour(footprint.contour))
             spots = [(x0 + (x1 - x0) * a, y0 + (y1 - y0) * b) for b in SHARES for a in SHARES]
             spots += [(x0 + (x1 - x0) * a, y) for y in (y1 + 2.2, y0 - 2.2, y1 + 5, y0 - 5) for a in ASIDE]
             behind = "" if footprint.face == self._face else ", other face"
-            self._put(pen, placer, spots, [f"{footprint.words}{behind}", footprint.words], BLACK)
+            label = self._put(pen, placer, spots, [f"{footprint.words}{behind}", footprint.words], BLACK)
+            if label is not None:
+                self._led(pen, placer, label.box, self._contour(footprint.contour))
         for run in self._runs:
             points = np.array([self._place(u, v) for u, v in run.points])
             some = points[:: max(1, len(points) // 12)]
@@ -107,11 +119,23 @@ class PanelDraft(PanelView):
         spots: Sequence[tuple[float, float]],
         texts: Sequence[str],
         grey: float,
-    ) -> None:
+    ) -> Placed | None:
         label = placer.anywhere(spots, [[Line(text, NAME_MM)] for text in texts])
         if label is not None:
             x0, y0, x1, _y1 = label.box
             pen.text((x0 + x1) / 2, y0 + 0.8, label.lines[0].text, NAME_MM, align="centre", grey=grey)
+        return label
+
+    def _led(self, pen: Pen, placer: Placer, box: Box, contour: Contour) -> None:
+        """A line from a name that lies off its part to the nearest place of the part's rim."""
+        shape, name = shapely.Polygon(polyline(contour)), shapely.box(*box)
+        if shape.intersects(name):
+            return
+        start, end = (shapely.get_coordinates(shapely.shortest_line(name, shape))[k] for k in (0, 1))
+        self.led.append(((float(start[0]), float(start[1])), (float(end[0]), float(end[1]))))
+        pen.stroke(THIN, BLACK)
+        pen.line(*self.led[-1][0], *self.led[-1][1])
+        placer.keep_clear(along(self.led[-1]))
 
     def _pinned(self, pen: Pen, placer: Placer) -> None:
         """Numbers of findings beside what they are about, led out where there is no room."""
@@ -135,3 +159,9 @@ class PanelDraft(PanelView):
                 draw_pin(pen, left, low, pin)
                 self.pinned_at.append((pin.number, left, low, width, height))
                 placer.keep_clear(along([(x0, y0), (x1, y1)]))
+
+
+def _over(contour: Contour) -> Floats:
+    """Points all over an area, to keep words off it."""
+    x0, y0, x1, y1 = bounds(contour)
+    return np.array([(x, y) for x in np.arange(x0, x1, GRID_MM) for y in np.arange(y0, y1, GRID_MM)])

@@ -48,7 +48,9 @@ Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
 
 HANG = (
-    "Every bolt with a locking nut, every screw locked. The pedal moves freely and returns by itself.",
+    "Every bolt with a locking nut, every screw locked. Its return spring with the anchorage, and the stop "
+    "it comes back against, are in no bag: fit yours now. The pedal moves freely and returns by itself to "
+    "that stop.",
     (
         "Now measure the hoses.",
         "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. "

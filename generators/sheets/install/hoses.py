@@ -85,8 +85,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{_made_words(hose, lines)} It must drop into both seats by hand: a line pulled straight by its "
-            f"nuts cracks.{goes_in_words(hose, lines)}"
+            f"{_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a line pulled "
+            f"straight by its nuts cracks.{goes_in_words(hose, lines)}"
         )
     else:
         text = (
@@ -106,7 +106,9 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
                 f"that the hose leaves it {LEAVES[on.toward]}, and hold it there while its nut turns; the "
                 "hose's length counts from the axis of the elbow's seat."
             )
-    text += _capped(hose) + _loose(hose, lines) + _tighten(hose) + last_words(hose, lines)
+    # a tube is blown clean when it is flared, before it is put on: its words come before those of its way in
+    text += _capped(hose) if spec.kind == "hose" else ""
+    text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)

@@ -10,8 +10,13 @@ from generators.model.spec.titles import within
 from generators.model.words import Face
 
 FILE = "the pack"
-LOOSE = "Do not join them: lay each by the existing holes on it, or by the distances in its head."
-ONE_BY_WORDS = "Lay it by the existing holes on it or by the distances in its head."
+LOOSE = (
+    "Do not join them: lay each by the existing holes on it; "
+    "where it has one or none, by the distances in its head too."
+)
+ONE_BY_WORDS = (
+    "Lay it by the existing holes on it; where it has one or none, by the distances in its head too."
+)
 ON_HOLES = "Line {} up on the existing holes."
 JOIN = (
     "lay marks with the same u and v on top of each other, not the edges of the paper, one margin cut away, "

@@ -34,8 +34,8 @@ HEADING = "Overview: where things are"
 NOT_TO_DRILL = "NOT TO DRILL BY and not 1:1: these pictures are smaller than the panels."
 WHERE = "Dashed grey frames: the sheets of this pack, each with its page. On the sheets:"
 LEGEND_MM = 2.7
-AROUND_MM = 86.0
-"""Of the page, for the words above and below the pictures."""
+AROUND_MM, HEADED_MM = 86.0, 34.0
+"""Of the last page, for the words above and below the pictures; of the others, which have none below."""
 
 BESIDE_MM = 2 * MARGIN_MM + 10.0
 """Of a picture and its scale, around the panel in it."""
@@ -56,6 +56,8 @@ class OverviewPage:
 
     shown: tuple[PanelLayout, ...]
     columns: int
+    last: bool = True
+    """With the signs below its pictures."""
 
 
 def overview_pages(
@@ -70,7 +72,11 @@ def overview_pages(
         each = -(-len(shown) // count)
         groups = [tuple(shown[k : k + each]) for k in range(0, len(shown), each)]
         for columns in (1, 2):
-            pages = [OverviewPage(group, columns) for group in groups if columns <= len(group)]
+            pages = [
+                OverviewPage(group, columns, last=group is groups[-1])
+                for group in groups
+                if columns <= len(group)
+            ]
             if len(pages) < len(groups) or (columns == 1 and each > MOST_STACKED):
                 continue
             share = min(_named(view) for page in pages for view in _views(page, sets, SOME_PAGE, paper))
@@ -125,7 +131,8 @@ def _views(page: OverviewPage, sets: Sequence[SheetSet], first: int, paper: Pape
     """A picture of each panel of the page, all at one scale as far as they have the width for it."""
     shown, columns = page.shown, page.columns
     width = (body_width(paper) - (columns - 1) * GAP_MM) / columns
-    room = body_height(paper) - AROUND_MM - BESIDE_MM * -(-len(shown) // columns)
+    around = AROUND_MM if page.last else HEADED_MM
+    room = body_height(paper) - around - BESIDE_MM * -(-len(shown) // columns)
     tallest = _tallest(shown, width, room, columns)
     return [
         PanelView(layout, width_mm=width, tallest_mm=high, sheets=_frames(layout, sets, first))

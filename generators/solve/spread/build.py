@@ -158,19 +158,25 @@ def kit_there(prepared: Prepared, spread: Spread, off: Mapping[Key, float]) -> K
     on = _PutOn(prepared, order_of(prepared), columns)
     plan = _answers(prepared)
     by_plan = [*on.hoses(spread, plan), *gap_gauges(on.moves, columns.columns)]
-    x = np.array([off.get((columns.groups[c.group].of, c.thing, c.axis), 0.0) for c in columns.columns])
+    x = _at(columns, off)
     there = _PutOn(stood(prepared, Known(off=off), on.sheets, x), on.order, columns)
     solved = [
         *there.hoses(spread, plan),
         *gap_gauges(there.moves, columns.columns, touching(prepared.scene)),
     ]
     count = len(columns.columns)
-    x = np.pad(x, (0, count - len(x)))
+    # what is first asked for there is off, too
+    x = _at(columns, off)
     lost = [_no_way(plan[a.spec.name], on.order) for a in there.prepared.lines.hoses if a.path is None]
     found = {each.key: _about(each.gauge(count), x) for each in solved}
     found |= {each.key: each.gauge(count) for each in lost if each is not None}
     gauges = [found.pop(each.key) if each.key in found else each.gauge(count) for each in by_plan]
     return on.kit(columns, [*gauges, *found.values()])
+
+
+def _at(columns: Columns, off: Mapping[Key, float]) -> Array:
+    """How far each column is off, mm or rad; columns of nothing that was read, 0."""
+    return np.array([off.get((columns.groups[c.group].of, c.thing, c.axis), 0.0) for c in columns.columns])
 
 
 def _about(gauge: Gauge, x: Array) -> Gauge:

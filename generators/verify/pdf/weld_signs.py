@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -155,7 +156,11 @@ def _pointed(page: Content, at: Point) -> bool:
 
 def sign_problems(pdf: PdfFile, plan: PartPlan, joints: Sequence[Joint]) -> Iterator[str]:
     """What is wrong with a drawing's welding symbols, where ``joints`` are to be welded."""
-    found = {sign.tail: sign for sign in signs(pdf)}
+    drawn = list(signs(pdf))
+    found = {sign.tail: sign for sign in drawn}
+    for tail, count in sorted(Counter(sign.tail for sign in drawn).items()):
+        if count > 1 and tail:
+            yield f"{count} welding symbols of {tail}"
     for tail in sorted(found.keys() - {j.tail for j in joints}):
         yield f"a welding symbol for {tail or 'nothing that is named'}, which is not welded"
     corners = _corners(plan)

@@ -75,7 +75,7 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
 
 def _stacked(plan: PartPlan, edge: str, onto: str, gap: float) -> float:
     """By how much bent lengths and the blank widen a gap at worst: it is folded with each bend moved."""
-    total, nearest = 0.0, 0.0
+    total, farthest = 0.0, 0.0
     for bend in plan.bends:
         widened = 0.0
         for by in (plan.bent_mm, -plan.bent_mm):
@@ -85,9 +85,9 @@ def _stacked(plan: PartPlan, edge: str, onto: str, gap: float) -> float:
                 widened = max(widened, float(np.minimum(offs["lower"], offs["upper"])[over].min()) - gap)
         total += widened if widened > MOVED_MM else 0.0
         if widened > MOVED_MM:
-            nearest = _on_blank(plan, edge, onto, bend)
+            farthest = max(farthest, _on_blank(plan, edge, onto, bend))
     rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
-    return total + (next((by for to, by in rows if nearest <= to), rows[-1][1]) if total else 0.0)
+    return total + (next((by for to, by in rows if farthest <= to), rows[-1][1]) if total else 0.0)
 
 
 def _skewed(plan: PartPlan, edge: str, onto: str) -> float:
