@@ -24,6 +24,9 @@ DrillFrom = Literal["", "cab", "engine"]
 DRILL_FROM: tuple[DrillFrom, ...] = get_args(DrillFrom)
 """The face a drill must start on; empty where nobody has said."""
 
+Comes = Literal["cut", "made_up"]
+"""How a kit holds a hose or tube: cut to length, or made up with its ends on."""
+
 NutFace = Literal["cab", "engine", "both", "none"]
 """Faces of a panel a nut or spanner turns on."""
 

@@ -15,6 +15,7 @@ from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
+from generators.model.words import Comes
 from generators.routing.flaring import making
 from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem
@@ -34,11 +35,17 @@ class HoseLine:
     radius_mm: float
     measure_why: str = ""
     sag: HoseSag | None = None
+    comes: Comes | None = None
 
     @property
     def title(self) -> str:
         """In words, with a capital."""
         return self.spec.title or self.spec.name.replace("_", " ").capitalize()
+
+    @property
+    def made_up(self) -> bool:
+        """True when it comes with its ends on: nothing is cut."""
+        return self.spec.made_up_mm is not None or self.comes == "made_up"
 
     @property
     def released(self) -> bool:
@@ -121,18 +128,22 @@ def about(value_mm: float, units: UnitSystem) -> str:
     return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
 
 
+def trimmed_mm(hose: HoseLine) -> float:
+    """What is trimmed off a tube once it is bent, mm; 0 of a hose."""
+    return making(hose.path, hose.spec.dash).spare_mm if hose.spec.kind == "rigid" else 0.0
+
+
 def piece_mm(hose: HoseLine) -> float:
     """How long a piece of hose or tube is cut, mm: of a tube with what is trimmed off it later; 0 unknown."""
     if hose.length is None:
         return 0.0
-    rigid = hose.spec.kind == "rigid"
-    return hose.length.cut_mm + (making(hose.path, hose.spec.dash).spare_mm if rigid else 0.0)
+    return hose.length.cut_mm + trimmed_mm(hose)
 
 
 def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = True) -> str:
     """The released length of a hose: what to cut and what that makes; a measured one names no number.
 
-    ``over`` adds what a tube is cut longer for trimming.
+    ``over`` adds what a tube is cut longer for trimming. What comes cut in a kit is not cut again.
     """
     if hose.length is None:
         return "no path found"
@@ -141,21 +152,25 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     made = format_length(hose.length.made_up_mm, units)
     if hose.spec.made_up_mm is not None:
         return f"{made}, bought made up"
+    if hose.comes == "made_up":
+        return f"{made} from seat to seat, comes made up"
     cut = format_length(hose.length.cut_mm, units)
     own = (hose.length.cut_mm - hose.length.made_up_mm) / 2
     if hose.spec.kind == "rigid":
         flares = f", and {format_short(own, units)} for each of its two flares" if own > SAME_MM else ""
-        spare = making(hose.path, hose.spec.dash).spare_mm
-        more = f"; cut it {format_short(spare, units)} longer, for trimming" if spare and over else ""
+        spare = trimmed_mm(hose)
+        longer = "it comes" if hose.comes == "cut" else "cut it"
+        more = f"; {longer} {format_short(spare, units)} longer, for trimming" if spare and over else ""
         made = _first(hose.length.made_up_mm, units)
         return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
     whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
+    lead = "the hose comes cut to" if hose.comes == "cut" else "cut the hose"
     if hose.spec.pushed_on:
         return (
-            f"cut the hose {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
+            f"{lead} {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
             f"at each end, that makes {whole} from body to body"
         )
-    return f"cut the hose {cut}: with {short} of fitting at each end that makes {whole} from seat to seat"
+    return f"{lead} {cut}: with {short} of fitting at each end that makes {whole} from seat to seat"
 
 
 SAME_MM = 0.005

@@ -29,6 +29,7 @@ from generators.model.plan import PanelLayout
 from generators.model.sold.letters import IssueMark
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
+from generators.model.words import Comes
 from generators.parts import KINDS
 from generators.reading import JobFile, read_job
 from generators.reading.reader import NO_VALUES
@@ -72,6 +73,7 @@ class Prepared:
 
     ``unsettled`` are the parts of which only finite elements can say that they hold and have not, each with
     what is open; once ``released``, what is still open is a fail. ``waivers`` are reasons by code, as given.
+    ``comes`` says of the hoses and tubes that a kit holds ready how they are.
     """
 
     file: JobFile
@@ -92,6 +94,7 @@ class Prepared:
     printer: PaperPrinter | None = None
     type_scale: float = 1.0
     issued: IssueMark | None = None
+    comes: Mapping[str, Comes] = field(default_factory=dict)
 
     def marked(self, revision: str) -> str:
         """The revision as sheets say it: with issue letter and date before it where the job has them."""

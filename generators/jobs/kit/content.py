@@ -15,6 +15,7 @@ from generators.jobs.make.paper import sheet_paper
 from generators.jobs.nest import nested
 from generators.model.sold.code import KitCode
 from generators.model.spec.selling.labels import LabelFormat
+from generators.model.words import Comes
 from generators.nesting.nest import Nest
 from generators.reading.toml import words
 from generators.sheets.bill import Item
@@ -105,6 +106,13 @@ class Content:
             and h.spec.name not in ordered
             and not bought_as_it_is(h.spec)
         )
+
+    @property
+    def comes(self) -> Mapping[str, Comes]:
+        """How each hose and tube of the bag is, by name; the install sheet of the kit says the same."""
+        out: dict[str, Comes] = {h.spec.name: "made_up" for h in self.made_up}
+        out |= {h.spec.name: "cut" for h in self.cut_here}
+        return out
 
     @property
     def cut_words(self) -> Mapping[str, str]:

@@ -49,7 +49,7 @@ def moved(artefact: Artefact, folder: str) -> Artefact:
 
 def artefacts(content: Content, paper: str) -> list[Artefact]:
     """Every file of a kit. Raises ``SpecError`` for a bag that holds nothing, a blank that finds no sheet."""
-    prepared = with_steps(content.prepared)
+    prepared = with_steps(replace(content.prepared, comes=content.comes))
     packs = packs_of(prepared, content.items, paper)
     laid = packs[0].laid if packs else ()
     out = [moved(a, CUSTOMER) for a in pack_files(prepared, packs)]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
@@ -12,6 +13,7 @@ from generators.layout.spots import place
 from generators.model.install import Guide, Laid, first_steps
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
+from generators.model.words import Comes
 from generators.sheets.bill import Item, bill
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.sheets.install.build import build_guide
@@ -24,9 +26,16 @@ from generators.solve.waits import numbered
 from generators.units import UnitSystem
 from generators.verify.pdf.loose_ends import loose_words
 
+NOTHING_COMES: Mapping[str, Comes] = MappingProxyType({})
 
-def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
-    """Everything the sheets say of hoses. Raises nothing for a job that was prepared."""
+
+def lines_sheet(
+    answer: LinesAnswer, job: Job, units: UnitSystem, comes: Mapping[str, Comes] = NOTHING_COMES
+) -> LinesSheet:
+    """Everything the sheets say of hoses, of which ``comes`` says which come ready in a kit.
+
+    Raises nothing for a job that was prepared.
+    """
     fitted: list[Component | Clamp] = [*job.component, *job.clamp]
     profiles = []
     for names, profile in answer.profiles.items():
@@ -44,6 +53,7 @@ def lines_sheet(answer: LinesAnswer, job: Job, units: UnitSystem) -> LinesSheet:
                 radius_mm=hose_radius(hose.spec),
                 measure_why=hose.measure_why,
                 sag=hose.sag,
+                comes=comes.get(hose.spec.name),
             )
             for hose in answer.hoses
         ),
@@ -107,7 +117,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         layouts=prepared.layouts,
         mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
         guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
-        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
+        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units, prepared.comes),
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,

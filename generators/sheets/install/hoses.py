@@ -24,6 +24,7 @@ from generators.sheets.hose_words import (
     length_words,
     spanner_words,
     title_of,
+    trimmed_mm,
 )
 from generators.standards import flare_takes_mm
 from generators.units import UnitSystem
@@ -54,8 +55,11 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
             said, when = "not released", "no order of work: see the frame"
         elif hose.released:
             said = length_words(hose, lines.units)
-            made_up = hose.spec.made_up_mm is not None
-            when = "nothing to cut, comes made up" if made_up else f"when step {at - 1} is done"
+            when = f"when step {at - 1} is done"
+            if hose.made_up:
+                when = "nothing to cut, comes made up"
+            elif hose.comes == "cut":
+                when = f"comes cut; trimmed at step {at}" if trimmed_mm(hose) else "nothing to cut, comes cut"
         else:
             said, when = f"measure at step {at}", hose.measure_why or "no path was found"
         rows.append((hose.title, kind_words(hose, lines.units), said, when))
@@ -142,7 +146,7 @@ def _capped(hose: HoseLine) -> str:
             " It comes as long as it is to be, without fittings: leave the caps in; take each out only when "
             "that end is joined, the pipe's with it."
         )
-    if hose.spec.made_up_mm is not None:
+    if hose.made_up:
         return (
             " It comes made up: leave its ends on and its caps in; take each cap out only when that end is "
             "joined, the port's with it."
@@ -182,7 +186,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
     over = f", {each} of it over at {_and(late)}" if late else ""
     if not hose.measure_why and hose.length is not None:
         long = format_length(hose.length.cut_mm + made.spare_mm, units)
-        steps = [f"cut it {long} long{over}"]
+        steps = [f"it comes cut to {long}{over}" if hose.comes == "cut" else f"cut it {long} long{over}"]
     else:
         steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]
     if early:

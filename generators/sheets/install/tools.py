@@ -11,7 +11,7 @@ from generators.model.install import Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.sheets.bolting.steps import tool_rows
-from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words
+from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words, trimmed_mm
 from generators.sheets.install.drill import GO_UP_BY, PIN, drill_words, goes_up, refs, to_make
 from generators.sheets.install.existing import LONG_DRILL
 from generators.sheets.install.guide_steps import bush_words
@@ -150,11 +150,13 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
     if any(hose.kind == "rigid" for hose in made):
         radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})
         bender = ", ".join(format_length(radius, lines.units) for radius in radii)
+        cutter = any(h.spec.kind == "rigid" and (h.comes is None or trimmed_mm(h)) for h in lines.hoses)
         yield (
             "rigid line",
-            f"tube cutter, bender of {bender} radius with a scale of degrees, 37 degree flaring tool",
+            f"{'tube cutter, ' if cutter else ''}bender of {bender} radius with a scale of degrees, "
+            "37 degree flaring tool",
         )
-    if any(hose.kind == "hose" and hose.made_up_mm is None for hose in made):
+    if any(h.spec.kind == "hose" and h.comes is None and not h.made_up for h in lines.hoses):
         yield (
             "hoses",
             "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
