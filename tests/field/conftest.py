@@ -40,7 +40,7 @@ def bus_kit(bus: Prepared, bus_spread: Spread) -> Kit:
     return kit_of(bus, bus_spread)
 
 
-@pytest.fixture(scope="package")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
     """A real browser."""
     yield from opened_or_skipped()
