@@ -295,6 +295,14 @@ def side_by_side(left: Any, right: Any, widths_mm: tuple[float, float]) -> Table
     return Table([[left, right]], colWidths=[w * mm for w in widths_mm], style=style, hAlign="LEFT")
 
 
+def tall_mm(items: Sequence[Any], width_mm: float) -> float:
+    """How high things stand one below the other, mm, in a column so wide."""
+    high = 0.0
+    for item in items:
+        high += float(item.wrap(width_mm * mm, 1e6)[1] + item.getSpaceBefore() + item.getSpaceAfter())
+    return high / mm
+
+
 def boxed(lines: Sequence[str], width_mm: float) -> Table:
     """Warnings in a frame."""
     style = TableStyle([("BOX", (0, 0), (-1, -1), 1.2, colors.black)])

@@ -7,9 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from generators.jobs.make.line_sheets import job_guide
+from generators.jobs.make.line_sheets import job_guide, lines_sheet
+from generators.jobs.make.space_sheet import space_sheet
 from generators.model.install import Guide, PlacePicture, drilled_at, first_steps, waits_for
 from generators.model.spec.titles import within
+from generators.sheets.document import body_width, tall_mm
+from generators.sheets.install.sheet import GAP, PLACED, SHARES, Drawn
 from generators.solve.job import Prepared, prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -91,3 +94,20 @@ def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van:
     punched = next(step for step in guide.steps if step.do.startswith("Centre-punch"))
     pilots = {(x.panel, h.number) for x in prepared.layouts for h in x.holes if h.work.pilot_from}
     assert set(punched.holes) & set(told.holes) <= pilots
+
+
+def test_what_goes_where_stands_beside_its_pictures_or_under_them_whichever_is_lower(job: Job) -> None:
+    """A narrow column beside two pictures can be higher than the same table under them."""
+    prepared, guide = job
+    width = body_width("A4")
+    lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
+    drawn = Drawn(prepared.layouts, lines, width, SHARES[0], space_sheet(prepared))
+    kept = [s for s in guide.steps if s.tables and any(isinstance(p, PlacePicture) for p in s.pictures)]
+    assert kept
+    for one in kept:
+        shares = PLACED[min(len(one.pictures), 2) - 1]
+        high = max(drawn.picture(p, width * s).size[1] for p, s in zip(one.pictures, shares, strict=False))
+        beside = max(high, tall_mm(drawn.tables(one, width - sum(width * (s + GAP) for s in shares)), width))
+        under = high + 1 + tall_mm(drawn.tables(one, width), width)
+        found = tall_mm(drawn.placed(one), width) - 2
+        assert found <= min(beside, under) + 1.1, one.do

@@ -36,6 +36,7 @@ from generators.sheets.document import (
     side_by_side,
     step,
     table,
+    tall_mm,
     together,
     waived_story,
 )
@@ -77,7 +78,7 @@ NEARLY_EMPTY = 0.25
 """A last page of which less is used is one to save (ours)."""
 
 
-class _Drawn:
+class Drawn:
     """Turns the words, tables and picture references of a guide into what flows down the pages."""
 
     def __init__(
@@ -111,6 +112,7 @@ class _Drawn:
                 return StandView(self.space, self.lines, picture, width_mm=width)
 
     def table(self, rows: StepTable, width: float) -> list[Any]:
+        """One table under its lead, ``width`` mm wide."""
         lead = [paragraph(rows.lead, SMALL)] if rows.lead else []
         widths = [width * share for share in rows.shares]
         # the first column holds a word of its head whole
@@ -120,10 +122,12 @@ class _Drawn:
         return [*lead, table(rows.head, rows.rows, widths)]
 
     def listing(self, listing: Listing) -> list[Any]:
+        """A list under its heading, over the whole width."""
         words = [paragraph(listing.words)] if listing.words else []
         return [*heading(listing.title), *words, *self.table(listing.table, self.width)]
 
     def phase(self, phase: Phase) -> Iterator[Any]:
+        """A phase: its heading, pictures and cautions, then its steps."""
         views = [self.picture(picture, self.width * self.shares.over) for picture in phase.pictures]
         room = PICTURED_MM if phase.steps and phase.steps[0].pictures else PLAIN_MM
         if views:
@@ -152,7 +156,7 @@ class _Drawn:
         if len(one.pictures) == 1:
             left = self.picture(one.pictures[0], half)
             narrow = self.width - half - between
-            right = [part for rows in one.tables for part in self.table(rows, narrow)] or gap(1)
+            right = self.tables(one, narrow) or gap(1)
             return [words, side_by_side(left, right, (half + between, narrow))]
         story: list[Any] = [words]
         for rows in one.tables:
@@ -165,16 +169,26 @@ class _Drawn:
         return story
 
     def placed(self, one: Step) -> list[Any]:
-        """Pictures and tables of a step in one row: the panel, the thing in its place, what goes where."""
+        """Pictures of a step in one row, what goes where beside them, or under them where that is lower."""
         shares = PLACED[min(len(one.pictures), len(PLACED)) - 1]
         views = [self.picture(p, self.width * s) for p, s in zip(one.pictures, shares, strict=False)]
         wide = [self.width * (s + GAP) for s in shares[: len(views)]]
-        narrow = self.width - sum(wide)
-        right = [part for rows in one.tables for part in self.table(rows, narrow)] or gap(1)
-        row = side_by_side(views[-1], right, (wide[-1], narrow))
-        for view, room in zip(views[-2::-1], wide[-2::-1], strict=True):
-            row = side_by_side(view, row, (room, self.width - room))
-        return [row, gap(2)]
+        narrow, high = self.width - sum(wide), max(view.size[1] for view in views)
+        beside, under = self.tables(one, narrow), self.tables(one, self.width)
+        if high + tall_mm(under, self.width) < tall_mm(beside, narrow):
+            return [self._row(views, wide, gap(1)), gap(1), *under, gap(2)]
+        return [self._row(views, wide, beside or gap(1)), gap(2)]
+
+    def tables(self, one: Step, width: float) -> list[Any]:
+        """The tables of a step, one below the other."""
+        return [part for rows in one.tables for part in self.table(rows, width)]
+
+    def _row(self, views: Sequence[Any], wide: Sequence[float], last: Any) -> Any:
+        """Views with what stands to the right of them, tops level."""
+        row = last
+        for k, (view, room) in reversed(list(enumerate(zip(views, wide, strict=True)))):
+            row = side_by_side(view, row, (room, self.width - sum(wide[: k + 1])))
+        return row
 
 
 def flow_guide(
@@ -220,7 +234,7 @@ def _story(
     space: SpaceSheet,
     shares: Shares,
 ) -> list[Any]:
-    drawn = _Drawn(layouts, lines, width, shares, space)
+    drawn = Drawn(layouts, lines, width, shares, space)
     story: list[Any] = [paragraph(guide.title, TITLE)]
     story += [
         paragraph("Install sheet: tick each step as you finish it."),

@@ -7,7 +7,6 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
-from reportlab.lib import units
 from reportlab.platypus import CondPageBreak, PageBreak
 
 from generators.figures import fixed
@@ -26,6 +25,7 @@ from generators.sheets.document import (
     paragraph,
     side_by_side,
     table,
+    tall_mm,
     together,
 )
 from generators.sheets.pedal.brake_plots import BrakeBars, BrakeCurves
@@ -89,11 +89,7 @@ def pedal_story(sheet: PedalSheet, findings: Sequence[Finding], width: float, pa
 
 def _height(story: Sequence[Any], width: float) -> float:
     """Height of the page's head, so that the pictures fill what is left, mm."""
-    total = 0.0
-    for item in story:
-        if not isinstance(item, PageBreak | CondPageBreak):
-            total += float(item.wrap(width * units.mm, 1e6)[1] + item.getSpaceBefore() + item.getSpaceAfter())
-    return total / float(units.mm)
+    return tall_mm([item for item in story if not isinstance(item, PageBreak | CondPageBreak)], width)
 
 
 def _said(warnings: Sequence[Finding]) -> list[Any]:
