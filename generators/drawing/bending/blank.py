@@ -9,7 +9,7 @@ from generators.bending.steps import AnyStep, FoldStep
 from generators.drawing.bending.figures import shown
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
 from generators.drawing.part.tables.corners import corners_of
-from generators.geometry.contours import bounds, polyline
+from generators.geometry.contours import bounds, polyline, stadium
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 
@@ -88,6 +88,9 @@ def draw_blank(pen: Pen, plan: PartPlan, x: float, y: float, width: float, heigh
     pen.stroke(THIN)
     for hole in flat.holes:
         pen.circle(*page((hole.u_mm, hole.v_mm)), scale * hole.diameter_mm, fill=WHITE)
+    for slot in flat.slots:
+        rim = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
+        pen.polygon([page((float(u), float(v))) for u, v in polyline(rim, FINE_MM)], fill=WHITE)
     for strip in flat.bends:
         pen.stroke(THIN, GREY, DASH)
         a, b = (page(p) for p in strip.middle)
