@@ -44,8 +44,8 @@ def seen_letters(
 
 def unseen_openings(rings: Sequence[Ring], flat: FlatPattern) -> list[str]:
     """Holes and slots of the blank that its picture does not show where they are, as large as they are."""
-    u0, v0, u1, v1 = bounds(flat.contour)
-    x0, y0, x1, y1 = max(map(_size, rings), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
+    u0, v0, u1, _ = bounds(flat.contour)
+    x0, y0, x1, _ = max(map(_size, rings), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
     scale = (u1 - u0) / (x1 - x0)
     seen = [
         (u0 + (a - x0) * scale, v0 + (b - y0) * scale, c * scale, d * scale) for a, b, c, d in _seats(rings)
