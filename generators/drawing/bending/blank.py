@@ -31,7 +31,7 @@ def edge_letters(plan: PartPlan, step: AnyStep) -> tuple[str, str] | None:
         return None
     flat = flat_pattern(plan)
     touched = _touched(flat, step)
-    return next((pair for pair, side in _sides(flat) if _on(touched, *side)), None)
+    return next((pair for pair, side in sides_of(flat) if on_side(touched, *side)), None)
 
 
 def between(plan: PartPlan, step: AnyStep) -> str:
@@ -57,13 +57,15 @@ def _touched(flat: FlatPattern, step: AnyStep) -> Point:
     return au + eu * along + out[0] * rear * away, av + ev * along + out[1] * rear * away
 
 
-def _sides(flat: FlatPattern) -> Iterator[tuple[tuple[str, str], tuple[Point, Point]]]:
+def sides_of(flat: FlatPattern) -> Iterator[tuple[tuple[str, str], tuple[Point, Point]]]:
+    """Each straight side of a blank: the letters of the corners at its ends, and where it begins and ends."""
     corners = corners_of(flat.contour)
     for one, two in zip(corners, (*corners[1:], *corners[:1]), strict=True):
         yield (one.letter, two.letter), (one.leaves, two.enters)
 
 
-def _on(p: Point, a: Point, b: Point) -> bool:
+def on_side(p: Point, a: Point, b: Point) -> bool:
+    """True for a point on the side from ``a`` to ``b``."""
     long = math.dist(a, b)
     if long < SAME_MM:
         return False
