@@ -44,6 +44,15 @@ LEAST_TURN_RAD = math.radians(0.5)
 """What turns less stands in no table. Ours."""
 
 
+SEATS = (
+    "Look at both seats first: its flares are of 37 degrees and seal on a cone that stands out. Where a seat "
+    "lies down in its bore, as those of 45 degree and bubble flares do, stop: that port wants an adapter, "
+    "and nothing here has been judged for it."
+)
+"""Of a rigid line. Common flaring tools make 45 degrees, and brake ports are often made for those (from
+memory)."""
+
+
 def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]:
     """Which hose is how long and from which step that may be believed; ``first`` step of each task by key."""
     if not lines.hoses:
@@ -89,8 +98,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a line pulled "
-            f"straight by its nuts cracks.{goes_in_words(hose, lines)}"
+            f"{SEATS} {_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a "
+            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines)}"
         )
     else:
         text = (
