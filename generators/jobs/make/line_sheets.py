@@ -130,6 +130,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         units=prepared.file.units,
         laid=laid,
         poses=_poses(prepared),
+        packing=prepared.packing,
         loose=[p.plan for p in prepared.parts if p.mount is None and not p.plan.tool],
     )
 
