@@ -16,6 +16,7 @@ from generators.jobs.make.pack_files import box_words
 from generators.model.install import Guide
 from generators.model.sold.packing import Thing
 from generators.model.spec.selling.kit import KitExtra
+from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.install.drill import SEALANT, is_soft
 from generators.sheets.kit.labels import bag_labels, plain_format
 from generators.solve.job import Prepared, prepare
@@ -181,3 +182,24 @@ def test_a_tube_that_is_measured_is_cut_at_the_vehicle(prepared: Prepared) -> No
     assert tube.size.startswith("measured and cut at the vehicle: a piece longer than 157.84 mm")
     _, lists = sheet_of(content)
     assert "measured and cut at the vehicle: a piece longer than 157.84 mm" in lists[BAGS]
+
+
+def test_two_masters_of_one_pedal_are_told_apart_by_their_lines() -> None:
+    """A balance bar works two masters; what leads to which is the circuit of the line with its hose."""
+    special = prepare(SPECS / "tarn_special.toml")
+    bare = Content(prepared=special, asked=Asked(serial="T-0001"))
+    assert [note.partition(":")[0] for note in bare.notes if "bore and stroke" in note] == [
+        "Front brake master cylinder",
+        "Rear brake master cylinder",
+    ]
+    sheets = [pedal.sheet() for pedal in special.pedals]
+    (brake,) = (sheet for sheet in sheets if sheet.spec.brake is not None)
+    hoses = {"front": "front_hose", "rear": "rear_hose"}
+    lines = tuple(replace(line, hose=hoses[line.circuit]) for line in brake.spec.line)
+    told = [replace(brake, spec=replace(brake.spec, line=lines)) if s is brake else s for s in sheets]
+    names = {
+        c.title: cylinder_words(c, bare.lines, told) for c in bare.lines.components if c.kind == "master"
+    }
+    # the spec's own bores, mm
+    assert names["Front brake master cylinder"].startswith("bore 17.80 mm")
+    assert names["Rear brake master cylinder"].startswith("bore 19.00 mm")

@@ -168,7 +168,15 @@ class Content:
     @property
     def notes(self) -> tuple[str, ...]:
         """What whoever packs has to look at: sealant of another kind, bolts and shafts nobody describes."""
-        return (*self._of_sealant(), *self._of_bolts())
+        return (*self._of_sealant(), *self._of_bolts(), *self._of_cylinders())
+
+    def _of_cylinders(self) -> Iterator[str]:
+        for item in self.items:
+            if item.uses in (("master",), ("slave",)) and not item.size.startswith("bore "):
+                yield (
+                    f"{item.item}: its bore and stroke are not on the list: no [[pedal.line]] with `hose` "
+                    "says which cylinder of the spec it is."
+                )
 
     def _of_bolts(self) -> Iterator[str]:
         if not self.prepared.file.job.kit.bolts and self.prepared.fasteners:

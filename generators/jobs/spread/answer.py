@@ -97,8 +97,8 @@ def answered(
     spread = field.spread if field is not None else spread
     kit = shifted(kit_of(prepared, spread, asked.put), middles)
     if not kit.tasks:
-        found, wanted = "nothing that is put on a vehicle", "a job with a part on a panel, or a hose"
-        raise SpecError([prepared.file.fault_at("spread", found, wanted)])
+        wanted = "a job with a part on a panel, or a hose"
+        raise SpecError([prepared.file.fault_at("spread", "nothing that is put on a vehicle", wanted)])
     done = all_installs(kit, asked.installs, asked.seed, on=on, cores=cores, progress=progress)
     usual = None
     if asked.put:

@@ -60,19 +60,43 @@ def _masters(
     """The masters of the spec that a component may be: of the pedals in its part, or on whose lines it is."""
     ends = {h.spec.name: (h.spec.from_, h.spec.to) for h in lines.hoses}
 
-    def on_lines(pedal: Pedal) -> bool:
-        touched = [end for line in pedal.line for end in ends.get(line.hose, ())]
-        return any(end.partition(".")[0] == name for end in touched)
+    def circuits(pedal: Pedal) -> set[str]:
+        """Circuits of a pedal that have a line on it; without a name that of a pedal with one."""
+        return {
+            line.circuit
+            for line in pedal.line
+            if any(end.partition(".")[0] == name for end in ends.get(line.hose, ()))
+        }
 
     specs = [pedal.spec for pedal in pedals]
-    found = [p for p in specs if on_lines(p)] or [p for p in specs if part and p.hanger == part]
+    found = [p for p in specs if circuits(p)] or [p for p in specs if part and p.hanger == part]
+    if len(found) > 1:
+        clutch = _works_slave(name, lines)
+        found = [p for p in found if (p.master is not None) == clutch]
     out: list[Master | BrakeCircuit] = []
     for pedal in found:
         if pedal.master is not None:
             out.append(pedal.master)
         if pedal.brake is not None:
-            out += [one for one in (pedal.brake.front, pedal.brake.rear) if one is not None]
+            named = (("front", pedal.brake.front), ("rear", pedal.brake.rear))
+            mine = [one for circuit, one in named if circuit in circuits(pedal)] or [one for _, one in named]
+            out += [one for one in mine if one is not None]
     return out
+
+
+def _works_slave(name: str, lines: LinesSheet) -> bool:
+    """True where the lines from a master end at a slave; what is beyond a reservoir is another's."""
+    kinds = {c.name: c.kind for c in lines.components}
+    seen, todo = {name}, [name]
+    while todo:
+        at = todo.pop()
+        for hose in lines.hoses:
+            ends = [end.partition(".")[0] for end in (hose.spec.from_, hose.spec.to)]
+            if at in ends and (at == name or kinds.get(at) not in ("master", "reservoir")):
+                new = [end for end in ends if end not in seen]
+                seen.update(new)
+                todo += new
+    return any(kinds.get(one) == "slave" for one in seen)
 
 
 def _joined(one: str, other: str, lines: LinesSheet) -> bool:
