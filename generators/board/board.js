@@ -3,7 +3,7 @@
 (() => {
   const byId = (id) => document.getElementById(id);
   const now = byId("now");
-  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["pages", "Pages"], ["beside", "Compare"], ["text", "Spec"]];
+  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["shelf", "Shelf"], ["pages", "Pages"], ["beside", "Compare"], ["text", "Spec"]];
   let state = null;
   let tab = "panels";
   let which = "";
@@ -57,7 +57,11 @@
     step: (path, by, size) => send("edit", { do: "step", path, by, size }),
     goto: (line) => showLine(line),
   });
-  const shelf = window.shelf({ set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()), goto: (line) => showLine(line) });
+  const shelf = window.shelf({
+    set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()),
+    take: (place, thing) => send("edit", { do: "take", place, thing }, () => shelf.show()),
+    goto: (line) => showLine(line),
+  });
   const pictures = window.pictures({
     choose: (handle) => {
       if (chosen === handle.thing) return;
@@ -101,6 +105,7 @@
     which = "";
     zoom = 1;
     for (const button of byId("tabs").children) button.setAttribute("aria-selected", String(button.dataset.tab === tab));
+    if (tab === "shelf") shelf.show();
     paint();
   };
 
@@ -127,10 +132,12 @@
       });
       return button;
     });
-    byId("which").replaceChildren(...(list.length ? [...buttons, ...zooms] : []));
+    const sizes = Object.assign(document.createElement("span"), { className: "sizes" });
+    sizes.append(...zooms);
+    byId("which").replaceChildren(...(list.length ? [...buttons, sizes] : []));
   };
   const paintPicture = () => {
-    const list = ["space", "text", "pages", "beside"].includes(tab) ? [] : shown();
+    const list = ["space", "text", "pages", "beside", "shelf"].includes(tab) ? [] : shown();
     if (!list.some((one) => one.name === which)) which = list.length ? list[0].name : "";
     paintWhich(list);
     const room = byId("pictures");
@@ -313,6 +320,7 @@
     if (!state) return;
     byId("space").hidden = tab !== "space";
     byId("text").hidden = tab !== "text";
+    byId("shelf").hidden = tab !== "shelf";
     paintPicture();
     if (tab === "text") paintText();
     looks.take(state, tab);
@@ -338,7 +346,7 @@
     // in sight whatever the list of findings is scrolled to
     if (fresh || now.dataset.is !== "refused") say(`${WORDS[state.stage] || ""}${state.stage === "whole" ? `: ${counts()}` : ""}`, state.stage);
     paintFaults();
-    if (given.stage !== "whole" || fresh) shelf.show();
+    if (tab === "shelf" && (given.stage !== "whole" || fresh)) shelf.show();
     paintValues();
     paintFindings();
     paint();

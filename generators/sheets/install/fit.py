@@ -24,6 +24,7 @@ from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
+from generators.sheets.install.existing import side
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
@@ -72,7 +73,6 @@ def part_steps(
     every = [h for h in layout.holes if plan.name in h.owners]
     mine = [h for h in every if h.number not in later]
     rows = [(h.number, h.purpose) for h in mine]
-    side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, every)
     wait = _waiting([h for h in every if h.number in later], later)
     what = "Panel, doubler and part" if doubled else "Panel and part"
@@ -87,7 +87,7 @@ def part_steps(
         wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel{lies}."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
-        do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
+        do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )

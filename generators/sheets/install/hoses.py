@@ -12,7 +12,7 @@ from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
-from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making, making
+from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
 from generators.sheets.bolting.loose import goes_in_words, last_words
 from generators.sheets.hose_words import (
     FLATS,
@@ -26,6 +26,7 @@ from generators.sheets.hose_words import (
     spanner_words,
     title_of,
     trimmed_mm,
+    tube_making,
 )
 from generators.standards import flare_takes_mm
 from generators.units import UnitSystem
@@ -43,6 +44,15 @@ LEAVES: Mapping[Side, str] = {
 
 LEAST_TURN_RAD = math.radians(0.5)
 """What turns less stands in no table. Ours."""
+
+
+SEATS = (
+    "Look at both seats first: its flares are of 37 degrees and seal on a cone that stands out. Where a seat "
+    "lies down in its bore, as those of 45 degree and bubble flares do, stop: that port wants an adapter, "
+    "and nothing here has been judged for it."
+)
+"""Of a rigid line. Common flaring tools make 45 degrees, and brake ports are often made for those (from
+memory)."""
 
 
 def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]:
@@ -93,8 +103,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a line pulled "
-            f"straight by its nuts cracks.{goes_in_words(hose, lines, fasteners)}"
+            f"{SEATS} {_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a "
+            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines, fasteners)}"
         )
     else:
         text = (
@@ -181,14 +191,16 @@ def _tighten(hose: HoseLine) -> str:
 
 def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
     """Cutting, flaring, bending and trimming one tube, in the order in which it can be done."""
-    made, spec, units = making(hose.path, hose.spec.dash), hose.spec, lines.units
+    made, spec, units = tube_making(hose), hose.spec, lines.units
     ends = [f"the end for the {end_words(lines, end)}" for end in (spec.from_, spec.to)]
     early = [end for end, first in zip(ends, made.early, strict=True) if first]
     late = [end for end, first in zip(ends, made.early, strict=True) if not first]
-    bent = hose.path is not None and math.isfinite(min(made.straight_mm))
+    bent = _is_bent(hose, made)
     spare, each = format_short(made.spare_mm, units, 3), format_short(SPARE_MM, units, 3)
     over = f", {each} of it over at {_and(late)}" if late else ""
-    if not hose.measure_why and hose.length is not None:
+    if hose.made_up:
+        steps = ["it comes made up, nuts on and both ends flared"]
+    elif not hose.measure_why and hose.length is not None:
         long = format_length(hose.length.cut_mm + made.spare_mm, units)
         steps = [f"it comes cut to {long}{over}" if hose.comes == "cut" else f"cut it {long} long{over}"]
     else:
@@ -198,7 +210,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
             "try a wire, bent by the table, in place before anything else: of this tube nothing is trimmed",
             *steps,
         ]
-    if early:
+    if early and not hose.made_up:
         nut, bar = about(made.nut_mm, units), about(BAR_MM, units)
         why = (
             f", before anything is bent: a nut does not pass a bend, and nut with sleeve (about {nut}) and "
@@ -222,7 +234,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         if made.fits
         else (
             f" A nut with its sleeve, about {about(made.nut_mm, units)}, has no room between flare "
-            "and bend: stop and ask before you cut."
+            f"and bend: stop and ask before you {'bend' if hose.made_up else 'cut'}."
         )
     )
     return f"In this order: {said}.{short}"
@@ -230,13 +242,20 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
 
 def tried_in_wire(hose: HoseLine) -> bool:
     """True for a tube both of whose ends are flared before it is bent: nothing of it is trimmed after."""
-    return hose.spec.kind == "rigid" and all(making(hose.path, hose.spec.dash).early)
+    if hose.spec.kind != "rigid":
+        return False
+    made = tube_making(hose)
+    return all(made.early) and (_is_bent(hose, made) or not hose.made_up)
+
+
+def _is_bent(hose: HoseLine, made: Making) -> bool:
+    return hose.path is not None and math.isfinite(min(made.straight_mm))
 
 
 def _marks_words(hose: HoseLine, made: Making, early: Sequence[str], units: UnitSystem) -> str:
     """Where the bends are marked from: the flared seat, or the cut end with what is left over there."""
     if early:
-        return ", which counts from the seat flared now"
+        return ", which counts from the seat flared " + ("already" if hose.made_up else "now")
     shift = SPARE_MM + flare_takes_mm(hose.spec.dash)
     return (
         f": it counts from the seat to be; from the cut end every mark lies {format_short(shift, units, 3)} "
@@ -253,7 +272,7 @@ def _bend_table(hose: HoseLine, path: HosePath, lines: LinesSheet) -> tuple[Step
 
     They count from the end that is flared before it is bent; where neither is or both are, from the first.
     """
-    turned = making(path, hose.spec.dash).early == (False, True)
+    turned = tube_making(hose).early == (False, True)
     start = hose.spec.to if turned else hose.spec.from_
     rows: list[tuple[str, ...]] = []
     last: Arc | None = None

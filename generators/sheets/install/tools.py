@@ -83,7 +83,7 @@ def tool_list(
     rows += _loose_rows(lines, fasteners)
     rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
-    rows += _line_rows(lines)
+    rows += line_rows(lines)
     if not rows:
         return ()
     table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
@@ -161,7 +161,8 @@ def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
         yield "welding", "welder, fire blanket, extinguisher, wire brush, primer for the bare metal"
 
 
-def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+    """What fittings, hoses and tubes are put in with, and bled."""
     sizes = sorted({c.dash for c in lines.components if c.kind == "bulkhead" and c.dash is not None})
     if sizes:
         nuts = ", ".join(
@@ -179,11 +180,12 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
     if any(hose.kind == "rigid" for hose in made):
         radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})
         bender = ", ".join(format_length(radius, lines.units) for radius in radii)
-        cutter = any(h.spec.kind == "rigid" and (h.comes is None or trimmed_mm(h)) for h in lines.hoses)
+        own = [h for h in lines.hoses if h.spec.kind == "rigid" and not h.made_up]
+        cutter = any(h.comes is None or trimmed_mm(h) for h in own)
         yield (
             "rigid line",
-            f"{'tube cutter, ' if cutter else ''}bender of {bender} radius with a scale of degrees, "
-            f"37 degree flaring tool{_wire_words(lines)}",
+            f"{'tube cutter, ' if cutter else ''}bender of {bender} radius with a scale of degrees"
+            f"{', 37 degree flaring tool' if own else ''}{_wire_words(lines)}",
         )
     if any(h.spec.kind == "hose" and h.comes is None and not h.made_up for h in lines.hoses):
         yield (

@@ -16,6 +16,7 @@ from generators.model.spec.titles import within
 from generators.verify.pdf.content import plain
 
 FLARE_DEG = 37.0
+"""Half the cone of the seats a job can give (SAE J514), which stand out of their fitting."""
 STEP = re.compile(r"\u274f[0-9]{1,3}\.")
 """The box to tick at the head of a step and its number, without blanks."""
 TURN = "\0"
