@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from generators.jobs.kit.content import Asked, Content
-from generators.jobs.make.line_sheets import job_guide
+from generators.jobs.make.line_sheets import job_guide, put_in
 from generators.jobs.make.pack_files import box_words
 from generators.model.install import Guide
 from generators.model.sold.packing import Thing
@@ -20,6 +20,7 @@ from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.install.drill import SEALANT, is_soft
 from generators.sheets.kit.labels import bag_labels, plain_format
 from generators.solve.job import Prepared, prepare
+from generators.verify.pdf.loose_ends import loose_problems
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -135,9 +136,16 @@ def test_plain_nuts_are_asked_for_where_a_locking_nut_would_be_undone(content: C
     assert "in place of its locking nuts: 2 × M8" in lists[TOOLS]
     (master,) = (step for step in guide.steps if step.do.startswith("Fit the clutch master cylinder"))
     (line,) = (step for step in guide.steps if step.do.startswith("Fit the line from the bulkhead"))
-    assert "finger tight for now, with plain nuts" in master.how
+    assert "Till then plain nuts hold it" in master.how
     assert "every bolt with a locking nut" not in master.how
     assert "a locking nut in place of each plain one" in line.how
+    # read back in the steps themselves
+    ends = put_in(content.lines, content.prepared.fasteners)
+    assert [(end.fitting, end.plain) for end in ends] == [("clutch master cylinder", True)]
+    pages = [f"\u274f {k}. {step.do} {step.how}" for k, step in enumerate(guide.steps, 1)]
+    assert list(loose_problems(pages, ends)) == []
+    without = [page.replace("plain nuts", "nuts").replace("each plain one", "each") for page in pages]
+    assert len(list(loose_problems(without, ends))) == 2
     # both ends of the tube are flared before it is bent: it is tried in wire, and wire has to be there
     assert line.how.index("try a wire") < line.how.index("flare the end")
     assert "stiff wire to bend and try in place first, 158 mm at least" in lists[TOOLS]

@@ -161,7 +161,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *picture_words(guide),
                 *packed_words(prepared.packing),
             ),
-            loose=put_in(lines),
+            loose=put_in(lines, prepared.fasteners),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

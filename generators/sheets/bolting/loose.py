@@ -96,20 +96,19 @@ def loose_nuts(
 
 def left_words(component: Component, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> str:
     """What the step that fits a component says of a line it waits for, a blank after it; else nothing."""
-    nuts = loose_nuts(component, lines, fasteners)
-    plain = ", with plain nuts" if nuts else ""
+    plain = bool(loose_nuts(component, lines, fasteners))
     for hose in lines.hoses:
         loose = loose_end(hose, lines)
-        if loose is not None and loose.component is component and not loose.joined:
+        if loose is None or loose.component is not component:
+            continue
+        if not loose.joined:
+            till = "Till then plain nuts hold it. " if plain else ""
             return (
-                f"Leave its {loose.held} finger tight for now{plain}: the {within(hose.title)} does not go "
-                "in otherwise, and with that on it is tightened. "
+                f"Leave its {loose.held} finger tight for now: the {within(hose.title)} does not go in "
+                f"otherwise, and with that on it is tightened. {till}"
             )
-        if loose is not None and loose.component is component:
-            # it is tight by then, and comes off again
-            return plain.removeprefix(", ").capitalize() + (
-                f" for now, tight: they come off again for the {within(hose.title)}. " if plain else ""
-            )
+        # it is tight by then, and comes off again
+        return f"With plain nuts for now: they come off again for the {within(hose.title)}. " if plain else ""
     return ""
 
 
