@@ -349,6 +349,14 @@ SEALANT = "body sealant that stays soft (polyurethane or butyl)"
 """Common practice, no source."""
 
 
+SOFT = ("stays soft", "polyurethane", "butyl")
+
+
+def is_soft(words: str) -> bool:
+    """True where the words of a sealant say that it is of that kind."""
+    return any(kind in words.lower() for kind in SOFT)
+
+
 def rivet_words(made: Riveting, units: UnitSystem) -> str:
     """How many of what: ``6 blind rivets 3.2 mm, closed end, for a grip of 2.4 mm``.
 
@@ -365,13 +373,14 @@ def drill_words(made: Riveting, units: UnitSystem) -> str:
     return (BOLT_DRILL_WORDS if made.bolted else DRILL_WORDS)[units]
 
 
-def plate_words(layout: PanelLayout, done: Closing) -> str:
-    """What one has to bring to close old holes, in a list."""
+def plate_words(layout: PanelLayout, done: Closing, *, sealed: bool = False) -> str:
+    """What one has to bring to close old holes, in a list; ``sealed`` where sealant goes along."""
     if done.plug:
         size = format_short(done.holes[0].final_dia_mm, layout.units)
-        return f"a rubber or plastic blanking plug for {size} in this sheet; sealant"
+        return f"a rubber or plastic blanking plug for {size} in this sheet{'' if sealed else '; sealant'}"
     if not done.plate:
         return "a disc of the panel's own metal, and a welder"
     made = riveting(done, layout.thickness_mm, layout.units)
     thick = format_short(made.plate_mm, layout.units)
-    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}; {SEALANT}"
+    tail = "" if sealed else f"; {SEALANT}"
+    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}{tail}"
