@@ -128,7 +128,8 @@ def test_what_ends_the_travel_is_come_to_and_not_passed() -> None:
     pedal = moving(shapes())
     for thing in (ahead, beside):
         (found,) = check_swing([pedal], [thing], 6.0)
-        assert 0 < found.value < 6, found
+        assert found.value is not None
+        assert 0 < found.value < 6
     assert list(check_swing([replace(pedal, floor="bracket")], [ahead], 6.0)) == []
     assert len(list(check_swing([replace(pedal, floor="bracket")], [beside], 6.0))) == 1
 
