@@ -27,8 +27,11 @@ def test_a_tube_is_cut_long_flared_bent_and_trimmed_in_that_order(sheet: Sheet) 
         order = re.findall(r"\(([0-9])\) (.*?)(?=; \([0-9]\)|\. )", step)
         assert [int(number) for number, _ in order] == list(range(1, len(order) + 1))
         said = [words.split()[0] for _, words in order]
-        assert said[0] == "cut"
         late = [words for _, words in order if "and trim" in words]
+        # a tube of which nothing is trimmed after bending is tried in wire before any of it is cut
+        wired = order[0][1].startswith("try a wire")
+        assert not (wired and late)
+        assert said[int(wired)] == "cut"
         early = ENDS.search(step)
         if hose.length is not None and not hose.measure_why:
             cut = float(re.findall(r"cut it ([0-9.]+) mm \(", step)[0])
