@@ -27,6 +27,7 @@ from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.sold.letters import IssueMark
+from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import Comes
@@ -73,7 +74,8 @@ class Prepared:
 
     ``unsettled`` are the parts of which only finite elements can say that they hold and have not, each with
     what is open; once ``released``, what is still open is a fail. ``waivers`` are reasons by code, as given.
-    ``comes`` says of the hoses and tubes that a kit holds ready how they are.
+    ``comes`` says of the hoses and tubes that a kit holds ready how they are, ``packing`` what is in its
+    bags.
     """
 
     file: JobFile
@@ -95,6 +97,7 @@ class Prepared:
     type_scale: float = 1.0
     issued: IssueMark | None = None
     comes: Mapping[str, Comes] = field(default_factory=dict)
+    packing: Packing = NOT_PACKED
 
     def marked(self, revision: str) -> str:
         """The revision as sheets say it: with issue letter and date before it where the job has them."""
