@@ -15,7 +15,7 @@
   let spaceDigest = "";
   let sending = Promise.resolve();
   let base = "";
-  let opened = 0;
+  let opened = "";
   let waiting = null;
 
   const say = (words, is = "") => {
@@ -38,15 +38,17 @@
           refused();
           if (state) paintValues();
           say(`Not done: ${told.words}`, "refused");
-          return;
+          return null;
         }
         // the whole answer can be here before this one: it is not written over
         if (!state || state.digest !== told.digest || state.stage !== "whole") say(told.words);
         // the new text comes as an event; the next change waits for it
         for (let k = 0; k < 300 && base !== told.digest && base === before; k += 1) await new Promise((done) => setTimeout(done, 10));
+        return told;
       } catch (gone) {
         refused();
         say("Not done: the board no longer runs", "refused");
+        return null;
       }
     });
     return sending;
@@ -84,7 +86,7 @@
     },
   });
 
-  const looks = window.looks({ parse: pictures.parse, refuse: (words) => say(`Not done: ${words}`, "refused") });
+  const looks = window.looks({ mirror: () => send("edit", { do: "mirror" }), parse: pictures.parse, refuse: (words) => say(`Not done: ${words}`, "refused") });
 
   const paintValues = () => fields.show(state.values);
 
@@ -177,14 +179,15 @@
     row.scrollIntoView({ block: "center" });
   };
 
-  // a finding opened: its line of the spec and the rule's own words
+  // a finding opened: its line of the spec and the rule's own words; after a change it may have another number
+  const same = (f) => `${f.code} ${f.where}`;
   const showFinding = (number) => {
-    opened = number;
+    const found = state.findings.find((f) => f.number === number);
+    if (!found) return;
+    opened = same(found);
     paintFindings();
     const row = document.querySelector(`#findings [data-number="${number}"]`);
-    if (!row) return;
     row.scrollIntoView({ block: "nearest" });
-    const found = state.findings.find((f) => f.number === number);
     if (found.path) fields.choose(found.path);
   };
   // changes tried on a copy of the job; one that clears the finding can be made here
@@ -236,7 +239,7 @@
         row.className = f.severity;
         row.dataset.code = f.code;
         row.dataset.number = f.number;
-        row.classList.toggle("lit", f.number === opened);
+        row.classList.toggle("lit", same(f) === opened);
         const head = document.createElement("p");
         const word = Object.assign(document.createElement("span"), { className: "word", textContent: `${f.number} ${f.severity} ` });
         head.append(word, f.code);
@@ -261,7 +264,7 @@
           });
         }
         row.append(head, found);
-        if (f.number === opened) {
+        if (same(f) === opened) {
           const more = document.createElement("p");
           ruleOf(f.code).then((rule) => {
             if (rule) more.textContent = `${rule.title}. ${rule.meaning} (${rule.source})`;

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from generators.board.beside import Beside
-from generators.board.edits import changed, mended, values_of
+from generators.board.edits import changed, mended, mirrored, values_of
 from generators.board.history import History
 from generators.board.numbers import Refused
 from generators.board.pages import Pages
@@ -288,6 +288,8 @@ class Desk:
             elif wish.get("do") == "take":
                 place, thing = str(wish.get("place")), str(wish.get("thing"))
                 done = with_thing(self.spec, source, place, thing)
+            elif wish.get("do") == "mirror":
+                done = mirrored(source)
             else:
                 done = changed(source, self._job, wish)
             self._write(done.text)

@@ -5,6 +5,7 @@ window.shelf = ({ set, take, goto }) => {
   const list = document.getElementById("shelf-things");
   const places = document.getElementById("shelf-places");
   const said = document.getElementById("shelf-said");
+  const done = document.getElementById("shelf-done");
   let asked = 0;
 
   const element = (name, given = {}, ...inside) => {
@@ -20,7 +21,10 @@ window.shelf = ({ set, take, goto }) => {
   };
 
   // one name exchanged for another, or a thing in place of what the spec says itself
-  const put = (at, name) => (at.now ? set(at.path, name) : take(at.path, name));
+  const put = async (at, name) => {
+    const told = await (at.now ? set(at.path, name) : take(at.path, name));
+    done.textContent = told && !at.now ? `${told.words}.` : "";
+  };
   const place = (one, things) => {
     const label = element("label", { textContent: `${one.what}${one.times > 1 ? `, in ${one.times} places` : ""} ` });
     const choice = element("select");

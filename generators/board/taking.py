@@ -41,7 +41,9 @@ class Offer:
         return (*self.tables[0], self.key)
 
     def fits(self, one: OnShelf) -> bool:
-        """False for another kind, and for another size of line where both say one."""
+        """False for another kind, another size of line where both say one, and a feed hose under pressure."""
+        if self.kinds == ("hose",) and len(self.tables) > 1 and "bore" not in one.table:
+            return False  # the line of a pedal must know its bore
         same = all(self.said.get(key, one.table.get(key)) == one.table.get(key) for key in ("kind", "dash"))
         return one.thing.name in self.kinds and (self.kinds[0] in CYLINDERS or same)
 

@@ -176,10 +176,26 @@ def test_any_value_taken_out_leaves_the_rest_as_it_reads(name: str) -> None:
     assert looked > 30
 
 
+@pytest.mark.nightly
+def test_whatever_is_offered_of_any_job_can_be_taken_and_reads(tmp_path: Path) -> None:
+    names = [path.stem for path in STARTS.glob("*.toml") if "[[panel]]" in path.read_text(encoding="utf-8")]
+    looked = 0
+    for name in names:
+        spec = start(tmp_path, name)
+        text = spec.read_text(encoding="utf-8")
+        for place in shelf_of(spec, parse_bytes(str(spec), text.encode()))["places"]:
+            for thing in place["fits"]:
+                take(spec, place["path"], thing)
+                assert thing in {one.thing for one in read_job(spec, ALL).taken}
+                spec.write_text(text, encoding="utf-8")
+                looked += 1
+    assert looked > 50
+
+
 def test_taken_by_a_click_and_by_keys_and_back_in_one_step(browser: Browser, tmp_path: Path) -> None:
     spec = start(tmp_path, "hanging_clutch")
     text = spec.read_text(encoding="utf-8")
-    with running(spec, solves=False) as (address, _board):
+    with running(spec, solves=False) as (address, board):
         page = browser.new_page(viewport={"width": 1300, "height": 900})
         page.goto(address)
         page.wait_for_selector(".over .handle")
@@ -201,4 +217,7 @@ def test_taken_by_a_click_and_by_keys_and_back_in_one_step(browser: Browser, tmp
         )
         page.locator('#shelf-places select[data-path="shelf.slave"]').wait_for()
         assert page.evaluate("document.activeElement.dataset.path") == "shelf.slave"
+        page.locator("#shelf-done", has_text="slave_1_1_8 taken of the shelf in 2 places").wait_for()
+        page.locator("#form").select_option("+")
+        until(lambda: board.desk.state["form"] == "other_hand")
         page.close()

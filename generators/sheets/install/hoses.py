@@ -9,6 +9,7 @@ from dataclasses import replace
 from generators.figures import fixed, format_length, format_short
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
@@ -76,14 +77,17 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
     table = StepTable(
         head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
+    cut = "Cut nothing before its step: both ends must be bolted down."
+    if all(hose.made_up or (hose.comes == "cut" and not trimmed_mm(hose)) for hose in lines.hoses):
+        cut = "Nothing of it is to be cut. Each is fitted at its step, both its ends bolted down."
     words = (
-        "Lengths from seat to seat are along the middle. Cut nothing before its step: both ends must be "
-        "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
+        f"Lengths from seat to seat are along the middle. {cut} If the vehicle differs from this sheet, the "
+        "vehicle is right; measure again."
     )
     return (Listing(title="Hoses and lines", words=words, table=table),)
 
 
-def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
+def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> Iterator[Step]:
     """Cutting, leading and tightening one hose or line."""
     spec = hose.spec
     ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
@@ -100,7 +104,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
             f"{SEATS} {_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a "
-            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines)}"
+            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines, fasteners)}"
         )
     else:
         text = (
@@ -122,7 +126,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             )
     # a tube is blown clean when it is flared, before it is put on: its words come before those of its way in
     text += _capped(hose) if spec.kind == "hose" else ""
-    text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines)
+    text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines, fasteners)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
@@ -191,7 +195,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
     ends = [f"the end for the {end_words(lines, end)}" for end in (spec.from_, spec.to)]
     early = [end for end, first in zip(ends, made.early, strict=True) if first]
     late = [end for end, first in zip(ends, made.early, strict=True) if not first]
-    bent = hose.path is not None and math.isfinite(min(made.straight_mm))
+    bent = _is_bent(hose, made)
     spare, each = format_short(made.spare_mm, units, 3), format_short(SPARE_MM, units, 3)
     over = f", {each} of it over at {_and(late)}" if late else ""
     if hose.made_up:
@@ -201,6 +205,11 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         steps = [f"it comes cut to {long}{over}" if hose.comes == "cut" else f"cut it {long} long{over}"]
     else:
         steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]
+    if tried_in_wire(hose):
+        steps = [
+            "try a wire, bent by the table, in place before anything else: of this tube nothing is trimmed",
+            *steps,
+        ]
     if early and not hose.made_up:
         nut, bar = about(made.nut_mm, units), about(BAR_MM, units)
         why = (
@@ -208,8 +217,6 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
             f"flaring bar (about {bar}) find no room there later"
         )
         steps.append(f"nut and sleeve on and flare {_and(early)}{why if bent else ''}")
-    if len(early) > 1 and (bent or not hose.made_up):
-        steps.append("bend a wire by the table and try it in place first: of this tube nothing is trimmed")
     if bent:
         steps.append(f"bend as the table says{_marks_words(hose, made, early, units)}")
     if late:
@@ -231,6 +238,18 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         )
     )
     return f"In this order: {said}.{short}"
+
+
+def tried_in_wire(hose: HoseLine) -> bool:
+    """True for a tube both of whose ends are flared before it is bent: nothing of it is trimmed after."""
+    if hose.spec.kind != "rigid":
+        return False
+    made = tube_making(hose)
+    return all(made.early) and (_is_bent(hose, made) or not hose.made_up)
+
+
+def _is_bent(hose: HoseLine, made: Making) -> bool:
+    return hose.path is not None and math.isfinite(min(made.straight_mm))
 
 
 def _marks_words(hose: HoseLine, made: Making, early: Sequence[str], units: UnitSystem) -> str:
