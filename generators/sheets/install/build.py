@@ -17,6 +17,7 @@ from types import MappingProxyType
 from generators.figures import format_short
 from generators.geometry.frames import Matrix
 from generators.geometry.sight import Standing
+from generators.hydraulics.linkage import pad_at_rest
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
@@ -37,6 +38,7 @@ from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import LONG_DRILL, check_phase, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
+from generators.sheets.install.found import known_holes, told_from
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -175,8 +177,9 @@ class _Job:
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
-            stop = _stop_words(self.pedals.get(task.name))
-            yield Step(do=f"Fit the {what} and its pivot.", how=f"{HANG[0]}{stop}")
+            pedal = self.pedals.get(task.name)
+            how = f"{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
+            yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
             yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
@@ -186,6 +189,17 @@ class _Job:
             yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
+
+    def at_rest(self, pedal: PedalSheet | None) -> str:
+        """Where the pad is when the pedal is against its rest stop: the stop is put where that holds."""
+        answer = None if pedal is None else pedal.clutch or pedal.brake
+        if pedal is None or answer is None:
+            return ""
+        pad = pad_at_rest(answer.linkage, pedal.spec.pad_side_mm)
+        where = told_from(pad, known_holes(pad, self.lines, self.layouts), pedal.units)
+        if not where:
+            return ""
+        return f" Put that stop where it holds the arm with the middle of the pad's face {where}."
 
     def clamps(self, tasks: Sequence[Task]) -> Iterator[Step]:
         """Clamps that come one after the other on one sheet make one step."""

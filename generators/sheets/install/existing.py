@@ -46,15 +46,27 @@ def drill_room(
     """
     near: dict[str, list[str]] = {}
     for hole in holes:
-        face = first_face(hole) if pilot else hole.drill_face
-        what = beside(layout, hole, face, BODY_MM, TALL_MM, fitted)
-        if what:
+        if what := _beside(layout, hole, fitted, pilot=pilot):
             near.setdefault(what, []).append(hole.number)
     return "".join(
         f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the "
         f"body of a hand drill: {LONG_DRILL}, held square."
         for what, those in near.items()
     )
+
+
+def _beside(layout: PanelLayout, hole: PanelHole, fitted: Sequence[Standing], *, pilot: bool = False) -> str:
+    face = first_face(hole) if pilot else hole.drill_face
+    return beside(layout, hole, face, BODY_MM, TALL_MM, fitted)
+
+
+def as_before(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> str:
+    """Of holes whose pilot's step has said that a drill has no room: that it has none now, with a space."""
+    those = [hole.number for hole in holes if _beside(layout, hole, fitted)]
+    if not those:
+        return ""
+    several = "s" if len(those) > 1 else ""
+    return f" Hole{several} {', '.join(those)}: {LONG_DRILL} here too, held square."
 
 
 def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
