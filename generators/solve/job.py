@@ -179,7 +179,8 @@ def prepare(
         findings.extend(_unused(file, layout))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits, file.job.pedal))
-    findings += pedal_findings(file, moving, scene.bodies)
+    ground = job_ground(file.job, parts, layouts)
+    findings += pedal_findings(file, moving, scene.bodies, ground)
     findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
@@ -187,7 +188,6 @@ def prepare(
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
     findings.extend(check_bolts(fasteners, file.job.clamp))
-    ground = job_ground(file.job, parts, layouts)
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)
