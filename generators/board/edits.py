@@ -9,6 +9,8 @@ from typing import Any
 from generators.board.numbers import SIZES, Refused, added, has_plain_steps, has_steps, quoted, stepped, typed
 from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Mend, Shift
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.forms.variant import Variant
 from generators.model.spec.job import Job
 from generators.reading.sizes.table import KEY, read_sizes
 from generators.reading.sizes.terms import Find
@@ -24,6 +26,7 @@ FARTHEST_MM = 5000.0
 MOST_STEPS = 1000
 HAND = "other_hand"
 """What a mirrored variant is called that is added here."""
+LONGEST_TITLE = next(field.spec.hi for field in spec_fields(Variant) if field.key == "title") or 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +70,11 @@ def mirrored(source: TomlSource) -> Changed:
         raise Refused("the spec has a mirrored variant already")
     used = {one.get("name") for one in known}
     name = next(word for word in (HAND, *(f"{HAND}_{k}" for k in range(2, 1000))) if word not in used)
-    added = {"name": name, "title": "The other hand of drive", "mirror": "vehicle"}
+    head = source.table.get("job", {})
+    title = f"{head.get('title', '')}, other hand" if isinstance(head, dict) else ""
+    added = {"name": name, "title": title, "mirror": "vehicle"}
+    if len(title) > LONGEST_TITLE:
+        del added["title"]  # the job's own is printed
     rows = "\n".join(f"{key} = {quoted(value)}" for key, value in added.items())
     try:
         text = edited(source, [], [f"[[variant]]\n{rows}"])

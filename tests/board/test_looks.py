@@ -174,6 +174,7 @@ def test_a_variant_is_looked_at_and_not_dragged(plate: Path) -> None:
     assert desk.state["forms"] == ["other_hand"]
     assert plate.read_text(encoding="utf-8").startswith(alone.rstrip())
     desk.look_at("other_hand")
+    assert desk.state["title"].endswith(", other hand")
     assert hole()["x"] != pytest.approx(written["x"], abs=1)
     with pytest.raises(Refused, match="mirrored variant already"):
         desk.edit({"do": "mirror", "base": desk.state["digest"]})
