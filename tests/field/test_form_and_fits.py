@@ -285,6 +285,26 @@ def test_the_command_answers_by_its_exit_code(
     assert (said["ok"], said["verdict"], said["slips"][0]["reading"]) == (False, "measure again", 5)
 
 
+def test_millimetres_called_inches_are_read_however_long_and_a_minus_is_told_by_its_number(
+    form: MeasureForm, tmp_path: Path
+) -> None:
+    """338 mm as 338 in is 8.6 m, longer than anything a spec may hold: a slip like any other. A tape has no minus."""
+
+    def unit(v: Values) -> None:
+        v[6] *= 25.4
+
+    path = filled(form, OFF, tmp_path, unit)
+    found = measured(form, read_vehicle(path))
+    (slip,) = found.vehicle.slips
+    assert (slip.kind, found.taken.numbers[slip.place]) == ("millimetres", 6)
+    path.write_text(path.read_text(encoding="utf-8").replace('is = "', 'is = "-', 3), encoding="utf-8")
+    with pytest.raises(SpecError) as caught:
+        read_vehicle(path)
+    assert [f.hint.partition(";")[0] for f in caught.value.faults] == [
+        f"reading number {number} of the form" for number in (1, 2, 3)
+    ]
+
+
 @pytest.mark.parametrize(
     ("old", "new", "says"),
     [
