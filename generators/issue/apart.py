@@ -54,6 +54,7 @@ def readable(read: Callable[[Path], ReadBack], path: Path, rel: str) -> ReadBack
         found = read(path)
     except ReadBackError as error:
         return ReadBack(path=rel, problems=(str(error).removeprefix(f"{error.path}: "),))
+    # the folder's other files are still read: what a library made of this one is a problem of it
     except Exception as error:
         return ReadBack(path=rel, problems=(f"cannot be read: {said(error)}",))
     # a library's words in a reader's may hold line ends

@@ -212,6 +212,8 @@ def _led_to(
         if not on_edge or a == b:
             continue
         for ring in rings:
+            if math.dist(a, (ring.x, ring.y)) <= ring.diameter / 2 + NEAR_MM:
+                continue  # a line of its hatch: a leader begins outside its ring
             off = math.dist(b, (ring.x, ring.y)) - ring.diameter / 2
             if min(abs(off), abs(off - SECOND_MM / 2)) <= NEAR_MM:
                 across = (b[0] - x) * (ring.y - y) - (b[1] - y) * (ring.x - x)

@@ -10,14 +10,17 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from jobs.hole_papers import csv_rows
+from jobs.hole_papers import csv_rows, labels
 from jobs.paper_agreement import disagreements
 from jobs.paper_jobs import drawn_job, released
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
 
 from generators.issue.work import Order, carry_out
 from generators.jobs.make.run import artefacts
 from generators.solve.job import Prepared, prepare
 from generators.solve.reach import with_reach
+from generators.verify.pdf.content import read_pdf
 
 SPECS = Path(__file__).parents[2] / "specs"
 DEMOS = ("wrenfield_van", "tarn_special", "dray_tractor", "ferrow_bus")
@@ -88,6 +91,27 @@ def test_papers_say_where_a_made_up_hose_decides(hose_van: Path, tmp_path: Path)
         "there",
     }
     assert disagreements(tmp_path) == []
+
+
+@pytest.mark.parametrize(("begins_mm", "led"), [(34.9, []), (35.5, ["5"])])
+def test_a_line_of_a_hatch_is_no_leader(begins_mm: float, led: list[str], tmp_path: Path) -> None:
+    """A box of the map of pages at the end of a line within a large ring that runs off its page names no hole.
+
+    So it stood on a sheet of job 9710013: page 5 of the map was taken for hole 5.
+    """
+    pen = Canvas(str(tmp_path / "page.pdf"), pagesize=(200 * mm, 200 * mm))
+    pen.setLineWidth(0.35 * mm)
+    pen.circle(100 * mm, 100 * mm, 35 * mm)
+    pen.setLineWidth(0.18 * mm)
+    pen.line(100 * mm, (100 - begins_mm) * mm, 100 * mm, 135 * mm)
+    pen.setFillGray(1)
+    pen.rect(95 * mm, (95 - begins_mm) * mm, 10 * mm, 5 * mm, stroke=1, fill=1)
+    pen.setFillGray(0)
+    pen.setFont("Helvetica", 8)
+    pen.drawString(99 * mm, (96 - begins_mm) * mm, "5")
+    pen.save()
+    (page,) = read_pdf(tmp_path / "page.pdf").pages
+    assert [label.number for label in labels(page)] == led
 
 
 def random_jobs(first: int, many: int, folder: Path) -> list[str]:

@@ -48,9 +48,16 @@ OUTLET = """
 """
 
 
-def tandem(more: str = "", hole: str = "brake_bore") -> list[str]:
-    """What is said of a tandem in place of the two masters; ``more`` is put behind its ports."""
-    text = SPEC.read_text().replace(BAR, 'balance_spacing = "0 mm"').replace("brake_left_bore", hole)
+def tandem(more: str = "", hole: str = "brake_bore", **said: str) -> list[str]:
+    """What is said of a tandem in place of the two masters; ``more`` is put behind its ports.
+
+    ``said`` are words of the spec with those to put in their place.
+    """
+    text = SPEC.read_text()
+    for old, new in said.items():
+        assert old in text
+        text = text.replace(old, new)
+    text = text.replace(BAR, 'balance_spacing = "0 mm"').replace("brake_left_bore", hole)
     at = text.index("    [pedal.brake.rear]")
     text = text[:at] + text[text.index("  [[pedal.line]]", at) :]
     rear = text.index('[[component]]\nname = "rear_master"')
@@ -70,6 +77,41 @@ def test_a_tandem_whose_master_has_one_outlet_has_one_circuit() -> None:
 
 def test_a_tandem_with_an_outlet_for_each_circuit() -> None:
     assert tandem(OUTLET) == []
+
+
+def test_a_tandem_with_a_line_drawn_from_one_of_its_outlets() -> None:
+    # what the rod moves is the fluid of both circuits, so the other's line must count (equilibrium, no source)
+    alone = {'circuit = "rear"': 'circuit = "front"'}
+    (said,) = tandem(OUTLET, **alone)
+    assert said.startswith("pedal[1].brake.tandem: true, and no line comes from second_outlet of the master")
+    assert "front_master.second_outlet" in said
+    # the demo's line to the rear is one of the vehicle: not drawn, but counted
+    assert tandem(OUTLET) == []
+    # a third port is that of a reservoir put straight onto it: both circuits have their lines
+    both = {'to = "rear_master.outlet"': 'to = "front_master.second_outlet"'}
+    third = OUTLET.replace("second_outlet", "reservoir_port")
+    assert tandem(OUTLET + third, **alone, **both) == []
+    # drawn from the other outlet, whatever circuit is said
+    assert tandem(OUTLET, **alone, **both) == []
+
+
+def test_a_line_of_a_second_circuit_where_there_is_one() -> None:
+    text = SPEC.read_text().replace(BAR, 'balance_spacing = "0 mm"')
+    at = text.index("    [pedal.brake.rear]")
+    end = text.index("  [[pedal.line]]", at)
+    said = [x for x in faults(text[:at] + text[end:]) if "one circuit" in x]
+    # the demo has a rigid line and a hose to its rear brakes
+    assert [x.split(":")[0] for x in said] == ["pedal[1].line[2].circuit", "pedal[1].line[3].circuit"]
+    assert all("tandem = true" in x and "brake.rear" in x for x in said)
+
+
+def test_a_clutch_has_one_circuit() -> None:
+    lines = '  [[pedal.line]]\n  kind = "hose"'
+    text = SPEC.read_text()
+    assert lines in text[: text.index("  [pedal.brake]")]
+    (said,) = faults(text.replace(lines, f'{lines}\n  circuit = "rear"', 1))
+    assert said.startswith('pedal[0].line[0].circuit: "rear"')
+    assert "tandem" not in said
 
 
 def test_the_clutch_masters_outlet_says_nothing_of_the_brake() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from pedal_specs import VARIANTS
@@ -160,7 +161,7 @@ def test_cautions_come_first_and_defer_to_licensed_practice(sheets: Sheets) -> N
 def test_a_sheet_with_another_rod_or_stop_does_not_read_back(kind: str, sheets: Sheets) -> None:
     job, paths = sheets["right"]
     sheet = job.pedals[0].sheet()
-    known = {"title": job.file.job.job.title, "revision": PLACEHOLDER, "rel": f"{kind}.pdf"}
+    known: dict[str, Any] = {"title": job.file.job.job.title, "revision": PLACEHOLDER, "rel": f"{kind}.pdf"}
     good = read_sheet_pdf(paths[kind], **known, words=sheet_words(sheet))
     assert good.good, good.problems
     assert any("rod 116.5 mm" in fact for fact in good.facts)

@@ -13,7 +13,7 @@ from generators.figures import fixed
 from generators.hydraulics.brake import CircuitResult
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import Linkage, build_linkage, motion
-from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, rank
+from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, Ranking, rank
 from generators.hydraulics.result import ClutchResult, line_name
 from generators.hydraulics.window import StopWindow, stop_window
 from generators.model.changes import Change, Proposal
@@ -109,22 +109,12 @@ def bores(pedal: Pedal, result: ClutchResult, *, most_mpa: float = math.inf) -> 
 
     One cylinder changed goes before two. ``most_mpa`` leaves out what makes more pressure.
     """
-    if pedal.master is None or pedal.slave is None:
+    ranked = ranked_with_own(pedal, result, [result.lever_ratio])
+    if ranked is None:
         return ()
-    own = pedal.master.bore_mm, pedal.slave.bore_mm
-    table = rank(
-        pedal,
-        result.linkage.frame,
-        masters_mm=with_own("master", own[0]),
-        slaves_mm=with_own("slave", own[1]),
-        ratios=[result.lever_ratio],
-    )
+    table, others = ranked
     rows: list[tuple[bool, int, int]] = []
-    for row in range(len(table.ratio)):
-        changed = sum(
-            abs(bore - there) > SAME_BORE_MM
-            for bore, there in zip((table.master_mm[row], table.slave_mm[row]), own, strict=True)
-        )
+    for row, changed in enumerate(others):
         if (
             changed
             and table.code[row] in (FRONT, BEATEN, HEAVY, LONG)
@@ -137,7 +127,28 @@ def bores(pedal: Pedal, result: ClutchResult, *, most_mpa: float = math.inf) -> 
     )
 
 
-def with_own(cylinder: str, own_mm: float) -> list[float]:
+def ranked_with_own(
+    pedal: Pedal, result: ClutchResult, ratios: Sequence[float]
+) -> tuple[Ranking, list[int]] | None:
+    """The ranking of common bores and the pedal's own, and how many of its cylinders each row changes.
+
+    ``ratios`` are pad over pin radius. None for a pedal without a master or a slave. Raises nothing.
+    """
+    if pedal.master is None or pedal.slave is None:
+        return None
+    own = pedal.master.bore_mm, pedal.slave.bore_mm
+    table = rank(
+        pedal,
+        result.linkage.frame,
+        masters_mm=_with_own("master", own[0]),
+        slaves_mm=_with_own("slave", own[1]),
+        ratios=ratios,
+    )
+    bores = np.column_stack((table.master_mm, table.slave_mm))
+    return table, np.count_nonzero(np.abs(bores - own) > SAME_BORE_MM, axis=1).tolist()
+
+
+def _with_own(cylinder: str, own_mm: float) -> list[float]:
     """The common bores of ``master`` or ``slave`` with the pedal's own among them, mm."""
     common = (b.bore_mm for b in standard_bores(cylinder))
     return sorted([*(bore for bore in common if abs(bore - own_mm) > SAME_BORE_MM), own_mm])

@@ -14,14 +14,14 @@ from generators.checks.pedal.changes import (
     bore_label,
     bores,
     longer_stroke,
-    with_own,
+    ranked_with_own,
     with_stop,
 )
 from generators.errors import PedalplateError
 from generators.figures import fixed
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import build_linkage
-from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS, rank
+from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow, stop_window
 from generators.model.changes import Change, Proposal, Rounding
@@ -68,23 +68,16 @@ def other_ratios(
     fixed_rod = pedal.rod_length_mm is not None or any(p.rod_length_mm is not None for p in beside)
     if not pedal.hanger or pedal.measured == "plumb" or fixed_rod:
         return none, none
-    if pedal.master is None or pedal.slave is None:
+    ranked = ranked_with_own(pedal, result, RATIOS)
+    if ranked is None:
         return none, none
-    own = pedal.master.bore_mm, pedal.slave.bore_mm
-    table = rank(
-        pedal,
-        result.linkage.frame,
-        masters_mm=with_own("master", own[0]),
-        slaves_mm=with_own("slave", own[1]),
-        ratios=RATIOS,
-    )
+    table, others = ranked
     rows: list[tuple[int, float, float, float, float]] = []
     for row in np.flatnonzero(np.isin(table.code, (FRONT, BEATEN))).tolist():
         master, slave = float(table.master_mm[row]), float(table.slave_mm[row])
         far = _far(pedal, float(table.ratio[row]))
-        changed = (abs(master - own[0]) > SAME_BORE_MM) + (abs(slave - own[1]) > SAME_BORE_MM)
-        if changed <= 1 and far is not None:
-            rows.append((changed, abs(far), far, master, slave))
+        if others[row] <= 1 and far is not None:
+            rows.append((others[row], abs(far), far, master, slave))
     out: tuple[list[Proposal], list[Proposal]] = ([], [])
     for changed, _, far, master, slave in sorted(rows):
         if len(out[changed]) == _MOST:

@@ -13,7 +13,7 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.bolt_counts import bolt_counts, end_counts
-from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet, put_in_words
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet, put_in
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
@@ -36,6 +36,7 @@ from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
 from generators.verify.bom import read_bom
+from generators.verify.pdf.loose_ends import LooseEnd
 from generators.verify.pdf.made_holes import made_words, told_problems
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
@@ -56,8 +57,9 @@ def _read_sheet(
     words: Sequence[str],
     waived: Sequence[Waived],
     layouts: Sequence[PanelLayout],
+    loose: Sequence[LooseEnd],
 ) -> ReadBack:
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words)
+    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words, loose=loose)
     return ReadBack(
         path=rel,
         facts=reading.facts,
@@ -69,7 +71,14 @@ def _read_sheet(
     )
 
 
-def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: Sequence[str]) -> Artefact:
+def _sheet(
+    prepared: Prepared,
+    rel: str,
+    kind: str,
+    body: partial[Any],
+    words: Sequence[str],
+    loose: Sequence[LooseEnd] = (),
+) -> Artefact:
     return Artefact(
         entry=Entry(path=rel, kind=kind),
         body=body,
@@ -82,6 +91,7 @@ def _sheet(prepared: Prepared, rel: str, kind: str, body: partial[Any], words: S
             waived=prepared.waived,
             # the report has a row for each hole
             layouts=prepared.layouts if kind == "report" else (),
+            loose=tuple(loose),
         ),
     )
 
@@ -156,7 +166,8 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 "install_sheet.pdf",
                 "install_sheet",
                 install,
-                [*pedal_words, *bolts, *made_words(prepared.layouts), *put_in_words(lines), *pictured],
+                [*pedal_words, *bolts, *made_words(prepared.layouts), *pictured],
+                put_in(lines),
             )
         )
         out.append(phone_page(prepared, laid))

@@ -24,7 +24,7 @@ from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.waits import numbered
 from generators.units import UnitSystem
-from generators.verify.pdf.loose_ends import loose_words
+from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 
 NOTHING_COMES: Mapping[str, Comes] = MappingProxyType({})
 
@@ -80,15 +80,11 @@ def lines_sheet(
     )
 
 
-def put_in_words(lines: LinesSheet) -> tuple[str, ...]:
+def put_in(lines: LinesSheet) -> tuple[LooseEnd, ...]:
     """What read-back must find of rigid lines that do not go between two tight fittings."""
-    loose = {decision.hose for decision in lines.decided}
-    put = [
-        hose.spec
-        for hose in lines.hoses
-        if hose.spec.name not in loose and lines.order.place(f"hose:{hose.spec.name}") is not None
-    ]
-    return tuple(loose_words(put, lines.ways))
+    deciding = {decision.hose for decision in lines.decided}
+    hoses = [hose.spec for hose in lines.hoses]
+    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding)
 
 
 @once_for_each

@@ -14,7 +14,7 @@ from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in_words
+from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.install import Laid
 from generators.model.words import FACES, BillKind
@@ -102,6 +102,7 @@ def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pac
 
 def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
     """The pack on each paper."""
+    lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
     out = []
     for pack in packs:
         choice = pack.choice
@@ -115,7 +116,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             head=pack.head,
             page=pack.page,
             guide=guide,
-            lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units),
+            lines=lines,
             space=space_sheet(prepared),
         )
         read = partial(
@@ -131,9 +132,9 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
             words=(
                 *(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
                 *made_words(prepared.layouts),
-                *put_in_words(lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)),
                 *picture_words(guide),
             ),
+            loose=put_in(lines),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from generators.errors import LookupFault
+from generators.model.spec.brakes import Brake
 from generators.model.spec.fields import spec_fields
 from generators.model.spec.hydraulics import Line, Pedal
 from generators.model.spec.job import Job, PartSpec
@@ -42,9 +43,10 @@ def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
         if pedal.hanger in apart:
             _check_masters(reader, path, pedal, apart[pedal.hanger])
         if pedal.hanger and pedal.brake is not None and pedal.brake.tandem:
-            _check_tandem(reader, path, pedal.hanger, hoses.values())
+            _check_tandem(reader, path, pedal, hoses.values())
         used: set[str] = set()
         for line_path, line in reader.items((*path, "line"), Line):
+            _check_circuit(reader, line_path, line, pedal.brake)
             if not line.hose:
                 _check_swell(reader, line_path, line)
             elif _check_hose(reader, line_path, line, hoses, used):
@@ -115,15 +117,33 @@ def _check_masters(reader: TableReader, path: Path, pedal: Pedal, apart_mm: floa
         )
 
 
-def _check_tandem(reader: TableReader, path: Path, hanger: str, hoses: Iterable[Hose]) -> None:
-    """Report a tandem cylinder whose master, as the job has it, has one outlet: then it has one circuit.
+def _check_circuit(reader: TableReader, path: Path, line: Line, brake: Brake | None) -> None:
+    """Report a line of a second circuit where the pedal has one: it would count, and as the first one's."""
+    if line.circuit == "rear" and (brake is None or not (brake.rear or brake.tandem)):
+        second = "; or give the second master as brake.rear, or say tandem = true for a tandem master"
+        reader.refuse(
+            (*path, "circuit"),
+            f"{words.quoted(line.circuit)}, and the pedal has one circuit",
+            "a line of that circuit, or a second one",
+            f"take circuit out of this line{second if brake is not None else ''}",
+        )
 
-    An outlet is a port that no feed hose comes to. A master without any says nothing of it.
+
+def _check_tandem(reader: TableReader, path: Path, pedal: Pedal, hoses: Iterable[Hose]) -> None:
+    """Report a tandem cylinder whose master has one outlet, so one circuit, or lines of one circuit alone.
+
+    An outlet is a port that no feed hose comes to. A master without any says nothing of it, nor one that no
+    line is drawn from. A line of the vehicle that is not drawn is of the circuit it says.
     """
+    hoses = tuple(hoses)
     fed = {end for hose in hoses if hose.service == "feed" for end in (hose.from_, hose.to)}
     for _, master in reader.items(("component",), Component):
         on, name = master.on, master.name
-        if master.kind != "master" or on.part != hanger or any(h.startswith("clutch_") for h in on.holes):
+        if (
+            master.kind != "master"
+            or on.part != pedal.hanger
+            or any(h.startswith("clutch_") for h in on.holes)
+        ):
             continue
         outlets = [port.name for port in master.port if f"{name}.{port.name}" not in fed]
         if len(outlets) == 1:
@@ -134,6 +154,23 @@ def _check_tandem(reader: TableReader, path: Path, hanger: str, hoses: Iterable[
                 f"give {name} its second outlet as a [[component.port]], with its line; or take tandem "
                 "out and give a second master as rear, or say why one circuit is enough (single_circuit) or "
                 "that it brakes one axle (axles)",
+            )
+            continue
+        drawn = {
+            port: {hose.name for hose in hoses if f"{name}.{port}" in (hose.from_, hose.to)}
+            for port in outlets
+        }
+        bare = [port for port, names in drawn.items() if not names]
+        of_drawn = {x.circuit for x in pedal.line if x.hose and any(x.hose in n for n in drawn.values())}
+        other = [x for x in pedal.line if not x.hose and x.circuit not in (of_drawn or {"front"})]
+        # a port more may be that of a reservoir put straight on it, which no feed hose comes to
+        if len(outlets) - len(bare) == 1 and not other:
+            reader.refuse(
+                (*path, "brake", "tandem"),
+                f"true, and no line comes from {words.listed(bare)} of the master {words.quoted(name)}",
+                "a line from each outlet: the rod moves the fluid of both circuits",
+                f"draw it as a [[hose]] from {name}.{bare[0]} and name it in a [[pedal.line]]; or give the "
+                'vehicle\'s own as a [[pedal.line]] with kind, length, bore and circuit = "rear"',
             )
 
 

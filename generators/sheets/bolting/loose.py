@@ -57,7 +57,7 @@ def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:
             return None
         component = lines.component(name)
         others = [h for h in lines.hoses if h is not hose and name in _ends(h)]
-        before = [h for h in others if (places.place(f"hose:{h.spec.name}") or at) < at]
+        before = [h for h in others if _place(h, lines, at) < at]
         joined = within(before[0].title) if before else ""
         rank = (bool(joined), component.kind != "bulkhead", -fitted)
         found.append((rank, component, port, joined))
@@ -65,6 +65,12 @@ def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:
     return Loose(
         hose=hose, component=component, port=port, apart_rad=apart_rad(ways[0], ways[1]), joined=joined
     )
+
+
+def _place(hose: HoseLine, lines: LinesSheet, else_at: int) -> int:
+    """Its place in the order; ``else_at`` for a hose that the order does not name."""
+    place = lines.order.place(f"hose:{hose.spec.name}")
+    return else_at if place is None else place
 
 
 def _ends(hose: HoseLine) -> tuple[str, str]:

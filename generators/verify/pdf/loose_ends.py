@@ -1,25 +1,116 @@
-"""What a sheet must say of rigid lines that do not go between two tight fittings."""
+"""What a sheet must say of rigid lines that do not go between two tight fittings, each in its own step."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+import re
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from generators.figures import fixed
 from generators.model.hose_path import Point3
-from generators.model.spec.lines import Hose
+from generators.model.install import InstallOrder
+from generators.model.spec.lines import Component, Hose
+from generators.model.spec.titles import within
+from generators.verify.pdf.content import plain
 
 FLARE_DEG = 37.0
+STEP = re.compile(r"\u274f[0-9]{1,3}\.")
+"""The box to tick at the head of a step and its number, without blanks."""
+TURN = "\0"
+"""Where one page ends and the next begins."""
 
 
-def loose_words(hoses: Iterable[Hose], ways: Mapping[str, Point3]) -> Iterator[str]:
-    """The angle between the seats of each line that has no way onto both; ``ways`` out of the ports."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LooseEnd:
+    """A line whose seats face ``apart_deg`` apart; ``fitting`` stays loose until it is on, ``held`` by what.
+
+    ``joined`` is a line put on that fitting before, which is taken off again. All of them in words.
+    """
+
+    line: str
+    apart_deg: float
+    fitting: str
+    held: str
+    joined: str
+
+
+def loose_ends(
+    hoses: Sequence[Hose],
+    components: Iterable[Component],
+    order: InstallOrder,
+    ways: Mapping[str, Point3],
+    deciding: Container[str] = (),
+) -> tuple[LooseEnd, ...]:
+    """The lines that have no way onto both their seats; ``ways`` out of the ports, fitted in that ``order``.
+
+    Hoses that are ``deciding`` where something goes come before it, so nothing is tight by then.
+    Loose stays what no other line is on yet; of two such a bulkhead, else what is fitted last.
+    """
+    when = {task.key: index for index, task in enumerate(order.tasks)}
+    known = {component.name: component for component in components}
+    found = []
     for hose in hoses:
-        if hose.kind == "rigid" and hose.from_ in ways and hose.to in ways:
-            a, b = np.array(ways[hose.from_]), np.array(ways[hose.to])
-            turn = np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b))
-            # noise of the last bit asks for nothing
-            if turn > 2 * FLARE_DEG + 1e-6:
-                yield f"face {fixed(float(turn), 0)} degrees apart"
-                yield "Last of all tighten the"
+        ends = _fittings(hose)
+        at = when.get(f"hose:{hose.name}", -1)
+        fitted = [when.get(f"component:{name}", len(when)) for name in ends]
+        if hose.kind != "rigid" or hose.name in deciding or not {hose.from_, hose.to} <= ways.keys():
+            continue
+        if max(fitted) > at:
+            continue  # a fitting that is not there when the line comes is put up to it
+        a, b = np.array(ways[hose.from_]), np.array(ways[hose.to])
+        turn = float(np.degrees(np.arctan2(np.linalg.norm(np.cross(a, b)), a @ b)))
+        if turn <= 2 * FLARE_DEG + 1e-6:  # noise of the last bit asks for nothing
+            continue
+        before = {
+            name: [h for h in hoses if name in _fittings(h) and when.get(f"hose:{h.name}", at) < at]
+            for name in ends
+        }
+        free = [name for name in ends if not before[name]] or list(ends)
+        nuts = [name for name in free if known[name].kind == "bulkhead"] or free
+        name = max(nuts, key=lambda one: when[f"component:{one}"])
+        found.append(
+            LooseEnd(
+                line=_said(hose),
+                apart_deg=turn,
+                fitting=_said(known[name]),
+                held="nut" if known[name].kind == "bulkhead" else "bolts",
+                joined=_said(before[name][0]) if before[name] else "",
+            )
+        )
+    return tuple(found)
+
+
+def _fittings(hose: Hose) -> tuple[str, str]:
+    return hose.from_.split(".")[0], hose.to.split(".")[0]
+
+
+def _said(thing: Hose | Component) -> str:
+    return within(thing.title or thing.name.replace("_", " ").capitalize())
+
+
+def loose_problems(pages: Iterable[str], loose: Iterable[LooseEnd]) -> Iterator[str]:
+    """What the text of all ``pages`` of an install sheet lacks of them, in the steps that put them on."""
+    steps = STEP.split(TURN.join(plain(page) for page in pages))
+    for end in loose:
+        still = f"the {end.fitting} is still loose"
+        if end.joined:
+            still = f"take the {end.joined} off the {end.fitting} again"
+        of_line = (
+            f"face {fixed(end.apart_deg, 0)} degrees apart",
+            still,
+            f"Last of all tighten the {end.held} of the {end.fitting}",
+        )
+        # what another line is on already is tight, and is slackened in the step of this one
+        of_fitting = () if end.joined else (f"Leave its {end.held} finger tight for now: the {end.line}",)
+        for head, words in ((f"Fit the {end.line},", of_line), (f"Fit the {end.fitting} ", of_fitting)):
+            own = [step for step in steps if step.startswith(plain(head))]
+            for word in words:
+                if not any(_says(step, word) for step in own):
+                    yield f"does not say {word!r} in the step {head.rstrip(' ,')!r}"
+
+
+def _says(step: str, sentence: str) -> bool:
+    """True where a step has it, be it with the foot of a page and the head of the next within."""
+    return re.search(f"(?:.*{TURN}.*)?".join(map(re.escape, sentence.split())), step) is not None

@@ -8,6 +8,7 @@ from pathlib import Path
 import pypdfium2
 
 from generators.standards import paper_rows
+from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.readback import ReadBack
 
 POINTS_PER_MM = 72 / 25.4
@@ -15,14 +16,22 @@ SIZE_TOLERANCE_MM = 0.01
 CAUTION_WORDS = ("local codes", "Before drilling")
 
 
-def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str, words: Sequence[str] = ()) -> ReadBack:
-    """What a flowing sheet must say on every page, and the ``words`` it must say somewhere."""
+def read_sheet_pdf(
+    path: Path,
+    *,
+    title: str,
+    revision: str,
+    rel: str,
+    words: Sequence[str] = (),
+    loose: Sequence[LooseEnd] = (),
+) -> ReadBack:
+    """What a flowing sheet must say on every page, the ``words`` it must say somewhere, what is ``loose``."""
     try:
         document = pypdfium2.PdfDocument(path)
     except (pypdfium2.PdfiumError, OSError) as error:
         return ReadBack(path=rel, problems=(f"is not a readable PDF: {error}",))
     problems: list[str] = []
-    told = ""
+    said: list[str] = []
     try:
         for index in range(len(document)):
             page = document[index]
@@ -38,8 +47,10 @@ def read_sheet_pdf(path: Path, *, title: str, revision: str, rel: str, words: Se
             for word in (title, f"revision {revision}", *CAUTION_WORDS):
                 if word not in text:
                     problems.append(f"page {index + 1} does not say {word!r}")
-            told += f" {text}"
+            said.append(text)
+        told = " ".join(said)
         problems += [f"does not say {word!r}" for word in words if word not in told]
+        problems += loose_problems(said, loose)
         facts = (f"{len(document)} pages, revision {revision}", *(f"says {word!r}" for word in words))
     except pypdfium2.PdfiumError as error:
         return ReadBack(path=rel, problems=(*problems, f"has a page that cannot be read: {error}"))

@@ -21,6 +21,7 @@ from generators.verify.pdf.content import (
     printed,
     read_pdf,
 )
+from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.pdf.pack.holds import SHORT, TWO, Held, edges_on, held_problems, laid_in_words
 from generators.verify.pdf.pack.overview import overview_problems
 from generators.verify.pdf.pack.pages import Listed, Page, list_problems, listed, numbering_problems, pages_of
@@ -54,12 +55,13 @@ def read_pack_pdf(
     printer: PaperPrinter | None = None,
     waived: Sequence[Waived] = (),
     words: Sequence[str] = (),
+    loose: Sequence[LooseEnd] = (),
 ) -> ReadBack:
     """Measure a finished pack.
 
     ``rounds`` are the layouts of panels round their folds, by face. ``used`` is what of each sheet is drawn
-    on, mm, where that is less than the paper. ``words`` must be said by the install sheet. A file that
-    cannot be read is a problem, not an exception.
+    on, mm, where that is less than the paper. ``words`` must be said by the install sheet, and what stays
+    ``loose`` in its steps. A file that cannot be read is a problem, not an exception.
     """
     try:
         pdf = read_pdf(path)
@@ -92,6 +94,7 @@ def read_pack_pdf(
     problems += held_problems(reader.sheets, wanted)
     said = [page.content for page in pages if page.kind == "install"]
     problems += [f"does not say {text!r}" for text in words if not any(says(p, text) for p in said)]
+    problems += loose_problems((p.text for p in said), loose)
     problems += waiver_problems(path, waived, on_first=True, reasons=False)
     kinds = Counter(page.kind for page in pages)
     sheets = kinds["cab"] + kinds["engine"]
