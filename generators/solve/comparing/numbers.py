@@ -101,6 +101,10 @@ def not_kept(numbers: Numbers) -> tuple[str, ...]:
     return tuple(kind for kind in KINDS if kind not in numbers)
 
 
+IN_MM = ("bore", "stroke", "body")
+"""Numbers of a cylinder that are lengths."""
+
+
 def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, str]]:
     """Every thing whose numbers differ: kind, name, and what in words.
 
@@ -119,8 +123,9 @@ def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, 
             else:
                 keys = [key for key in was[name] if key in now[name]]
                 said = [
-                    f"{key} was {_words(was[name][key])}, is {_words(now[name][key])}"
+                    f"{key} was {_words(was[name][key])}{unit}, is {_words(now[name][key])}{unit}"
                     for key in keys
+                    for unit in (" mm" if kind == "cylinder" and key in IN_MM else "",)
                     if was[name][key] != now[name][key]
                 ]
                 if said:
