@@ -16,7 +16,9 @@ Importing this module is cheap: pint loads at the first parse.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -338,9 +340,24 @@ _DEFINED = (
 than a job. The SI Brochure; the yard and pound agreement of 1959; standard gravity (3rd CGPM 1901)."""
 
 
+@contextmanager
+def _unseen(library: str) -> Iterator[None]:
+    """As if a library were not installed, unless it is loaded already."""
+    if library in sys.modules:
+        yield
+        return
+    sys.modules[library] = None  # type: ignore[assignment]  # how the import system is told so
+    try:
+        yield
+    finally:
+        del sys.modules[library]
+
+
 @cache
 def _registry() -> pint.UnitRegistry[Any]:
-    import pint  # noqa: PLC0415  (slow: paid at the first parse, not at import)
+    # pint loads dask where it finds it, to know its arrays: of no use to numbers, and a twelfth of a `check`
+    with _unseen("dask"):
+        import pint  # noqa: PLC0415  (slow: paid at the first parse, not at import)
 
     registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Fraction)
     for line in _DEFINED:

@@ -11,9 +11,14 @@ import time
 from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import settings
+from made_once import once
+
+if TYPE_CHECKING:
+    from issue.finished import Finished
 
 ROOT = Path(__file__).parents[1]
 
@@ -73,6 +78,14 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 def demo_spec() -> Path:
     """The main demo's spec."""
     return ROOT / "specs" / "wrenfield_van.toml"
+
+
+@pytest.fixture(scope="session")
+def finished_van(tmp_path_factory: pytest.TempPathFactory) -> Finished:
+    """The main demo's folder on A4, and the same made again: once a run. Spoil copies only."""
+    from issue.finished import finished_van
+
+    return once(tmp_path_factory, "finished_van", finished_van)
 
 
 @pytest.fixture(scope="session")

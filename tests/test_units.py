@@ -328,3 +328,10 @@ def test_limits_are_rounded_inward() -> None:
 def test_a_hole_has_a_fraction_only_where_that_is_its_size(mm: float, metric: str, inch: str) -> None:
     assert figures.format_opening(mm) == metric
     assert figures.format_opening(mm, "inch") == inch
+
+
+def test_units_do_not_load_a_library_for_arrays():
+    """pint loads dask where it is installed: numbers have no use for it, and every command would wait."""
+    told = "import sys; from generators.units import parse_length_mm as mm; print(mm('1 in'), 'dask' in sys.modules)"
+    found = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert found.stdout.split() == ["25.4", "False"]

@@ -3,7 +3,7 @@
 (() => {
   const byId = (id) => document.getElementById(id);
   const now = byId("now");
-  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["pages", "Pages"], ["beside", "Compare"], ["text", "Spec"]];
+  const TABS = [["panels", "Panels"], ["parts", "Parts"], ["pedal", "Pedals"], ["scene", "In the vehicle"], ["space", "3D"], ["shelf", "Shelf"], ["pages", "Pages"], ["beside", "Compare"], ["text", "Spec"]];
   let state = null;
   let tab = "panels";
   let which = "";
@@ -15,7 +15,7 @@
   let spaceDigest = "";
   let sending = Promise.resolve();
   let base = "";
-  let opened = 0;
+  let opened = "";
   let waiting = null;
 
   const say = (words, is = "") => {
@@ -38,15 +38,17 @@
           refused();
           if (state) paintValues();
           say(`Not done: ${told.words}`, "refused");
-          return;
+          return null;
         }
         // the whole answer can be here before this one: it is not written over
         if (!state || state.digest !== told.digest || state.stage !== "whole") say(told.words);
         // the new text comes as an event; the next change waits for it
         for (let k = 0; k < 300 && base !== told.digest && base === before; k += 1) await new Promise((done) => setTimeout(done, 10));
+        return told;
       } catch (gone) {
         refused();
         say("Not done: the board no longer runs", "refused");
+        return null;
       }
     });
     return sending;
@@ -57,7 +59,11 @@
     step: (path, by, size) => send("edit", { do: "step", path, by, size }),
     goto: (line) => showLine(line),
   });
-  const shelf = window.shelf({ set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()), goto: (line) => showLine(line) });
+  const shelf = window.shelf({
+    set: (path, text) => send("edit", { do: "set", path, text }, () => shelf.show()),
+    take: (place, thing) => send("edit", { do: "take", place, thing }, () => shelf.show()),
+    goto: (line) => showLine(line),
+  });
   const pictures = window.pictures({
     choose: (handle) => {
       if (chosen === handle.thing) return;
@@ -80,7 +86,7 @@
     },
   });
 
-  const looks = window.looks({ parse: pictures.parse, refuse: (words) => say(`Not done: ${words}`, "refused") });
+  const looks = window.looks({ mirror: () => send("edit", { do: "mirror" }), parse: pictures.parse, refuse: (words) => say(`Not done: ${words}`, "refused") });
 
   const paintValues = () => fields.show(state.values);
 
@@ -101,6 +107,7 @@
     which = "";
     zoom = 1;
     for (const button of byId("tabs").children) button.setAttribute("aria-selected", String(button.dataset.tab === tab));
+    if (tab === "shelf") shelf.show();
     paint();
   };
 
@@ -127,10 +134,12 @@
       });
       return button;
     });
-    byId("which").replaceChildren(...(list.length ? [...buttons, ...zooms] : []));
+    const sizes = Object.assign(document.createElement("span"), { className: "sizes" });
+    sizes.append(...zooms);
+    byId("which").replaceChildren(...(list.length ? [...buttons, sizes] : []));
   };
   const paintPicture = () => {
-    const list = ["space", "text", "pages", "beside"].includes(tab) ? [] : shown();
+    const list = ["space", "text", "pages", "beside", "shelf"].includes(tab) ? [] : shown();
     if (!list.some((one) => one.name === which)) which = list.length ? list[0].name : "";
     paintWhich(list);
     const room = byId("pictures");
@@ -170,14 +179,15 @@
     row.scrollIntoView({ block: "center" });
   };
 
-  // a finding opened: its line of the spec and the rule's own words
+  // a finding opened: its line of the spec and the rule's own words; after a change it may have another number
+  const same = (f) => `${f.code} ${f.where}`;
   const showFinding = (number) => {
-    opened = number;
+    const found = state.findings.find((f) => f.number === number);
+    if (!found) return;
+    opened = same(found);
     paintFindings();
     const row = document.querySelector(`#findings [data-number="${number}"]`);
-    if (!row) return;
     row.scrollIntoView({ block: "nearest" });
-    const found = state.findings.find((f) => f.number === number);
     if (found.path) fields.choose(found.path);
   };
   // changes tried on a copy of the job; one that clears the finding can be made here
@@ -229,7 +239,7 @@
         row.className = f.severity;
         row.dataset.code = f.code;
         row.dataset.number = f.number;
-        row.classList.toggle("lit", f.number === opened);
+        row.classList.toggle("lit", same(f) === opened);
         const head = document.createElement("p");
         const word = Object.assign(document.createElement("span"), { className: "word", textContent: `${f.number} ${f.severity} ` });
         head.append(word, f.code);
@@ -254,7 +264,7 @@
           });
         }
         row.append(head, found);
-        if (f.number === opened) {
+        if (same(f) === opened) {
           const more = document.createElement("p");
           ruleOf(f.code).then((rule) => {
             if (rule) more.textContent = `${rule.title}. ${rule.meaning} (${rule.source})`;
@@ -313,6 +323,7 @@
     if (!state) return;
     byId("space").hidden = tab !== "space";
     byId("text").hidden = tab !== "text";
+    byId("shelf").hidden = tab !== "shelf";
     paintPicture();
     if (tab === "text") paintText();
     looks.take(state, tab);
@@ -338,7 +349,7 @@
     // in sight whatever the list of findings is scrolled to
     if (fresh || now.dataset.is !== "refused") say(`${WORDS[state.stage] || ""}${state.stage === "whole" ? `: ${counts()}` : ""}`, state.stage);
     paintFaults();
-    if (given.stage !== "whole" || fresh) shelf.show();
+    if (tab === "shelf" && (given.stage !== "whole" || fresh)) shelf.show();
     paintValues();
     paintFindings();
     paint();

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from generators.board.beside import Beside
-from generators.board.edits import changed, mended, values_of
+from generators.board.edits import changed, mended, mirrored, values_of
 from generators.board.history import History
 from generators.board.numbers import Refused
 from generators.board.pages import Pages
 from generators.board.picture import FLAT, Drawer, faults_of, findings_of
-from generators.board.shelf import NOTHING, shelf_of
+from generators.board.shelf import NOTHING, shelf_of, with_thing
 from generators.board.store import digest, read_text, write_text
 from generators.errors import LookupFault, PedalplateError, SpecError
 from generators.jobs.draft.content import content_of, first_look
@@ -283,8 +283,13 @@ class Desk:
                 if mend is None:
                     raise Refused("ask again what clears it: the spec has changed")
                 done = mended(source, mend)
-            elif self.form and wish.get("do") in ("move", "carry"):
-                raise Refused("choose the job as written to move things: a variant is only looked at here")
+            elif self.form and wish.get("do") in ("move", "carry", "take"):
+                raise Refused("choose the job as written to do this: a variant is only looked at here")
+            elif wish.get("do") == "take":
+                place, thing = str(wish.get("place")), str(wish.get("thing"))
+                done = with_thing(self.spec, source, place, thing)
+            elif wish.get("do") == "mirror":
+                done = mirrored(source)
             else:
                 done = changed(source, self._job, wish)
             self._write(done.text)

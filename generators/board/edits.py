@@ -9,6 +9,8 @@ from typing import Any
 from generators.board.numbers import SIZES, Refused, added, has_plain_steps, has_steps, quoted, stepped, typed
 from generators.errors import LookupFault, PedalplateError
 from generators.model.changes import Change, Mend, Shift
+from generators.model.spec.fields import spec_fields
+from generators.model.spec.forms.variant import Variant
 from generators.model.spec.job import Job
 from generators.reading.sizes.table import KEY, read_sizes
 from generators.reading.sizes.terms import Find
@@ -22,6 +24,9 @@ from generators.solve.mends.shifts import carried, changes_of
 
 FARTHEST_MM = 5000.0
 MOST_STEPS = 1000
+HAND = "other_hand"
+"""What a mirrored variant is called that is added here."""
+LONGEST_TITLE = next(field.spec.hi for field in spec_fields(Variant) if field.key == "title") or 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +60,30 @@ def changed(source: TomlSource, job: Job | None, wish: Mapping[str, Any]) -> Cha
         for one in settings
     )
     return Changed(text=text, settings=tuple(settings), words=words)
+
+
+def mirrored(source: TomlSource) -> Changed:
+    """The text with one more variant, the vehicle seen in a mirror. Raises ``Refused`` where there is one."""
+    variants = source.table.get("variant", [])
+    known = [one for one in variants if isinstance(one, dict)] if isinstance(variants, list) else []
+    if any(one.get("mirror") for one in known):
+        raise Refused("the spec has a mirrored variant already")
+    used = {one.get("name") for one in known}
+    name = next(word for word in (HAND, *(f"{HAND}_{k}" for k in range(2, 1000))) if word not in used)
+    head = source.table.get("job", {})
+    title = f"{head.get('title', '')}, other hand" if isinstance(head, dict) else ""
+    added = {"name": name, "title": title, "mirror": "vehicle"}
+    if len(title) > LONGEST_TITLE:
+        del added["title"]  # the job's own is printed
+    rows = "\n".join(f"{key} = {quoted(value)}" for key, value in added.items())
+    try:
+        text = edited(source, [], [f"[[variant]]\n{rows}"])
+        after = parse_bytes(source.file, text.encode()).table
+    except PedalplateError:
+        after = {}
+    if after != {**source.table, "variant": [*known, added]}:
+        raise Refused("its variants are written in a way that none can be added here: do it in the file")
+    return Changed(text=text, settings=(), words=f"variant {name} added: the vehicle mirrored")
 
 
 def mended(source: TomlSource, mend: Mend) -> Changed:

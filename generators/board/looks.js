@@ -1,6 +1,6 @@
 "use strict";
 // Other looks at the job: a variant, the pages as they will be printed, what differs from another state.
-window.looks = ({ parse, refuse }) => {
+window.looks = ({ mirror, parse, refuse }) => {
   const byId = (id) => document.getElementById(id);
   const make = (tag, words, more = {}) => Object.assign(document.createElement(tag), { textContent: words, ...more });
   const ask = async (what, options, told = refuse) => {
@@ -22,13 +22,31 @@ window.looks = ({ parse, refuse }) => {
 
   // --- forms of the job
   const forms = byId("form");
-  forms.addEventListener("change", () => ask(`form/${forms.value}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: "{}" }));
+  const ADD = "+";
+  const lookAt = (name) => ask(`form/${name}`, { method: "POST", headers: { "Content-Type": "application/json" }, body: "{}" });
+  let form = "";
+  let known = [];
+  forms.addEventListener("change", async () => {
+    if (forms.value !== ADD) {
+      lookAt(forms.value);
+      return;
+    }
+    const before = known;
+    forms.value = form;
+    await mirror();
+    const added = known.find((name) => !before.includes(name));
+    if (added) lookAt(added);
+  });
   const paintForms = (state) => {
-    byId("forms").hidden = !state.forms || !state.forms.length;
-    if (byId("forms").hidden) return;
-    const wanted = ["", ...state.forms];
+    form = state.form;
+    known = state.forms;
+    byId("forms").hidden = state.stage === "none";
+    // the other hand of drive, where the spec has none yet
+    const more = state.values.some((one) => /^variant\[\d+\]\.mirror$/.test(one.path)) ? [] : [ADD];
+    const wanted = ["", ...state.forms, ...more];
     if (wanted.join() !== [...forms.options].map((one) => one.value).join()) {
-      forms.replaceChildren(...wanted.map((name) => make("option", name || "as written", { value: name })));
+      const words = (name) => (name === ADD ? "add the other hand of drive" : name || "as written");
+      forms.replaceChildren(...wanted.map((name) => make("option", words(name), { value: name })));
     }
     forms.value = state.form;
   };

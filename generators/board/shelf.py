@@ -7,6 +7,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from generators.board.edits import Changed
+from generators.board.numbers import Refused
+from generators.board.taking import offers, taken
 from generators.errors import PedalplateError
 from generators.model.spec.shelf.things import KEY, THINGS, takers
 from generators.reading.reader import DEFAULT_SHELF
@@ -21,6 +24,10 @@ from generators.sheets.draft.shelf import thing_picture
 
 HEAD = ("name", "title", "measured", "measured_by", "where", "note", "port")
 """Keys of a thing that are told apart from its figures."""
+HOW_TO_BEGIN = (
+    "what lies in your shop is measured once and written there, and then taken by a click. "
+    "pedalplate new --demo tractor writes one to look at, and the manual has its keys"
+)
 NOTHING: dict[str, Any] = {"file": "", "fault": "", "said": "", "things": [], "places": []}
 
 
@@ -29,20 +36,19 @@ def shelf_of(spec: Path, source: TomlSource) -> dict[str, Any]:
 
     A place says which kinds of things go there; putting another name at its ``path`` swaps the thing.
     """
-    head = source.table.get("job", {})
-    name = head.get("shelf", DEFAULT_SHELF) if isinstance(head, dict) else DEFAULT_SHELF
-    if not isinstance(name, str) or name != Path(name).name or not (spec.parent / name).is_file():
-        return NOTHING
+    name = _file(source)
+    if not name or not (spec.parent / name).is_file():
+        wanted = name or DEFAULT_SHELF
+        return {**NOTHING, "said": f"No {wanted} is beside the spec: {HOW_TO_BEGIN}"}
     try:
         shelf, faults = read_shelf(spec.parent / name)
     except PedalplateError as error:
         return {**NOTHING, "file": name, "fault": str(error)}
     things = [_thing(one) for one in shelf.things.values() if one.said is not None]
-    places = [*_places(shelf, source)]
-    said = f"{len(things)} things in {shelf.name}"
-    if things and not places:
-        first = things[0]["name"]
-        said += f'. The spec takes none of them: write shelf = "{first}", or another, where it belongs'
+    places = [*_places(shelf, source), *_free(shelf, source)]
+    said = f"{len(things)} thing{'s' * (len(things) != 1)} in {shelf.name}"
+    if things and not any(place["now"] for place in places):
+        said += ", and the spec takes none of them yet"
     return {
         "file": name,
         "fault": faults[0].render() if faults else "",
@@ -50,6 +56,40 @@ def shelf_of(spec: Path, source: TomlSource) -> dict[str, Any]:
         "things": things,
         "places": places,
     }
+
+
+def with_thing(spec: Path, source: TomlSource, place: str, thing: str) -> Changed:
+    """The text with a thing of the shelf in place of what the spec says itself. Raises ``Refused``."""
+    name = _file(source)
+    if not name:
+        raise Refused("no shelf is beside the spec")
+    try:
+        shelf, _ = read_shelf(spec.parent / name)
+    except PedalplateError as error:
+        raise Refused(str(error)) from error
+    return taken(source, shelf, place, thing)
+
+
+def _file(source: TomlSource) -> str:
+    """The name of the shelf's file; nothing where what the spec says is no name."""
+    head = source.table.get("job", {})
+    name = head.get(KEY, DEFAULT_SHELF) if isinstance(head, dict) else DEFAULT_SHELF
+    return name if isinstance(name, str) and name == Path(name).name else ""
+
+
+def _free(shelf: ShelfFile, source: TomlSource) -> Iterator[dict[str, Any]]:
+    """What the spec says itself and could take of the shelf."""
+    for offer in offers(source.table, shelf):
+        fits = [name for name, one in shelf.things.items() if one.said is not None and offer.fits(one)]
+        if fits:
+            yield {
+                "path": path_text(offer.path),
+                "what": _called(named_path(source.table, offer.path)),
+                "times": len(offer.tables),
+                "now": "",
+                "line": line_of(source, offer.tables[0]),
+                "fits": fits,
+            }
 
 
 def _thing(one: OnShelf) -> dict[str, Any]:

@@ -288,6 +288,13 @@ def _basis(link: Linkage) -> tuple[Array, Array]:
     return arm, link.sense * cross(across, arm)
 
 
+def pad_at_rest(link: Linkage, side_mm: float) -> Array:
+    """The middle of the pad's face at rest, vehicle frame, mm; ``side_mm`` along ``across``."""
+    out, up = np.array(link.frame.out), np.array(link.frame.up)
+    pivot, across = np.array(link.frame.pivot), np.array(link.across)
+    return np.asarray(pivot + link.pad[0] * out + link.pad[1] * up + side_mm * across)
+
+
 @lru_cache(maxsize=64)
 def _centre(link: Linkage) -> Array:
     return np.asarray(np.array(link.frame.pivot) + link.pin_side_mm * np.array(link.across))

@@ -95,6 +95,15 @@ class Ranking:
         return words[code]
 
 
+SAME_BORE_MM = 1e-3
+"""Bores nearer than this are one: the same in inches and in mm."""
+
+
+def with_own(common: Sequence[float], own: float) -> list[float]:
+    """The common sizes with the pedal's own among them: bores in mm, or ratios. Raises nothing."""
+    return sorted([*(value for value in common if abs(value - own) > SAME_BORE_MM), own])
+
+
 def rank(
     pedal: Pedal,
     frame: PedalFrame,

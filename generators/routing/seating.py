@@ -4,6 +4,11 @@ A flared end covers the cone of its seat. Moved as it is, it comes off a cone of
 every direction at most that far from the cone's axis, and in no other: beyond it the flare runs into the
 cone's far side (closed form). One direction that does for both seats there is if and only if their axes are
 at most twice that apart.
+
+That holds for a seat that stands out, as of every port that a job can give (``dash``): 37 degree flares, SAE
+J514. The seat of an inverted flare (45 degrees, SAE J512) or of a bubble flare (ISO 4038, DIN 74234; all from
+memory) lies down in a bore, which the tube leaves along its axis alone: two of them are not judged by this.
+Such a port takes an adapter, as the sheet says of each line.
 """
 
 from __future__ import annotations

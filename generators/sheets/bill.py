@@ -14,6 +14,7 @@ from generators.layout.stacking import gripped
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
+from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.bolting.pieces import pieces
 from generators.sheets.bolting.words import absent_words
 from generators.sheets.hose_words import LinesSheet, end_pieces, hose_item, length_words, title_of
@@ -63,7 +64,7 @@ def bill(
         *_parts(plans, bags, units),
         *(item for layout in layouts for item in _panel_items(layout, lines, bags)),
         *(item for made in fasteners for item in _fastener_items(made, units)),
-        *_line_items(lines, bags),
+        *_line_items(lines, bags, pedals),
         *(item for pedal in pedals for item in _stop_items(pedal, bags)),
     ]
     return _added(items)
@@ -241,7 +242,7 @@ def _lies(thing: str) -> str:
     return f"; from the shelf: {thing}" if thing else ""
 
 
-def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
+def _line_items(lines: LinesSheet, bags: Mapping[str, str], pedals: Sequence[PedalSheet]) -> Iterator[Item]:
     for component in lines.components:
         bag = bags.get(f"component:{component.name}", title_of(component))
         if component.kind == "bulkhead":
@@ -258,12 +259,11 @@ def _line_items(lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
                 bag=bag,
             )
         else:
-            ports = ", ".join(f"{p.name}{f' -{p.dash}' if p.dash else ''}" for p in component.port)
             kind: BillKind = "fitting" if component.kind in ("tee", "line_end") else "cylinder"
             yield Item(
                 kind=kind,
                 item=title_of(component),
-                size=f"ports {ports}{_lies(component.shelf)}",
+                size=f"{cylinder_words(component, lines, pedals)}{_lies(component.shelf)}",
                 quantity=1,
                 uses=(component.kind.replace("_", " "),),
                 bag=bag,

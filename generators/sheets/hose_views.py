@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.drawing.template.callouts import PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
-from generators.model.hose_path import Box3, Cylinder3, Obstacle3, Panel3, Point3, Prism3
+from generators.model.hose_path import Box3, Cylinder3, HosePath, Obstacle3, Panel3, Point3, Prism3
 from generators.model.hose_results import RiseProfile
 from generators.model.spec.titles import capital
 from generators.routing.paths.curves import at_station, sampled
@@ -33,7 +33,10 @@ TALLEST_LIT_MM = 48.0
 PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
-MARK_MM = 1.4
+MARK_MM, DOT_MM = 1.4, 0.6
+LEAST_BAND_MM2 = 6.0
+"""A grey body of which less is in the picture has no name in it. Ours."""
+
 STEP_MM = 4.0
 VIEWS = {
     "side": (0, 2, "From the vehicle's left, front on the left"),
@@ -167,17 +170,46 @@ class HoseView(Picture):
         for name, place in self._ports().items():
             px, py = self._page(self._flat(place)[None, :])[0]
             self._label(pen, placer, px, py, capital(end_words(self._lines, name)), bold=True)
-        if hose.path is None:
-            return
-        for support in hose.path.supports[1:-1]:
+        if hose.path is not None:
+            self._held(pen, placer, hose.path)
+        self._bands(pen, placer)
+
+    def _held(self, pen: Pen, placer: Placer, path: HosePath) -> None:
+        """Clamps and grommets of the hose, with their names."""
+        for support in path.supports[1:-1]:
             if support.kind in ("clamp", "grommet"):
-                at, _way = at_station(hose.path, support.station_mm)
+                at, _way = at_station(path, support.station_mm)
                 px, py = self._page(self._flat(at)[None, :])[0]
                 pen.stroke(MEDIUM, BLACK)
                 pen.rect(px - MARK_MM / 2, py - MARK_MM / 2, MARK_MM, MARK_MM, fill=WHITE)
                 self._label(pen, placer, px, py, support.name.replace("_", " "))
 
-    def _label(self, pen: Pen, placer: Placer, x: float, y: float, words: str, bold: bool = False) -> None:
+    def _bands(self, pen: Pen, placer: Placer) -> None:
+        """The name of each grey body: what moves, is hot or is the steering lies in sight for a reason."""
+        x, y, wide, tall = self._box
+        frame = shapely.box(x, y, x + wide, y + tall)
+        bodies: dict[str, list[Polygon]] = {}
+        for obstacle in self._lines.obstacles:
+            corners = obstacle_corners(obstacle) if obstacle.kind != "fixed" else []
+            if corners:
+                seen = Polygon(self._hull(corners)).intersection(frame)
+                if isinstance(seen, Polygon) and seen.area >= LEAST_BAND_MM2:
+                    bodies.setdefault(obstacle.name.replace("_", " "), []).append(seen)
+        for name, pieces in bodies.items():
+            at = max(pieces, key=lambda piece: piece.area).representative_point()
+            self._label(pen, placer, at.x, at.y, name, dot=True)
+
+    def _label(
+        self,
+        pen: Pen,
+        placer: Placer,
+        x: float,
+        y: float,
+        words: str,
+        *,
+        bold: bool = False,
+        dot: bool = False,
+    ) -> None:
         label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])
         if label is None and bold:
             # an end of the hose is named in any case
@@ -188,6 +220,8 @@ class HoseView(Picture):
         if label.leader is not None:
             pen.stroke(THIN, GREY)
             pen.line(*label.leader[0], *label.leader[1])
+        if dot:
+            pen.circle(x, y, DOT_MM, fill=GREY, edge=False)
         pen.rect(left, low, right - left, high - low, fill=WHITE, edge=False)
         pen.text(left + PAD, low + PAD, words, LABEL_MM, bold=bold)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from generators.errors import LookupFault
 from generators.figures import fixed, format_length, format_short, nearest_64th
@@ -16,7 +16,7 @@ from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
 from generators.model.words import Comes
-from generators.routing.flaring import making
+from generators.routing.flaring import Making, making
 from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem
 
@@ -128,9 +128,15 @@ def about(value_mm: float, units: UnitSystem) -> str:
     return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
 
 
+def tube_making(hose: HoseLine) -> Making:
+    """The order of work of a tube; one that comes made up has both its flares before it is bent."""
+    made = making(hose.path, hose.spec.dash)
+    return replace(made, early=(True, True)) if hose.made_up else made
+
+
 def trimmed_mm(hose: HoseLine) -> float:
     """What is trimmed off a tube once it is bent, mm; 0 of a hose."""
-    return making(hose.path, hose.spec.dash).spare_mm if hose.spec.kind == "rigid" else 0.0
+    return tube_making(hose).spare_mm if hose.spec.kind == "rigid" else 0.0
 
 
 def piece_mm(hose: HoseLine) -> float:

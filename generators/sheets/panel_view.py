@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
-from generators.drawing.template.callouts import PAD, Line, Placer
+from generators.drawing.template.callouts import PAD, Line, Placed, Placer
 from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
@@ -18,10 +18,14 @@ MARGIN_MM = 6.0
 TALLEST_MM = 95.0
 MARK_MM = 1.6
 NUMBER_MM = 2.8
-HEAD_MM = 4.0
+HEAD_MM, WORDS_MM = 4.0, 2.6
+"""Each line over the picture, and its letters."""
 SHORT_MM = 1.5
 NAME_MM, NAME_HIGH_MM = 2.3, 4.0
 """Height of a name's letters, and of what it is written into."""
+
+ORDERS = 8
+"""How many orders of numbers are tried before a lit hole's number may lie on a line."""
 
 RIM = 0.6
 """What a point of an outline under a number costs, a point of another word being 1."""
@@ -49,11 +53,11 @@ class PanelView(Picture):
         u0, v0, u1, v1 = bounds(layout.contour)
         self._scale = min((width_mm - 2 * MARGIN_MM) / (u1 - u0), tallest_mm / (v1 - v0))
         self._sheets = tuple(sheets)
-        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + (HEAD_MM if headed else 0.0))
-        self._headed = headed
-        self._head_mm = HEAD_MM if headed else 0.0
         self._layout = layout
         self._face = face
+        self._head = self._heading(width_mm) if headed else ()
+        self._head_mm = HEAD_MM * len(self._head)
+        super().__init__(width_mm, (v1 - v0) * self._scale + 2 * MARGIN_MM + self._head_mm)
         self._lit = frozenset(lit)
         self._name_all = name_all
         self._named_at: list[tuple[float, float, float]] = []
@@ -62,6 +66,14 @@ class PanelView(Picture):
         self._framed: list[list[tuple[float, float]]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
+
+    def _heading(self, width_mm: float) -> tuple[tuple[str, float], ...]:
+        """What stands over the picture, line by line with its letters: no wider than the picture."""
+        wide = text_width(self.words, WORDS_MM) > width_mm
+        lines = self.words.split("; ", 1) if wide else [self.words]
+        return tuple(
+            (line, min(WORDS_MM, WORDS_MM * width_mm / text_width(line, WORDS_MM))) for line in lines
+        )
 
     def _place(self, u: float, v: float) -> tuple[float, float]:
         x = (u - self._low[0]) * self._scale
@@ -110,8 +122,8 @@ class PanelView(Picture):
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
         self._named_at, self._small, self._lettered, self._framed = [], [], [], []
-        if self._headed:
-            pen.text(0, self.size[1] - 3, self.words, 2.6, grey=GREY)
+        for k, (line, size) in enumerate(self._head):
+            pen.text(0, self.size[1] - 3 - HEAD_MM * k, line, size, grey=GREY)
         pen.stroke(THICK)
         pen.contour(self._contour(layout.contour))
         pen.stroke(THIN, GREY)
@@ -153,7 +165,7 @@ class PanelView(Picture):
         for word, (u0, v0, u1, v1) in self._sheets:
             (ax, ay), (bx, by) = self._place(u0, v0), self._place(u1, v1)
             x0, x1 = max(min(ax, bx), 0.3), min(max(ax, bx), self.size[0] - 0.3)
-            y0, y1 = max(ay, 0.3), min(by, self.size[1] - HEAD_MM)
+            y0, y1 = max(ay, 0.3), min(by, self.size[1] - self._head_mm)
             pen.stroke(THIN, GREY, (3.0, 1.0))
             pen.rect(x0, y0, x1 - x0, y1 - y0)
             pen.text(x0 + 1.0, y1 - 3.2, word, NUMBER_MM, bold=True, grey=GREY)
@@ -213,7 +225,7 @@ class PanelView(Picture):
         for hole in self._layout.holes:
             placer.keep_clear(ring(*self._place(hole.u_mm, hole.v_mm), self._size(hole) / 2))
         for x, y, wide in self._named_at:
-            placer.rather_not(along([(x - wide / 2, y), (x + wide / 2, y)]), 1.0)
+            placer.take((x - wide / 2, y - NAME_MM / 2, x + wide / 2, y + NAME_MM / 2))
         for contour in self._outlines():
             rim = polyline(self._contour(contour))
             placer.rather_not(along([*rim, rim[0]]), RIM)
@@ -223,12 +235,8 @@ class PanelView(Picture):
         named = [
             h for h in self._layout.holes if h.number in self._lit or self._name_all or h.status not in NEW
         ]
-        for hole in sorted(named, key=lambda h: h.number not in self._lit):
-            x, y = self._place(hole.u_mm, hole.v_mm)
-            text = Line(hole.number, NUMBER_MM, bold=hole.number in self._lit)
-            label = placer.callout(x, y, self._size(hole) / 2, [[text]])
-            if label is None:
-                continue
+        for label in self._labels(placer, sorted(named, key=lambda h: h.number not in self._lit)):
+            (text,) = label.lines
             left, low, right, high = label.box
             self._lettered.append(((left + right) / 2, (low + high) / 2))
             if label.leader is not None and math.dist(*label.leader) > SHORT_MM:
@@ -236,3 +244,32 @@ class PanelView(Picture):
                 pen.line(*label.leader[0], *label.leader[1])
             pen.text(left + PAD, low + PAD, text.text, text.size, bold=text.bold)
         return placer
+
+    def _labels(self, placer: Placer, holes: Sequence[PanelHole]) -> list[Placed]:
+        """Each hole's number in its place; every lit one has one, others where there is room.
+
+        Where a lit one finds none, those that found none choose first and all is placed anew.
+        """
+        before = placer.mark()
+        for _ in range(ORDERS):
+            found = [(hole, self._label(placer, hole)) for hole in holes]
+            shut_out = [h for h, label in found if label is None and h.number in self._lit]
+            if not shut_out:
+                break
+            placer.back_to(before)
+            holes = [*shut_out, *(h for h in holes if h not in shut_out)]
+        else:
+            found = [(hole, self._label(placer, hole)) for hole in holes]
+            shut_out = [h for h, label in found if label is None and h.number in self._lit]
+        labels = [label for _hole, label in found if label is not None]
+        for hole in shut_out:
+            x, y = self._place(hole.u_mm, hole.v_mm)
+            labels.append(placer.beside(x, y, self._size(hole) / 2, [self._line(hole)]))
+        return labels
+
+    def _line(self, hole: PanelHole) -> Line:
+        return Line(hole.number, NUMBER_MM, bold=hole.number in self._lit)
+
+    def _label(self, placer: Placer, hole: PanelHole) -> Placed | None:
+        x, y = self._place(hole.u_mm, hole.v_mm)
+        return placer.callout(x, y, self._size(hole) / 2, [[self._line(hole)]])

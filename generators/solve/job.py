@@ -27,6 +27,7 @@ from generators.model.findings import Finding, Waived
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
 from generators.model.sold.letters import IssueMark
+from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import PaperPrinter
 from generators.model.words import Comes
@@ -73,7 +74,8 @@ class Prepared:
 
     ``unsettled`` are the parts of which only finite elements can say that they hold and have not, each with
     what is open; once ``released``, what is still open is a fail. ``waivers`` are reasons by code, as given.
-    ``comes`` says of the hoses and tubes that a kit holds ready how they are.
+    ``comes`` says of the hoses and tubes that a kit holds ready how they are, ``packing`` what is in its
+    bags.
     """
 
     file: JobFile
@@ -95,6 +97,7 @@ class Prepared:
     type_scale: float = 1.0
     issued: IssueMark | None = None
     comes: Mapping[str, Comes] = field(default_factory=dict)
+    packing: Packing = NOT_PACKED
 
     def marked(self, revision: str) -> str:
         """The revision as sheets say it: with issue letter and date before it where the job has them."""
@@ -176,7 +179,8 @@ def prepare(
         findings.extend(_unused(file, layout))
     for pedal in pedals:
         findings.extend(pedal.findings(file.job.limits, file.job.pedal))
-    findings += pedal_findings(file, moving, scene.bodies)
+    ground = job_ground(file.job, parts, layouts)
+    findings += pedal_findings(file, moving, scene.bodies, ground)
     findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
     findings.extend(line_findings(lines, file.job))
     rows = {row.name for row in file.job.clamp_row}
@@ -184,7 +188,6 @@ def prepare(
         findings.extend(check_place(name, place, row=name in rows))
     findings.extend(check_fits(file.job, parts, layouts, file.shop))
     findings.extend(check_bolts(fasteners, file.job.clamp))
-    ground = job_ground(file.job, parts, layouts)
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)

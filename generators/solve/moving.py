@@ -9,9 +9,12 @@ import numpy as np
 from generators.checks.pedal.defaults import check_defaults
 from generators.checks.pedal.hub import check_hubs
 from generators.checks.space.floor import check_floor
+from generators.checks.space.ground import Ground
+from generators.checks.space.moves import moved_aside
 from generators.checks.space.pads import Footed, check_column, check_foot, check_height, check_spacing
 from generators.checks.space.swing import Moving, check_swing
 from generators.layout.mounting import PlacedPart
+from generators.model.changes import Proposal
 from generators.model.findings import Finding
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
@@ -28,6 +31,7 @@ from generators.space.pieces import Rod
 _SEAT_MM = 5.0
 """How far outside a cylinder's axis its rod's seat may lie and still be its own."""
 _BALL_MM = 0.01
+_ALONG = 1 - 1e-9
 
 
 def end_of_travel(answer: PedalAnswer) -> float:
@@ -102,7 +106,24 @@ class PedalInSpace:
                 self.rod.body.name: frozenset(cylinders),
             },
             through={self.rod.body.name: frozenset(around)},
+            floor=next((b.owner for b in standing if b.name == floor and b.what != "panel"), ""),
         )
+
+    def aside(self, standing: Sequence[Body], job: Job, ground: Ground) -> tuple[Proposal, ...]:
+        """The hanger, or what ends the travel, moved out of each other's way; a panel stays where it is."""
+        met = None if self.ends is None else self.ends.floor.body
+        floor = next((b for b in standing if b.name == met and b.what != "panel"), None)
+        if floor is None or abs(self.shapes.across[1]) < _ALONG:
+            return ()
+        carried = ground.movable.get(f"part {self.pedal.hanger}")
+        other = ground.movable.get(f"{floor.what} {floor.owner}")
+        things = [(thing, k == 0) for k, thing in enumerate((carried, other)) if thing is not None]
+        if carried is other:
+            return ()
+        limits = job.limits
+        clear = limits.pad_column_mm if floor.name in steering_names(job) else limits.moving_clear_mm
+        whole = [b for b in standing if (b.what, b.owner) == (floor.what, floor.owner)]
+        return moved_aside([self.arm.body, self.pad.body], whole, clear, things)
 
     def _turned_on(self, standing: Sequence[Body]) -> set[str]:
         """What the pedal's hub turns on and against between the cheeks: a tube, the flanges of bushes."""
@@ -165,7 +186,7 @@ def _hub_findings(pedals: Sequence[PedalInSpace]) -> Iterator[Finding]:
 
 
 def pedal_findings(
-    file: JobFile, pedals: Sequence[PedalInSpace], standing: Sequence[Body]
+    file: JobFile, pedals: Sequence[PedalInSpace], standing: Sequence[Body], ground: Ground
 ) -> Iterator[Finding]:
     """What the rules say of the pedals on their way; ``standing`` is everything else of the job."""
     job, limits = file.job, file.job.limits
@@ -173,7 +194,8 @@ def pedal_findings(
     for index, pedal in enumerate(pedals):
         floor = None if pedal.ends is None else pedal.ends.floor
         if pedal.ends is not None and floor is not None:
-            yield from check_floor(pedal.pedal, floor, pedal.ends.stop_mm)
+            aside = pedal.aside(standing, job, ground)
+            yield from check_floor(pedal.pedal, floor, pedal.ends.stop_mm, aside)
         yield from arm_findings(pedal.shapes, limits)
         yield from check_defaults(pedal.pedal, file.source.table["pedal"][index], floor)
     stops = [p.stop for p in pedals if p.stop is not None]

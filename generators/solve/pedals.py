@@ -15,7 +15,7 @@ from generators.geometry.frames import Matrix, apply, frame
 from generators.hydraulics.brake import BrakeResult, solve_brake
 from generators.hydraulics.linkage import Linkage, PedalFrame, explicit_frame
 from generators.hydraulics.pedal_sheet import PedalSheet
-from generators.hydraulics.ranking import RATIOS, Ranking, rank
+from generators.hydraulics.ranking import RATIOS, Ranking, rank, with_own
 from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.layout.mounting import PlacedPart, leaning, part_matrix
 from generators.model.findings import Finding
@@ -88,15 +88,10 @@ class PedalAnswer:
         return rank(
             self.spec,
             self.frame,
-            masters_mm=_with_own([b.bore_mm for b in standard_bores("master")], setup.master.bore_mm),
-            slaves_mm=_with_own([b.bore_mm for b in standard_bores("slave")], setup.slave.bore_mm),
-            ratios=_with_own(RATIOS, self.clutch.lever_ratio),
+            masters_mm=with_own([b.bore_mm for b in standard_bores("master")], setup.master.bore_mm),
+            slaves_mm=with_own([b.bore_mm for b in standard_bores("slave")], setup.slave.bore_mm),
+            ratios=with_own(RATIOS, self.clutch.lever_ratio),
         )
-
-
-def _with_own(common: Sequence[float], own: float) -> list[float]:
-    # one bore given in mm and in inches is not two choices
-    return sorted([*(value for value in common if abs(value - own) > 1e-3), own])
 
 
 def pedal_ends(file: JobFile, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> dict[str, Ends]:

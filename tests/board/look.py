@@ -28,7 +28,8 @@ SCREENS: dict[str, tuple[int, int, Literal["light", "dark"]]] = {
     "tablet": (820, 1180, "light"),
 }
 COLOURS = 48
-TABS = ("panels", "parts", "pedal", "scene", "space", "text", "pages", "beside")
+TABS = ("panels", "parts", "pedal", "scene", "space", "shelf", "text", "pages", "beside")
+ACROSS = 5
 
 
 def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light", "dark"]]) -> Image.Image:
@@ -39,7 +40,7 @@ def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light
     page.goto(address)
     page.wait_for_selector('body[data-stage="whole"]', timeout=60_000)
     page.locator("#findings button").first.click()
-    out = Image.new("RGB", (width * 4, height * 2))
+    out = Image.new("RGB", (width * ACROSS, height * -(-len(TABS) // ACROSS)))
     for k, tab in enumerate(TABS):
         page.locator(f'[data-tab="{tab}"]').click()
         if tab == "scene":
@@ -47,6 +48,8 @@ def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light
         if tab == "space":
             page.wait_for_selector("#space[data-shown]")
             page.wait_for_timeout(800)
+        if tab == "shelf":
+            page.wait_for_selector("#shelf[data-shown]")
         if tab == "pages":
             page.wait_for_selector("#leaf[data-shown]", timeout=60_000)
         if tab == "beside":
@@ -55,7 +58,7 @@ def screens(browser: Browser, address: str, size: tuple[int, int, Literal["light
             page.wait_for_selector("#differs[data-shown] pre", timeout=60_000)
         page.evaluate("window.scrollTo(0, 0)")
         shot = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-        out.paste(shot, (width * (k % 4), height * (k // 4)))
+        out.paste(shot, (width * (k % ACROSS), height * (k // ACROSS)))
     page.close()
     return out
 

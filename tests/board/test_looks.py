@@ -168,6 +168,18 @@ def test_a_variant_is_looked_at_and_not_dragged(plate: Path) -> None:
     desk.first()
     assert (desk.state["form"], desk.state["forms"], desk.state["faults"]) == ("", [], [])
     assert hole()["moves"]
+    # the other hand of drive is added here, once
+    alone = plate.read_text(encoding="utf-8")
+    desk.edit({"do": "mirror", "base": desk.state["digest"]})
+    assert desk.state["forms"] == ["other_hand"]
+    assert plate.read_text(encoding="utf-8").startswith(alone.rstrip())
+    desk.look_at("other_hand")
+    assert desk.state["title"].endswith(", other hand")
+    assert hole()["x"] != pytest.approx(written["x"], abs=1)
+    with pytest.raises(Refused, match="mirrored variant already"):
+        desk.edit({"do": "mirror", "base": desk.state["digest"]})
+    desk.undo({"base": desk.state["digest"]})
+    assert (plate.read_text(encoding="utf-8"), desk.state["form"]) == (alone, "")
 
 
 def test_what_is_looked_at_is_told_first(plate: Path) -> None:

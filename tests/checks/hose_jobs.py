@@ -166,6 +166,11 @@ def placed(*, found: bool) -> list[Finding]:
 def slack(
     below_mm: float = 0.0, gap_mm: float = 3.0, service: Service = "pressure", lowest_mm: float | None = None
 ) -> list[Finding]:
+    """What is said of ``slack_case``."""
+    return check_hose(slack_case(below_mm, gap_mm, service), Limits(hose_lowest_mm=lowest_mm))
+
+
+def slack_case(below_mm: float = 0.0, gap_mm: float = 3.0, service: Service = "pressure") -> HoseCase:
     """400 mm of level hose, 13 mm thick, that hangs; a body 3 mm from which it must stay."""
     span = SagSpan(start="start", end="end", slack_mm=24.0, lowest=(200.0, 0.0, -below_mm), below_mm=below_mm)
     gap = Clearance(
@@ -180,8 +185,7 @@ def slack(
     )
     meets = () if gap.met else (gap,)
     sag = HoseSag(hose="h", path=path_of(424.0), spans=(span,), meets=meets)
-    one = replace(case(), spec=replace(SPEC, service=service), sag=sag)
-    return check_hose(one, Limits(hose_lowest_mm=lowest_mm))
+    return replace(case(), spec=replace(SPEC, service=service), sag=sag)
 
 
 def hose_above(lowest_mm: float) -> list[Finding]:

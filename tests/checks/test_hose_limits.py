@@ -18,13 +18,15 @@ from hose_jobs import (
     level,
     near,
     slack,
+    slack_case,
     trapped,
 )
 
 from generators.checks.hose.cases import ChainCase
 from generators.checks.hose.hoses import check_chain
 from generators.model.findings import Finding, Severity
-from generators.model.hose_results import PlaneChange
+from generators.model.hose_path import Point3
+from generators.model.hose_results import Clearance, PlaneChange
 from generators.model.limits import Limits
 
 
@@ -78,6 +80,53 @@ def test_a_detour_names_the_body_and_the_users_own_points() -> None:
     assert found.found == "led round heater and steering column, free in the air"
     assert "at 100, 0, 0 between start and c300" in found.advice
     assert "guide" not in found.found + found.advice
+
+
+def test_a_hose_that_no_way_clears_is_not_called_led_round() -> None:
+    """It still comes too near the heater, which alone is said."""
+    (found,) = near("obstacle", "fixed", -2.0, 3.0)
+    gap = Clearance(
+        hose="h",
+        body="thing",
+        what="obstacle",
+        kind="fixed",
+        gap_mm=-2.0,
+        limit_mm=3.0,
+        station_mm=100.0,
+        at=(1.0, 2.0, 3.0),
+    )
+    codes = [f.code for f in hose(replace(led_round("thing"), clearances=(gap,)))]
+    assert codes == [found.code] == ["hose-clearance"]
+
+
+def test_a_hose_through_a_panel_is_told_of_its_metal_once() -> None:
+    """The face is as near where the hose goes through it; at another place its gap is told."""
+
+    def said(face_at: Point3) -> list[str]:
+        whole = Clearance(
+            hose="h",
+            body="wall",
+            what="crossing",
+            kind="fixed",
+            gap_mm=-6.5,
+            limit_mm=0.0,
+            station_mm=100.0,
+            at=(100.0, 0.0, 0.0),
+        )
+        face = replace(whole, what="face", gap_mm=-7.0, limit_mm=2.0, at=face_at)
+        return [f.found.split(",")[0] for f in hose(replace(case(), clearances=(face, whole)))]
+
+    assert said((101.0, 0.0, 0.0)) == ["passes through wall"]
+    assert len(said((200.0, 0.0, 0.0))) == 2
+
+
+def test_a_hose_that_sags_on_a_panel_is_told_of_it_once() -> None:
+    """Lying on its face and in its metal is lying on it."""
+    one = slack_case(gap_mm=-1.0)
+    assert one.sag is not None
+    (gap,) = one.sag.meets
+    twice = replace(one.sag, meets=(gap, replace(gap, what="crossing", limit_mm=0.0)))
+    assert [f.code for f in hose(replace(one, sag=twice))].count("hose-sag") == 1
 
 
 def test_a_made_up_hose_too_long_is_warned_of_and_a_cut_one_is_not() -> None:

@@ -12,12 +12,12 @@ import time
 from pathlib import Path
 
 import pytest
+from issue.small import small_spec
 
 from generators.cli import stopping, surprise
 from generators.cli.app import run
 
 ROOT = Path(__file__).parents[2]
-VAN = ROOT / "specs" / "wrenfield_van.toml"
 SECRET = "a_customers_own_name"
 
 
@@ -178,12 +178,12 @@ def test_a_stop_is_no_surprise(
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGINT", "SIGHUP"])
 def test_told_to_stop_while_it_writes(tmp_path: Path, name: str) -> None:
     """The run is stopped once its new folder is there; the old one stays, byte for byte."""
-    old = tmp_path / "out" / "wrenfield_van" / "manifest.json"
+    old = tmp_path / "out" / "small" / "manifest.json"
     old.parent.mkdir(parents=True)
     content = {"format": 1, "files": [], "findings": [], "waivers": {}}
     old.write_text(json.dumps(content))
     before = old.read_bytes()
-    command = [sys.executable, "-m", "generators.cli", "make", str(VAN), "--out", "out"]
+    command = [sys.executable, "-m", "generators.cli", "make", str(small_spec(tmp_path)), "--out", "out"]
     run = subprocess.Popen(
         command,
         cwd=tmp_path,
@@ -206,8 +206,8 @@ def test_told_to_stop_while_it_writes(tmp_path: Path, name: str) -> None:
     assert err.split("\n")[-2:] == [f"stopped ({name}); no folder was left half written.", ""]
     assert "Traceback" not in err
     assert old.read_bytes() == before
-    assert [p.name for p in (tmp_path / "out").iterdir()] == ["wrenfield_van"]
-    assert [p.name for p in tmp_path.iterdir()] == ["out"]
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["small"]
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["out", "small.toml"]
 
 
 def test_a_stop_that_something_swallowed_is_still_a_stop(

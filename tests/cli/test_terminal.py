@@ -7,7 +7,9 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from pathlib import Path
+from typing import Any
 
 import pytest
 from terminals import abandoned, answer
@@ -15,6 +17,10 @@ from terminals import abandoned, answer
 from generators.cli import plain
 from generators.cli.app import commands, run
 from generators.cli.terminal import PatientFile
+from generators.jobs.make import run as make_run
+from generators.model.findings import Finding
+from generators.solve import job
+from generators.solve.mends import tries
 
 ROOT = Path(__file__).parents[2]
 SPECS = ROOT / "specs"
@@ -23,6 +29,39 @@ NARROW = ("cp1251", "cp932", "ascii", "latin-1")
 TITLE = "Trial Ø8 × 3 ± 1°, façade"
 
 plain.register()
+
+
+@pytest.fixture(scope="module", autouse=True)
+def solved_once() -> Iterator[None]:
+    """How answers are printed is looked at here: a job is solved, mended and laid out for all of it once."""
+    solve, mend, paths = job.prepare, tries.with_mends, make_run.paths
+    known: dict[Any, Any] = {}
+
+    def kept(key: Hashable, work: Callable[[], Any]) -> Any:
+        if key not in known:
+            known[key] = work()
+        return known[key]
+
+    def prepare(spec: Path, *more: Any, **named: Any) -> job.Prepared:
+        if not spec.is_file():
+            return solve(spec, *more, **named)
+        return kept((spec, repr((more, named))), lambda: solve(spec, *more, **named))
+
+    def with_mends(form: job.Prepared, wanted: Callable[[Finding], bool]) -> job.Prepared:
+        # ``known`` holds every form, so no other has its id
+        kept(("form", id(form)), lambda: form)
+        key = id(form), tuple(map(wanted, form.findings))
+        return kept(key, lambda: mend(form, wanted))
+
+    def laid_out(form: job.Prepared, paper: str, only: Sequence[str] = ()) -> list[str]:
+        kept(("form", id(form)), lambda: form)
+        return kept((id(form), paper, tuple(only)), lambda: paths(form, paper, only))
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(job, "prepare", prepare)
+        patch.setattr(tries, "with_mends", with_mends)
+        patch.setattr(make_run, "paths", laid_out)
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -11,9 +11,10 @@ from typing import Any
 
 import pytest
 from calling import call
+from issue.small import TEXT
 from spec_pieces import COVER
 
-from generators.errors import ExportError
+from generators.errors import ExportError, ReadBackError
 from generators.jobs.spread.answer import Answer, Asked, answered, plain
 from generators.jobs.spread.cures import lifted, measured
 from generators.jobs.spread.files import percent, write_spread_folder
@@ -154,6 +155,7 @@ def test_no_scheduler_is_said(bus_kit: Kit, monkeypatch: pytest.MonkeyPatch) -> 
     [
         ("", "no spread"),
         ("\n[spread]\n", "no spread"),
+        (ROW, "nothing that is put on a vehicle"),
         (ROW.replace('off = "0.2 mm"', 'turn = "1 deg"'), "cut without `off`"),
         (ROW.replace('"cut"', '"bend_angle"'), "bend_angle without `turn`"),
         (ROW.replace('"cut"', '"print_scale"'), "print_scale without `share`"),
@@ -189,3 +191,22 @@ def test_how_vehicles_differ_makes_no_other_revision(bus: Prepared, tmp_path: Pa
     changed: Mapping[str, Any] = {"spread.wanted": 0.9}
     assert prepare(BUS, values=changed).file.revision == bus.file.revision
     assert prepare(BUS, values={"hose[cab_line].measure": True}).file.revision != bus.file.revision
+
+
+def test_a_spread_of_an_issued_spec_says_its_letter(tmp_path: Path) -> None:
+    pytest.importorskip("SALib")
+    spec, out = tmp_path / "small.toml", tmp_path / "out"
+    spec.write_text(TEXT + ROW, encoding="utf-8")
+    assert call("issue", str(spec), "--date", "2026-11-29", "--why", "first issue") == 0
+    assert call("spread", str(spec), "--installs", "200", "--no-changes", "--out", str(out)) in (0, 1)
+    (folder,) = out.iterdir()
+    said = json.loads((folder / "manifest.json").read_text(encoding="utf-8"))
+    assert (said["letter"], said["issued"]) == ("A", "2026-11-29")
+    # the words of the page are in the file as they are
+    assert b"revision A 2026-11-29" in (folder / "spread.pdf").read_bytes()
+    assert all(not reading.problems for reading in verify(folder, progress=quiet))
+    # the list of issues goes along, and is proven with the rest
+    (kept,) = (path for path in (folder / "spec").iterdir() if b"first issue" in path.read_bytes())
+    kept.write_bytes(kept.read_bytes().replace(b"2026-11-29", b"2026-11-28"))
+    with pytest.raises(ReadBackError, match="is the list of issues"):
+        verify(folder, progress=quiet)

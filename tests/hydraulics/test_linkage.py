@@ -21,6 +21,7 @@ from generators.hydraulics.linkage import (
     explicit_frame,
     motion,
     moved_pin,
+    pad_at_rest,
     pad_of_piston,
     rod_for_play,
 )
@@ -229,6 +230,13 @@ def test_impossible_linkages(changes: dict[str, object], parameter: str, says: s
     with pytest.raises(GeometryFault, match=says) as caught:
         build_linkage(clutch_pedal(**changes), FRAME)
     assert caught.value.parameter == parameter
+
+
+def test_where_the_pad_rests_by_hand() -> None:
+    """Out is rearward, up is up, so across is to the right: y (right-handed, z × x)."""
+    link = build_linkage(clutch_pedal(pin=(0.0, -60.0), pad=(30.0, -280.0), travel_mm=90.0), FRAME)
+    assert FRAME.pivot == (95.0, 0.0, 62.0)
+    assert pad_at_rest(link, 25.0) == pytest.approx([95.0 + 30.0, 25.0, 62.0 - 280.0])
 
 
 def test_explicit_frame() -> None:

@@ -85,11 +85,21 @@ class Finished:
 
 def finished(kind: str, place: Path) -> Finished:
     """One kind of job, or one way to ask for the small one, made and made again."""
-    folder = ALL[kind](place / "out")
+    return remade_of(ALL[kind](place / "out"), place)
+
+
+def remade_of(folder: Path, place: Path, *, read: bool = False) -> Finished:
+    """A folder with the same made again below ``place``; with ``read`` its files are read back, as ``verify`` does."""
     manifest = read_manifest(folder)
     scratch = place / "again"
     scratch.mkdir()
-    return Finished(folder, make_again(job_of(folder, manifest, JOBS), manifest, scratch, None, silent))
+    found = folder if read else None
+    return Finished(folder, make_again(job_of(folder, manifest, JOBS), manifest, scratch, found, silent))
+
+
+def finished_van(place: Path) -> Finished:
+    """The main demo, read back, for ``made_once``."""
+    return remade_of(van(place / "out"), place, read=True)
 
 
 def fit_hash(folder: Path, path: str) -> None:

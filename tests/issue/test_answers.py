@@ -8,13 +8,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from issue.finished import decided_spec, finished, fit_hash
+from issue.finished import decided_spec, fit_hash, remade_of, silent
 
 from generators.issue import answers as module
 from generators.issue.answers import Answers
 from generators.issue.digest import made_from, made_with
 from generators.issue.reuse import last_answers
-from generators.jobs.make.run import job_of
+from generators.jobs.make.run import job_of, make
 from generators.solve import reach
 from generators.solve.job import prepare
 
@@ -76,10 +76,12 @@ def test_a_folder_without_a_sound_list_has_no_answers(tmp_path: Path) -> None:
 def test_regions_of_reach_are_kept_for_the_next_run_and_proven(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    whole = finished("decided", tmp_path)
+    spec = decided_spec(tmp_path / "spec")
+    # answers belong to the whole job, whatever of it is made
+    made = make(prepare(spec), tmp_path / "out", paper="A4", only=("toe_board",), progress=silent)
+    whole = remade_of(made.folder, tmp_path)
     known = last_answers(whole.folder)
     assert len(known) == 1  # the one component that a hose decides
-    spec = decided_spec(tmp_path / "again")
     fresh = job_of(prepare(spec), "A4")
     monkeypatch.setattr(reach, "reach_region", None)  # nothing may be worked out again
     again = job_of(prepare(spec), "A4", known)

@@ -31,12 +31,15 @@ NIGHTLY = 2000
 
 
 @pytest.fixture(scope="module")
-def folders(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Finished]:
+def folders(
+    finished_van: Finished, rich_whole: Finished, tmp_path_factory: pytest.TempPathFactory
+) -> Callable[[str], Finished]:
     """A folder of each kind, made once for all that spoil copies of it."""
+    ready = {"make": finished_van, "whole": rich_whole}
 
     @cache
     def made(kind: str) -> Finished:
-        return finished(kind, tmp_path_factory.mktemp(kind))
+        return ready[kind] if kind in ready else finished(kind, tmp_path_factory.mktemp(kind))
 
     return made
 

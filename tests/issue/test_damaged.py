@@ -30,9 +30,9 @@ GARBAGE = bytes(range(256)) * 8
 STEP_BODY = b"ISO-10303-21;\nHEADER;\nENDSEC;\nDATA;\n#1 = " + GARBAGE + b";\nENDSEC;\nEND-ISO-10303-21;\n"
 
 
-@pytest.fixture(scope="module")
-def whole(tmp_path_factory: pytest.TempPathFactory) -> Finished:
-    return finished("whole", tmp_path_factory.mktemp("whole"))
+@pytest.fixture
+def whole(rich_whole: Finished) -> Finished:
+    return rich_whole
 
 
 def damaged(random_: random.Random, data: bytes) -> bytes:

@@ -91,12 +91,10 @@ def test_two_makes_at_once_leave_one_whole_folder(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("cores", [1, 2])
 def test_a_make_on_several_cores_gives_the_same_bytes_and_leaves_no_process(
-    tmp_path: Path, cores: int
+    small_made: Path, tmp_path: Path, cores: int
 ) -> None:
-    spec = small_spec(tmp_path)
-    assert ended(started(spec, tmp_path / "one"))[0] == 0
-    assert ended(started(spec, tmp_path / "two", cores))[0] == 0
-    assert files_of(tmp_path / "two" / "small") == files_of(tmp_path / "one" / "small")
+    assert ended(started(small_spec(tmp_path), tmp_path / "out", cores))[0] == 0
+    assert files_of(tmp_path / "out" / "small") == files_of(small_made)
 
 
 def test_workers_end_with_a_killed_parent_and_let_go_of_the_folder(tmp_path: Path) -> None:

@@ -7,28 +7,19 @@ import shutil
 from pathlib import Path
 
 import pytest
-from issue.small import small_spec
 
 from generators.errors import ReadBackError
 from generators.issue.manifest import NAME, read_manifest
-from generators.jobs.make.run import make
 from generators.jobs.verify import verify
-from generators.solve.job import prepare
 
 
 def silent(what: str, done: int, total: int) -> None:
     assert done <= total
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    place = tmp_path_factory.mktemp("made")
-    return make(prepare(small_spec(place)), place / "out", paper="A4", progress=silent).folder
-
-
 @pytest.fixture
-def copy(made: Path, tmp_path: Path) -> Path:
-    return Path(shutil.copytree(made, tmp_path / "copy"))
+def copy(small_made: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copytree(small_made, tmp_path / "copy"))
 
 
 def said(folder: Path, key: str, value: object) -> None:

@@ -6,8 +6,7 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from issue import ways
-from issue.finished import fit_hash, silent
+from issue.finished import Finished, fit_hash, silent
 
 from generators.issue import prove
 from generators.issue.manifest import NAME
@@ -16,20 +15,14 @@ from generators.jobs.verify import verify
 FLAT = "parts/plate/plate_flat.dxf"
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return ways.whole(tmp_path_factory.mktemp("made"))
-
-
 @pytest.fixture
-def copy(made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    import shutil
+def copy(rich_whole: Finished, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
     def never(*_: object, **__: object) -> None:
         raise AssertionError("made again")
 
     monkeypatch.setattr(prove, "remade", never)
-    return Path(shutil.copytree(made, tmp_path / "copy"))
+    return rich_whole.copy(tmp_path / "copy")
 
 
 def bad(folder: Path) -> dict[str, str]:

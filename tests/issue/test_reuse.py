@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from functools import partial
 from pathlib import Path
 
 import numpy as np
 import pytest
+from issue.finished import Finished
 from issue.small import small_spec
 from issue.ways import rich_spec
 
@@ -37,27 +39,36 @@ def spec(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return small_spec(tmp_path_factory.mktemp("spec"))
 
 
-def test_moving_one_hole_makes_only_what_hangs_on_it_again(spec: Path, tmp_path: Path) -> None:
-    first = make(prepare(spec), tmp_path / "a", paper="A4", progress=silent)
-    assert first.reused == 0
+def taken(small_made: Path, out: Path) -> Path:
+    """The small job's folder as a first run left it below ``out``."""
+    return Path(shutil.copytree(small_made, out / small_made.name))
+
+
+def test_moving_one_hole_makes_only_what_hangs_on_it_again(
+    small_made: Path, spec: Path, tmp_path: Path
+) -> None:
+    taken(small_made, tmp_path / "a")
     moved = tmp_path / "small.toml"
     moved.write_text(spec.read_text().replace('u = "100 mm"', 'u = "110 mm"'))
     again = make(prepare(moved), tmp_path / "a", paper="A4", progress=silent)
     fresh = make(prepare(moved), tmp_path / "b", paper="A4", progress=silent)
+    assert fresh.reused == 0
     made_again = {r.path for r in again.readings if "used again" not in " ".join(r.facts)}
     assert {p for p in made_again if p.startswith(("parts/", "panels/right"))} == set()
     assert {p for p in made_again if p.startswith("panels/left")}
     # what was taken again, with its new revision, is to the byte what a first run makes
     assert files_of(again.folder) == files_of(fresh.folder)
-    revisions = [json.loads((x.folder / "manifest.json").read_text())["revision"] for x in (first, again)]
-    assert revisions[0] != revisions[1] or first.folder == again.folder
+    was, now = (json.loads((x / "manifest.json").read_text())["revision"] for x in (small_made, again.folder))
+    assert was != now
     assert all(r.good for r in verify(again.folder, progress=silent))
 
 
-def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(spec: Path, tmp_path: Path) -> None:
-    made = make(prepare(spec), tmp_path, paper="A4", progress=silent)
-    before = files_of(made.folder)
-    bom = made.folder / "bom.csv"
+def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(
+    small_made: Path, spec: Path, tmp_path: Path
+) -> None:
+    folder = taken(small_made, tmp_path)
+    before = files_of(folder)
+    bom = folder / "bom.csv"
     bom.write_text(bom.read_text() + "my own note\n")
     again = make(prepare(spec), tmp_path, paper="A4", progress=silent)
     assert files_of(again.folder) == before
@@ -69,12 +80,12 @@ def test_a_file_that_was_changed_is_made_again_and_the_copy_kept(spec: Path, tmp
     assert third.reused == len(before) - 3  # all but the spec, the manifest and the list for reuse
 
 
-def test_a_spoiled_list_for_reuse_only_costs_time(spec: Path, tmp_path: Path) -> None:
-    made = make(prepare(spec), tmp_path, paper="A4", progress=silent)
-    before = files_of(made.folder)
-    (made.folder / "reuse.json").write_text("{")
+def test_a_spoiled_list_for_reuse_only_costs_time(small_made: Path, spec: Path, tmp_path: Path) -> None:
+    folder = taken(small_made, tmp_path)
+    before = files_of(folder)
+    (folder / "reuse.json").write_text("{")
     assert make(prepare(spec), tmp_path, paper="A4", progress=silent).reused == 0
-    assert files_of(made.folder) == before
+    assert files_of(folder) == before
 
 
 def test_the_revision_goes_only_where_it_was_left_room() -> None:
@@ -111,9 +122,11 @@ def another(prepared: Prepared) -> list[tuple[str, Prepared, str]]:
     ]
 
 
-def test_what_differs_in_another_way_to_ask_is_never_taken_again(tmp_path: Path) -> None:
+def test_what_differs_in_another_way_to_ask_is_never_taken_again(
+    rich_whole: Finished, tmp_path: Path
+) -> None:
     prepared = prepare(rich_spec(tmp_path / "from"))
-    make(prepared, tmp_path / "used", paper="A4", progress=silent)
+    rich_whole.copy(tmp_path / "used" / rich_whole.folder.name)
     for name, job, paper in another(prepared):
         used = make(job, tmp_path / "used", paper=paper, progress=silent)
         fresh = make(job, tmp_path / name, paper=paper, progress=silent)
@@ -122,14 +135,15 @@ def test_what_differs_in_another_way_to_ask_is_never_taken_again(tmp_path: Path)
         assert used.reused > 0, name
 
 
-def test_made_in_two_goes_with_only_it_is_the_folder_made_at_once(tmp_path: Path) -> None:
+def test_made_in_two_goes_with_only_it_is_the_folder_made_at_once(
+    rich_whole: Finished, tmp_path: Path
+) -> None:
     prepared = prepare(rich_spec(tmp_path / "from"))
-    whole = make(prepared, tmp_path / "whole", paper="A4", progress=silent)
     for names in (("left",), ("plate", "right"), ("guide",)):
         made = make(prepared, tmp_path / "parts", paper="A4", only=names, progress=silent)
         assert json.loads((made.folder / "manifest.json").read_text())["complete"] is False
     some = files_of(made.folder)
-    every = files_of(whole.folder)
+    every = files_of(rich_whole.folder)
     own = {"manifest.json", "reuse.json"}
     assert {p: h for p, h in some.items() if p not in own} == {
         p: every[p] for p in every if p.startswith(("parts/", "panels/", "spec/"))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import shutil
 from functools import partial
 from pathlib import Path
 
@@ -85,10 +86,10 @@ def test_a_piece_that_carries_a_revision_or_is_cut_short_is_not_taken_again(tmp_
 
 
 def test_the_second_make_takes_the_sheets_the_moved_hole_is_not_on(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    small_made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     spec = small_spec(tmp_path)
-    make(prepare(spec), tmp_path / "a", paper="A4", progress=silent)
+    shutil.copytree(small_made, tmp_path / "a" / small_made.name)
     taken: list[bool] = []
     again = Shelf._again
 
@@ -105,18 +106,18 @@ def test_the_second_make_takes_the_sheets_the_moved_hole_is_not_on(
     assert {True, False} == set(taken)
 
 
-def test_nothing_is_cut_out_of_a_file_that_was_changed(tmp_path: Path) -> None:
-    made = make(prepare(small_spec(tmp_path)), tmp_path, paper="A4", progress=silent)
-    whole = last_pieces(made.folder)
-    rows = json.loads((made.folder / "reuse.json").read_text())["files"]
+def test_nothing_is_cut_out_of_a_file_that_was_changed(small_made: Path, tmp_path: Path) -> None:
+    folder = Path(shutil.copytree(small_made, tmp_path / small_made.name))
+    whole = last_pieces(folder)
+    rows = json.loads((folder / "reuse.json").read_text())["files"]
     holders = {path for path, row in rows.items() if row["pieces"]}
     path = next(p for p in sorted(holders) if p.endswith("template_cab.pdf"))
-    file = made.folder / path
+    file = folder / path
     file.write_bytes(file.read_bytes().replace(b" 0 0 1 ", b" 0 0 2 ", 1) + b"%")
-    left = last_pieces(made.folder)
+    left = last_pieces(folder)
     files = {hashlib.sha256(data).hexdigest() for data, _ in left.values()}
     assert whole
     assert hashlib.sha256(file.read_bytes()).hexdigest() not in files
     assert last_pieces(tmp_path / "nowhere") == {}
-    (made.folder / "reuse.json").write_text("{")
-    assert last_pieces(made.folder) == {}
+    (folder / "reuse.json").write_text("{")
+    assert last_pieces(folder) == {}

@@ -12,7 +12,7 @@ from issue.small import small_spec
 from generators.issue.apart import apart
 from generators.issue.artefact import Artefact, Job
 from generators.issue.manifest import Entry
-from generators.jobs.make.run import job_of, make
+from generators.jobs.make.run import job_of
 from generators.solve.job import prepare
 from generators.verify.content import first_difference
 from generators.verify.pdf.sheet import read_sheet_pdf
@@ -23,15 +23,9 @@ SEED = 20261128
 TIMES = 5
 
 
-def silent(what: str, done: int, total: int) -> None:
-    assert done <= total
-
-
 @pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Job]:
-    place = tmp_path_factory.mktemp("made")
-    prepared = prepare(small_spec(place))
-    return make(prepared, place / "out", paper="A4", progress=silent).folder, job_of(prepared, "A4")
+def made(small_made: Path, tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Job]:
+    return small_made, job_of(prepare(small_spec(tmp_path_factory.mktemp("spec"))), "A4")
 
 
 def spoiled(draw: random.Random, good: bytes) -> bytes:

@@ -73,13 +73,13 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in folder.rglob("*") if p.is_file()}
 
 
-def test_workers_started_afresh_make_the_same_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_workers_started_afresh_make_the_same_folder(
+    small_made: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     prepared = prepare(small_spec(tmp_path))
     monkeypatch.setattr(work, "start_method", lambda: "spawn")
     afresh = make(prepared, tmp_path / "afresh", paper="A4", progress=silent)
-    monkeypatch.setenv(work.CORES, "1")
-    alone = make(prepared, tmp_path / "alone", paper="A4", progress=silent)
-    assert contents(afresh.folder) == contents(alone.folder)
+    assert contents(afresh.folder) == contents(small_made)
     assert multiprocessing.active_children() == []
 
 

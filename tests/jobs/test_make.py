@@ -15,14 +15,15 @@ from pathlib import Path
 
 import ezdxf
 import pytest
+from issue.finished import Finished
 from jobs.paper_agreement import disagreements
 from jobs.printed_figures import misprints, occurrences, pdf_lines, pedal_figures, pedal_lines, roundings
 
 from generators.errors import ExportError, ReadBackError
 from generators.issue.manifest import read_manifest
-from generators.issue.prove import Remade, compare, job_of, make_again
+from generators.issue.prove import Remade, compare
 from generators.jobs.make.run import make
-from generators.jobs.verify import JOBS, verify
+from generators.jobs.verify import verify
 from generators.solve.job import prepare
 from generators.verify.readback import ReadBack
 
@@ -66,10 +67,9 @@ def silent(what: str, done: int, total: int) -> None:
     assert done <= total
 
 
-@pytest.fixture(scope="module")
-def made(tmp_path_factory: pytest.TempPathFactory, demo_spec: Path) -> Path:
-    out = tmp_path_factory.mktemp("out")
-    return make(prepare(demo_spec), out, paper="A4", progress=silent).folder
+@pytest.fixture
+def made(finished_van: Finished) -> Path:
+    return finished_van.folder
 
 
 def test_every_figure_of_a_pedal_is_rounded_alike_on_all_papers(made: Path, demo_spec: Path) -> None:
@@ -90,12 +90,10 @@ def test_no_file_rounds_a_figure_otherwise_than_another(made: Path, demo_spec: P
     assert {name for name, n in least.items() if told[name] < n} == set()
 
 
-@pytest.fixture(scope="module")
-def again(made: Path, tmp_path_factory: pytest.TempPathFactory) -> Remade:
-    """The folder made again, to compare spoiled copies with."""
-    manifest = read_manifest(made)
-    scratch = tmp_path_factory.mktemp("again")
-    return make_again(job_of(made, manifest, JOBS), manifest, scratch, None, silent)
+@pytest.fixture
+def again(finished_van: Finished) -> Remade:
+    """The folder made again, to compare it and spoiled copies with."""
+    return finished_van.again
 
 
 @pytest.fixture
@@ -119,9 +117,9 @@ def compared(folder: Path, again: Remade) -> list[ReadBack]:
     return compare(folder, read_manifest(folder), again)
 
 
-def test_every_file_is_there_listed_and_read_back(made: Path) -> None:
+def test_every_file_is_there_listed_and_read_back(made: Path, again: Remade) -> None:
     assert set(files_of(made)) == EXPECTED
-    readings = verify(made, progress=silent)
+    readings = compared(made, again)
     assert all(r.good for r in readings), [r for r in readings if not r.good]
     assert {r.path for r in readings} == EXPECTED
     assert all(r.facts for r in readings)

@@ -8,106 +8,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from typing import Any
 
 import pytest
+from shelf_walls import C30, S30, near, sheets, shelf
 
 from generators.errors import GeometryFault
-from generators.geometry.contours import rectangle
-from generators.layout.mounting import PlacedPart
-from generators.layout.panels import panel_layout
 from generators.layout.spots import (
-    Sheets,
     clamp_place,
     clamp_size,
     panel_hole,
     part_opening,
     place,
-    ports_of,
-    sheets_of,
 )
-from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
-from generators.model.spec.fittings import Elbow, PortSpec
-from generators.model.spec.job import ExistingHole, HoleSpec, Mount, Panel, PartSpec, Position
-from generators.model.spec.lines import Clamp, Component, Spot
-from generators.model.words import Aside, Face, PortSide, Side
-
-C30, S30 = math.cos(math.radians(30)), math.sin(math.radians(30))
-
-
-def bolt(name: str, u: float, v: float, **more: Any) -> Hole:
-    fitting = Fitting(kind="bolt", label="M6", shank_mm=6.0)
-    return Hole(name=name, u_mm=u, v_mm=v, diameter_mm=6.6, purpose="test", fitting=fitting, **more)
-
-
-def wall(tilt_deg: float = 0.0) -> Panel:
-    def spec(name: str, u: float, v: float) -> HoleSpec:
-        return HoleSpec(
-            name=name, at=Position(u_mm=u, v_mm=v), kind="plain", diameter_mm=8.0, purpose="test hole"
-        )
-
-    return Panel(
-        name="wall",
-        title="Wall",
-        material="steel",
-        thickness_mm=1.5,
-        origin=(100.0, -200.0, 300.0),
-        tilt_rad=math.radians(tilt_deg),
-        outline=((0.0, 0.0), (600.0, 0.0), (600.0, 400.0), (0.0, 400.0)),
-        hole=(spec("one", 40.0, 60.0), spec("two", 100.0, 80.0), spec("stud", 500.2, 300.0)),
-        existing=(
-            ExistingHole(name="old", at=(500.0, 300.0), diameter_mm=12.0, action="reuse", what="old stud"),
-        ),
-    )
-
-
-def shelf(mount: Mount | None) -> PlacedPart:
-    """A foot of 60 × 40 of 3 mm sheet with a leg of 30 up from its upper edge: inside radius 2, so 5 to go round."""
-    plan = PartPlan(
-        name="shelf",
-        kind="t",
-        title="t",
-        material="1008 steel",
-        thickness_mm=3.0,
-        flanges=(
-            Flange(
-                name="foot",
-                contour=rectangle(-30, -20, 30, 20),
-                holes=(bolt("foot_1", -10, 5, mates=True), bolt("foot_2", 10, 5)),
-            ),
-            Flange(name="leg", contour=rectangle(0, 0, 60, 30), holes=(bolt("leg_1", 20, 12),)),
-        ),
-        bends=(
-            Bend(
-                name="b",
-                parent="foot",
-                child="leg",
-                start=(30.0, 20.0),
-                end=(-30.0, 20.0),
-                angle_rad=math.pi / 2,
-                inside_radius_mm=2.0,
-                direction="up",
-                k_factor=0.42,
-                k_source="test",
-            ),
-        ),
-    )
-    spec: PartSpec[Any] = PartSpec(
-        name="shelf", kind="t", material="1008 steel", thickness_mm=3.0, mount=mount
-    )
-    return PlacedPart(spec=spec, plan=plan)
-
-
-def sheets(tilt_deg: float = 0.0, face: Face = "cab", *, mounted: bool = True, holes: bool = True) -> Sheets:
-    panel = wall(tilt_deg)
-    mount = Mount(panel="wall", face=face, at=Position(u_mm=300.0, v_mm=200.0), holes=holes)
-    part = shelf(mount if mounted else None)
-    layout = panel_layout(panel, (part,), ())
-    return sheets_of((panel,), (layout,), (part,))
-
-
-def near(found: tuple[float, ...], wanted: tuple[float, ...]) -> bool:
-    return found == pytest.approx(wanted, abs=1e-9)
+from generators.model.spec.lines import Clamp, Spot
+from generators.model.words import Side
 
 
 # ------------------------------------------------------------------------------------------ places
@@ -259,121 +173,6 @@ def test_an_axis_within_five_degrees_of_upright_takes_forward_for_up(lean: float
     where = place(Spot(at=(0.0, 0.0, 0.0), toward=(0.0, math.sin(a), math.cos(a))), sheets())
     wanted = (0.0, -math.cos(a), math.sin(a)) if level else (-1.0, 0.0, 0.0)
     assert near(tuple(where.frame[:3, 2]), wanted)
-
-
-# ------------------------------------------------------------------------------------------ ports
-def test_ports_stand_in_the_component_s_own_frame() -> None:
-    facings: tuple[PortSide, ...] = ("out", "back", "right", "left", "up", "down")
-    ports = tuple(PortSpec(name=f, at=(50.0, 4.0, 6.0), facing=f, dash=4) for f in facings)
-    aim = PortSpec(name="aim", at=(50.0, 4.0, 6.0), toward=(53.0, 4.0, 10.0))
-    thing = Component(
-        name="master", kind="master", on=Spot(panel="wall", holes=("one",), side="engine"), port=(*ports, aim)
-    )
-    # out is -x, right -y, up +z from (98.5, -160, 360)
-    ways = ((-1, 0, 0), (1, 0, 0), (0, -1, 0), (0, 1, 0), (0, 0, 1), (0, 0, -1), (-0.6, 0, 0.8))
-    found = ports_of(thing, sheets())
-    for port, way, name in zip(found, ways, (*facings, "aim"), strict=True):
-        assert (port.component, port.name) == ("master", name)
-        assert near(port.position, (48.5, -164.0, 366.0))
-        assert near(port.direction, way)
-    assert [p.dash for p in found] == [4] * 6 + [None]
-    # plain zeros, for -0.0 prints badly
-    assert not any(math.copysign(1.0, x) < 0 and x == 0 for p in found for x in p.direction)
-
-
-@pytest.mark.parametrize("side", ["cab", "engine"])
-def test_a_bulkhead_has_a_seat_on_either_face(side: Face) -> None:
-    through = Component(
-        name="through",
-        kind="bulkhead",
-        on=Spot(panel="wall", holes=("one",), side=side),
-        dash=4,
-        seat_cab_mm=20.0,
-        seat_engine_mm=30.0,
-    )
-    cab, engine = ports_of(through, sheets())
-    assert (cab.name, engine.name, cab.dash) == ("cab", "engine", 4)
-    assert near(cab.position, (120.0, -160.0, 360.0))
-    assert near(cab.direction, (1, 0, 0))
-    assert near(engine.position, (98.5 - 30.0, -160.0, 360.0))
-    assert near(engine.direction, (-1, 0, 0))
-
-
-@pytest.mark.parametrize(
-    ("toward", "way"), [("up", (0, 0, 1)), ("down", (0, 0, -1)), ("right", (0, 1, 0)), ("left", (0, -1, 0))]
-)
-@pytest.mark.parametrize("face", ["cab", "engine"])
-def test_an_elbow_turns_one_port(face: Face, toward: Aside, way: tuple[int, int, int]) -> None:
-    # up, down, left and right as the driver sees them, on both faces
-    elbow = Elbow(face=face, toward=toward, leg_mm=18.0)
-    on = Spot(panel="wall", holes=("one",), side="engine")
-    ports = ports_of(Component(name="b", kind="bulkhead", on=on, dash=4, elbow=elbow), sheets())
-    straight = ports_of(Component(name="b", kind="bulkhead", on=on, dash=4), sheets())
-    for port, plain in zip(ports, straight, strict=True):
-        if port.name != face:
-            assert port == plain
-            continue
-        assert near(port.direction, way)
-        moved = tuple(p + 18.0 * w for p, w in zip(plain.position, way, strict=True))
-        assert near(port.position, moved)
-
-
-def test_a_fitting_with_an_elbow_on_both_faces_turns_both_ports() -> None:
-    # cab seat 20 mm off the metal at x 100, its leg 18 mm to the right; engine seat 30 mm off the other face at
-    # x 98.5, its leg 12 mm down
-    right, down = (
-        Elbow(face="cab", toward="right", leg_mm=18.0),
-        Elbow(face="engine", toward="down", leg_mm=12.0),
-    )
-    on = Spot(panel="wall", holes=("one",), side="cab")
-    both = Component(
-        name="b",
-        kind="bulkhead",
-        on=on,
-        dash=4,
-        seat_cab_mm=20.0,
-        seat_engine_mm=30.0,
-        elbow=down,
-        other_elbow=right,
-    )
-    cab, engine = ports_of(both, sheets())
-    assert near(cab.position, (120.0, -160.0 + 18.0, 360.0))
-    assert near(cab.direction, (0, 1, 0))
-    assert near(engine.position, (68.5, -160.0, 360.0 - 12.0))
-    assert near(engine.direction, (0, 0, -1))
-
-
-@pytest.mark.parametrize(
-    ("elbows", "says"),
-    [
-        ({"other_elbow": Elbow(face="cab", toward="up")}, "another elbow where there is none"),
-        (
-            {"elbow": Elbow(face="cab", toward="up"), "other_elbow": Elbow(face="cab", toward="down")},
-            "two elbows on one face",
-        ),
-    ],
-)
-def test_a_second_elbow_is_on_the_other_face(elbows: dict[str, Elbow], says: str) -> None:
-    on = Spot(panel="wall", holes=("one",), side="cab")
-    with pytest.raises(GeometryFault, match=says) as caught:
-        Component(name="b", kind="bulkhead", on=on, dash=4, **elbows)  # type: ignore[arg-type]
-    assert caught.value.parameter == "other_elbow"
-
-
-def test_an_elbow_up_lies_along_a_leaning_panel() -> None:
-    elbow = Elbow(face="cab", toward="up", leg_mm=10.0)
-    on = Spot(panel="wall", holes=("one",), side="cab")
-    cab, _ = ports_of(Component(name="b", kind="bulkhead", on=on, dash=4, elbow=elbow), sheets(30))
-    assert near(cab.direction, (-S30, 0.0, C30))
-
-
-def test_a_bulkhead_in_a_part_that_no_panel_lies_under() -> None:
-    # in the leg: its upper side is neither face of a panel
-    on = Spot(part="shelf", holes=("leg_1",), side="up")
-    cab, engine = ports_of(Component(name="b", kind="bulkhead", on=on, dash=4), sheets())
-    assert sorted(p.direction[2] for p in (cab, engine)) == pytest.approx([-1.0, 1.0])
-    # seats 25 off either face of 3 mm: 525 + 25 and 522 - 25
-    assert sorted(p.position[2] for p in (cab, engine)) == pytest.approx([497.0, 550.0])
 
 
 # ------------------------------------------------------------------------------------------ clamps

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from drawing.part_cases import bend, make
+from parts.finished_plates import angle, insert, plate
 
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
 from generators.drawing.part import weld_signs
@@ -27,6 +28,7 @@ from generators.sheetmetal.seams import seams
 from generators.solve.parts import sample_plan
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg, general_deviation_mm
 from generators.verify.pdf.content import PdfFile, read_pdf
+from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.weld_signs import signs
 from generators.verify.pdf.welds import weld_problems, weld_sign_problems
 
@@ -254,3 +256,78 @@ def test_a_second_symbol_of_one_weld_is_named(tmp_path: Path) -> None:
     shown = next(sign for sign in signs(pdf) if sign.tail == "WELD 1")
     twice = replace(pdf, pages=(pdf.pages[shown.page], *pdf.pages))
     assert "2 welding symbols of WELD 1" in list(weld_sign_problems(twice, plan))
+
+
+def nutted(bent: bool, **changes: Any) -> PartPlan:
+    """Two M6 weld nuts on the upper side of a plate or an angle, an M8 one on the lower."""
+    nuts = (
+        insert("weld_nut", 0.0, 0.0),
+        insert("weld_nut", 60.0, 10.0),
+        insert("weld_nut", -60.0, 10.0, thread="M8", side="lower"),
+    )
+    named = [replace(nut, name=name, **changes) for nut, name in zip(nuts, "abc", strict=True)]
+    return angle(*named) if bent else plate(*named)
+
+
+# ISO 2553, system A, from memory: a projection weld's circle lies in the middle of the reference line, without a
+# dashed one; ISO 4063, from memory: 23 is projection welding
+@pytest.mark.parametrize("bent", [False, True])
+def test_weld_nuts_have_the_symbol_of_a_projection_weld(bent: bool, tmp_path: Path) -> None:
+    plan = nutted(bent)
+    pdf = drawn(plan, tmp_path)
+    found = sorted(signs(pdf), key=lambda s: s.tail)
+    assert [s.tail for s in found] == ["hole 3: ISO 4063-23", "holes 1, 2: ISO 4063-23"]
+    for sign in found:
+        assert sign.spot
+        assert (sign.above, sign.below, sign.dashed, sign.all_round, sign.sizes) == (
+            False,
+            False,
+            False,
+            False,
+            (),
+        )
+    assert list(weld_sign_problems(pdf, plan)) == []
+    assert list(finish_problems(pdf, plan)) == []
+    text = " ".join(" ".join(w.text.split()) for page in pdf.pages for w in page.words)
+    assert "weld on M8 weld nut DIN 929 by its projections (ISO 2553, process 23 of ISO 4063)" in text
+    for page in pdf.pages:
+        for word in page.words:
+            assert word.box[0] > 10.0
+            assert word.box[2] < page.width - 10.0
+
+
+@pytest.mark.parametrize("bent", [False, True])
+@pytest.mark.parametrize(
+    ("name", "lie", "said"),
+    [
+        ("PROJECTION", "ISO 4063-21", "no welding symbol for hole 3: ISO 4063-23"),
+        ("left out", None, "no welding symbol for hole 3"),
+        ("_round_rim", None, "does not end on the joint"),
+        ("TRIANGLE_MM", 2.0, "no welding symbol for holes 1, 2: ISO 4063-23"),
+    ],
+)
+def test_a_nut_s_symbol_that_says_otherwise_is_named(
+    bent: bool, name: str, lie: object, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = nutted(bent)
+    shown = plan
+    honest = weld_signs._round_rim
+    if name == "left out":
+        shown = replace(
+            plan, flanges=(replace(plan.flanges[0], holes=plan.flanges[0].holes[:2]), *plan.flanges[1:])
+        )
+    elif name == "_round_rim":
+        monkeypatch.setattr(weld_signs, name, lambda hole, rim, *rest: honest(hole, rim + 3.0, *rest))
+    else:
+        monkeypatch.setattr(weld_signs, name, lie)
+    assert any(said in p for p in weld_sign_problems(drawn(shown, tmp_path), plan))
+
+
+def test_a_fillet_s_symbol_on_a_nut_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = nutted(bent=True)
+    honest = weld_signs.weld_signs
+    monkeypatch.setattr(
+        "generators.drawing.part.folded_view.weld_signs",
+        lambda p: (replace(s, spot=False, size="a2") for s in honest(p)),
+    )
+    assert any("has a triangle on its line" in p for p in weld_sign_problems(drawn(plan, tmp_path), plan))

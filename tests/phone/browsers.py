@@ -15,12 +15,16 @@ ARGUMENTS = (
     "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
     "--ignore-gpu-blocklist",
+    "--disable-gpu-rasterization",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
     "--no-first-run",
 )
-"""Drawn without a graphics card, and nothing asked of the network by the browser itself."""
+"""Drawn without a graphics card, and nothing asked of the network by the browser itself.
+
+Some systems have it rasterize "on the card" by default: without one, that is emulated, and slow.
+"""
 
 
 def launched(playwright: Playwright) -> Browser:

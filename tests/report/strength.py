@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
+from generators.strength.plates.derived import Terms
 from generators.strength.plates.plate import Material
-from generators.strength.plates.terms import Functions, Round
+from generators.strength.plates.terms import Round
 from generators.strength.problem import Bore, MeshStep, stated_error
 from generators.strength.statics import Pose, reactions
 from report.check import Check
@@ -18,17 +19,21 @@ HOLE = Round(u=0.0, v=0.0, radius=10.0)
 BOX = (-50.0, -50.0, 50.0, 50.0)
 
 
+def _derived(r: float) -> Terms:
+    """The program's functions beside a hole, at one radius."""
+    terms = Terms.empty(1, 1, 1, 1)
+    terms.fill(slice(0, 1), np.array([[r, 0.0]]), BOX, (HOLE,), (1, 1), STEEL.kappa)
+    return terms
+
+
 def _annulus(r: float) -> float:
-    """Slope of the Laplacian of r2 ln(r/a), from the program's functions, times a2."""
-    point = np.array([[r, 0.0]])
-    steep = Functions.at(point, BOX, 1, (HOLE,)).steepness(1)
-    return float(steep[0, 4, 0]) * HOLE.radius**2
+    """Slope of the Laplacian of r2 ln(r/a), times a2."""
+    return float(_derived(r).steepness[0, 4, 0]) * HOLE.radius**2
 
 
 def _laplacian(r: float) -> float:
-    point = np.array([[r, 0.0]])
-    w = Functions.at(point, BOX, 1, (HOLE,)).bending(1)
-    return float(w[3, 4, 0] + w[5, 4, 0]) * HOLE.radius**2
+    uu, _, vv = _derived(r).curves[:, 4, 0]
+    return float(uu + vv) * HOLE.radius**2
 
 
 def _rod_force() -> float:

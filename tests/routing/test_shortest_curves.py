@@ -119,6 +119,16 @@ def test_none_shorter_is_met_with(case: tuple[Vector, Vector, Vector]) -> None:
     check(case_run(case), 40, 3)
 
 
+def test_three_supports_in_one_place_leave_no_gap_in_the_hose() -> None:
+    """Between two supports in one place there is no direction, and a leg without one would end anywhere."""
+    place = (150.0, 80.0, 0.0)
+    thrice = tuple(Waypoint(name=f"g{k}", kind="guide", position=place) for k in range(3))
+    path = shortest_path(run((0, 0, 0), (1, 0, 0), (400, 0, 60), (1, 0, 0), radius_mm=30.0, via=thrice))
+    assert path is not None
+    joints_and_bends(path)
+    assert path.length_mm > math.dist((0, 0, 0), place) + math.dist(place, (400, 0, 60))
+
+
 def test_two_half_turns_of_two_planes() -> None:
     """Ends that point one way, the goal behind and aside: out of plane 2 π r and the way back, by hand.
 

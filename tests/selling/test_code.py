@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from generators.model.sold.code import KitCode, read_code, serial_of
-from generators.sheets.kit.packing import Bag, Box, Packing, Thing
+from generators.model.sold.packing import Bag, Box, Packing, Thing
 from generators.sheets.kit.packing_sheet import PackingHead, write_packing_list
 
 CODE = KitCode(serial="FB-0042", letter="B", revision="0a1b2c3")

@@ -122,7 +122,7 @@ def test_a_program_that_computes_other_numbers_is_refused(
     assert call("make", str(spec), "--dry-run") == 1
     out = capsys.readouterr().out
     assert (
-        "hole left/wire: right was 100.01, is 100.0 (the spec is the same: it is computed otherwise now)"
+        "hole left/wire: right was 100.01 mm, is 100.0 mm (the spec is the same: it is computed otherwise now)"
         in out
     )
 

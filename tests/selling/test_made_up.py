@@ -100,10 +100,13 @@ def test_a_hose_whose_elbows_alone_changed_is_another_hose() -> None:
     assert list(number_changes(before, before)) == []
     # by the cases above: three o'clock is 90 degrees, nine o'clock 270
     assert list(number_changes(before, turned((0.0, -1.0, 0.0), 25.0))) == [
-        ("hose", "h", "between elbows was 90, is 270")
+        ("hose", "h", "between elbows was 90 deg, is 270 deg")
     ]
     (change,) = number_changes(before, turned((0.0, 1.0, 0.0), 30.0))
-    assert change[2] == "ends was 90 deg, drop 25 and 90 deg, drop 25, is 90 deg, drop 30 and 90 deg, drop 30"
+    assert (
+        change[2]
+        == "ends, drop in mm, was 90 deg, drop 25 and 90 deg, drop 25, is 90 deg, drop 30 and 90 deg, drop 30"
+    )
     # kept by a version that did not write it down: not told as a change
     older = {**before, "hose": {"h": {k: v for k, v in before["hose"]["h"].items() if k == "cut"}}}
     assert list(number_changes(older, before)) == []

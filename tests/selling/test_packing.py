@@ -24,7 +24,7 @@ from generators.sheets.kit.labels import (
     write_labels,
 )
 from generators.sheets.kit.packing import packed
-from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
+from generators.sheets.kit.packing_sheet import PackingHead, write_packing_list
 from generators.solve.job import prepare
 from generators.verify.pdf.kit.packing import KitWanted, read_labels, read_packing_list
 
@@ -174,7 +174,7 @@ WANTED = KitWanted(
 def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("list") / "packing_list.pdf"
     packing = packed(ITEMS, KIT)
-    assert [box_title(box, packing) for box in packing.boxes] == list(WANTED.boxes)
+    assert [packing.box_head(box) for box in packing.boxes] == list(WANTED.boxes)
     head = PackingHead(title="A job", code=CODE, facts=("For order 7",))
     write_packing_list(path, packing=packing, head=head, subject="A job", revision="0a1b2c3", paper="A4")
     return path
@@ -189,6 +189,9 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (replace(WANTED, bags={**WANTED.bags, "More": [(1, "nut")]}), "has no bag 'More'"),
         (replace(WANTED, loose=[(2, "paper")]), "does not list 2 × paper loose"),
         (replace(WANTED, letter="B"), "has a code of"),
+        (replace(WANTED, sizes={"Plate": ["3.2 mm"]}), "bag 'Plate' does not say '3.2 mm'"),
+        (replace(WANTED, said=("Bolts and nuts: plated",)), "Bolts and nuts: plated"),
+        (replace(WANTED, bags={k: v for k, v in WANTED.bags.items() if k != "Tools"}), "1 of 4, there are 3"),
     ],
 )
 def test_the_list_is_counted_again(page: Path, wanted: KitWanted, problem: str) -> None:

@@ -120,7 +120,7 @@ def test_a_changed_cylinder_and_a_longer_bolt_are_recalled(spec: Path) -> None:
     changed(spec, '"-6 mm"', '"-9 mm"')
     (kit,) = (k for k in recalled(spec, "master").kits if k.order == "order 3")
     assert kit.changed[0].line == (
-        "cylinder master: ports was outlet at 126 out, 20 right, -6 up, -4, is outlet at 126 out, 20 right, "
+        "cylinder master: ports, in mm, was outlet at 126 out, 20 right, -6 up, -4, is outlet at 126 out, 20 right, "
         "-9 up, -4"
     )
     # a plate 8 mm thicker: stock lengths go by 5 mm at most here, so the bolt of before is too short
@@ -130,8 +130,8 @@ def test_a_changed_cylinder_and_a_longer_bolt_are_recalled(spec: Path) -> None:
     # bolts of one thing that changed alike are one line
     bolts = [one.line for one in kit.changed if one.kind == "bolt"]
     assert bolts == [
-        "bolt right/plate: bolt 1, bolt 2, bolt 3, bolt 4: size was 1 bolt M4x0.7 x 16 8.8, is 1 bolt "
-        "M4x0.7 x 25 8.8"
+        "bolt right/plate: bolt 1, bolt 2, bolt 3, bolt 4: size was 1 bolt M4x0.7 x 16 mm 8.8, is 1 bolt "
+        "M4x0.7 x 25 mm 8.8"
     ]
 
 
@@ -177,7 +177,7 @@ def test_what_was_printed_then_decides_not_what_is_computed_now(spec: Path) -> N
         register.commit()
     said = recalled(spec)
     assert [k.order for k in said.kits] == ["order 1", "order 2"]
-    assert said.kits[0].changed[0].line == "hole left/wire: right was 99.99, is 100.0"
+    assert said.kits[0].changed[0].line == "hole left/wire: right was 99.99 mm, is 100.0 mm"
 
 
 def test_a_form_the_job_no_longer_has_is_said(spec: Path) -> None:

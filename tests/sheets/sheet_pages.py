@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -25,11 +26,16 @@ def prepared(folder: Path, variant: str) -> Prepared:
     return prepare(spec, failed)
 
 
-def write_sheets(folder: Path, job: Prepared, paper: str = "A4") -> dict[str, Path]:
-    """Report and install sheet of a job, by name."""
+SHEETS = ("report", "install_sheet")
+
+
+def write_sheets(
+    folder: Path, job: Prepared, paper: str = "A4", kinds: Collection[str] = SHEETS
+) -> dict[str, Path]:
+    """Report and install sheet of a job, or those asked for, by kind."""
     paths = {}
     for artefact in job_files(job, paper):
-        if artefact.entry.path.endswith(".pdf"):
+        if artefact.entry.kind in kinds:
             paths[artefact.entry.kind] = folder / artefact.entry.path
             artefact.body(path=paths[artefact.entry.kind])
     return paths
@@ -45,7 +51,12 @@ class Letters:
 
 
 def letters(path: Path) -> list[Letters]:
-    """The letters of every page."""
+    """The letters of every page; a file is read once, however many ask."""
+    return _letters(path, path.stat().st_mtime_ns)
+
+
+@lru_cache(maxsize=32)
+def _letters(path: Path, _written_ns: int) -> list[Letters]:
     document = pypdfium2.PdfDocument(path)
     pages = []
     for page in document:
@@ -64,9 +75,14 @@ def page_texts(path: Path) -> list[str]:
     return [" ".join(page.text.split()) for page in letters(path)]
 
 
-def overlaps(path: Path) -> Iterator[tuple[int, str]]:
-    """Places where ink boxes of two letters lie on each other, with the text around the first."""
+def overlaps(path: Path, only: Collection[int] | None = None) -> Iterator[tuple[int, str]]:
+    """Places where ink boxes of two letters lie on each other, with the text around the first.
+
+    With ``only``, those of the pages of these numbers.
+    """
     for number, page in enumerate(letters(path), 1):
+        if only is not None and number not in only:
+            continue
         ink = np.array([not c.isspace() for c in page.text])
         where = np.flatnonzero(ink)
         x0, y0, x1, y1 = page.boxes[where].T

@@ -19,7 +19,7 @@ PLAN, _ = sample_plan("drill_guide")
 @pytest.fixture(scope="module")
 def story():
     sizes = StepTable(head=("tool",), rows=(("twist drill 4.5 mm",),), shares=(1.0,))
-    panel = SimpleNamespace(title="Firewall", panel="firewall", holes=())
+    panel = SimpleNamespace(title="Firewall", panel="firewall", facing="", holes=())
     return list(guide_steps(PLAN, "engine", panel, (sizes,)))
 
 

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from sheet_pages import page_texts
 
 from generators.jobs.make.job_files import job_files
+from generators.jobs.make.line_sheets import lines_sheet
+from generators.sheets.install.hoses import hose_steps
+from generators.sheets.install.tools import line_rows
 from generators.solve.job import Prepared, prepare
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -56,6 +60,32 @@ def test_what_is_cut_is_released_after_both_ends(sheet: str, dray: Prepared) -> 
     assert f"{hose.length.cut_mm:.2f} mm" in sheet
     for end in ("clutch master cylinder", "union at the front of the frame"):
         assert step_of(sheet, f"Fit the {end}") < fit
+
+
+@pytest.mark.parametrize("made_up", [False, True])
+def test_a_rigid_line_that_comes_made_up_is_bent_and_neither_cut_nor_flared(
+    dray: Prepared, made_up: bool
+) -> None:
+    # nut and flare are on when it is bought, so its ends cannot be trimmed (common practice, no source)
+    lines = lines_sheet(dray.lines, dray.file.job, dray.file.units)
+    line = next(h for h in lines.hoses if h.spec.kind == "rigid")
+    assert line.length is not None
+    if made_up:
+        line = replace(line, spec=replace(line.spec, made_up_mm=line.length.made_up_mm))
+    lines = replace(lines, hoses=tuple(line if h.spec.name == line.spec.name else h for h in lines.hoses))
+    (step,) = hose_steps(line, lines)
+    assert "bend as the table says" in step.how
+    for words in ("cut it", "nut and sleeve on and flare", "trim the end", "Blow it clean"):
+        assert (words in step.how) != made_up
+    for words in (
+        "nuts on and both ends flared",
+        "try a wire, bent by the table",
+        "its ends on and its caps in",
+    ):
+        assert (words in step.how) == made_up
+    tools = next(words for what, words in line_rows(lines) if what == "rigid line")
+    assert ("tube cutter" in tools) == ("flaring tool" in tools) == (not made_up)
+    assert "bender" in tools
 
 
 def test_every_step_of_a_panel_hole_is_pictured_once_it_is_drilled(sheet: str) -> None:

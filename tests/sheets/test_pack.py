@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections import Counter
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -12,8 +13,10 @@ import pdfplumber
 import pypdfium2
 import pytest
 from drawing.page_circles import page_circles
+from issue.finished import Finished
 from jobs.paper_jobs import drawn_job, released
 from pdfminer.pdftypes import resolve1
+from pdfplumber.page import Page
 
 from generators.drawing.pack.choice import Folded, Head, marked_from, sheet_sets
 from generators.drawing.pack.entries import numbers_in_words
@@ -44,21 +47,27 @@ def van(demo_spec: Path) -> Prepared:
 
 
 @pytest.fixture(scope="module")
-def packs(van: Prepared, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
-    """The van's packs by file name, on A4 alone and on both papers."""
+def packs(van: Prepared, finished_van: Finished, tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
+    """The van's packs by file name: on A4 alone as its folder has it, and on both papers."""
     folder = tmp_path_factory.mktemp("packs")
-    for paper in ("A4", "both"):
-        for k, one in enumerate(artefacts(van, paper)):
-            if one.entry.kind == "print_me_pdf":
-                done = carry_out(one, Order(index=k, folder=folder, revision=van.file.revision, found=folder))
-                assert done.reading.problems == ()
-    return {path.name: path for path in folder.iterdir()}
+    for k, one in enumerate(artefacts(van, "both")):
+        if one.entry.kind == "print_me_pdf":
+            done = carry_out(one, Order(index=k, folder=folder, revision=van.file.revision, found=folder))
+            assert done.reading.problems == ()
+    found = {path.name: path for path in folder.iterdir()}
+    return {**found, "print_me.pdf": finished_van.folder / "print_me.pdf"}
 
 
 @pytest.fixture(scope="module")
-def texts(packs: dict[str, Path]) -> list[str]:
+def pages(packs: dict[str, Path]) -> Iterator[list[Page]]:
+    """Those of the pack on A4: what a page holds is looked up once."""
     with pdfplumber.open(packs["print_me.pdf"]) as pdf:
-        return [page.extract_text() for page in pdf.pages]
+        yield pdf.pages
+
+
+@pytest.fixture(scope="module")
+def texts(pages: list[Page]) -> list[str]:
+    return [page.extract_text() for page in pages]
 
 
 def kind(text: str) -> str:
@@ -96,14 +105,13 @@ def test_it_asks_for_one_side_and_no_scaling(packs: dict[str, Path]) -> None:
 
 
 def test_every_hole_that_is_punched_is_on_one_sheet_at_its_size(
-    van: Prepared, packs: dict[str, Path]
+    van: Prepared, pages: list[Page], texts: list[str]
 ) -> None:
     sheets: dict[Face, list[Any]] = {face: [] for face in FACES}
-    with pdfplumber.open(packs["print_me.pdf"]) as pdf:
-        for page in pdf.pages:
-            name = kind(page.extract_text())
-            if name in ("CAB FACE", "ENGINE FACE"):
-                sheets["cab" if name == "CAB FACE" else "engine"].append(page_circles(page))
+    for page, text in zip(pages, texts, strict=True):
+        name = kind(text)
+        if name in ("CAB FACE", "ENGINE FACE"):
+            sheets["cab" if name == "CAB FACE" else "engine"].append(page_circles(page))
     marked = [(layout, h) for layout in van.layouts for h in layout.holes if marked_from(h)]
     assert len(marked) >= 8
     for layout, hole in marked:

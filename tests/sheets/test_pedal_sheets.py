@@ -58,7 +58,7 @@ def test_words_on_each_other_would_be_found(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -> None:
-    path = write_sheets(tmp_path, prepare(demo_spec), paper)["report"]
+    path = write_sheets(tmp_path, prepare(demo_spec), paper, ["report"])["report"]
     texts = page_texts(path)
     first = next(i for i, text in enumerate(texts) if "Pedal: Clutch pedal" in text)
     # verdict, curves, waterfall and linkage share the page; the numbers begin on the next
@@ -70,17 +70,17 @@ def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -
     ):
         assert words in texts[first]
     assert "Clutch pedal: the numbers" in texts[first + 1]
-    assert [clash for clash in overlaps(path) if clash[0] in (first + 1, first + 2)] == []
+    assert list(overlaps(path, (first + 1, first + 2))) == []
 
 
 @pytest.mark.parametrize(
     "name", sorted(p.name for p in SPECS.glob("*.toml") if not p.stem.endswith(("shop", "readings", "shelf")))
 )
 def test_no_word_lies_on_another_on_the_pedal_pages_of_a_demo(name: str, tmp_path: Path) -> None:
-    path = write_sheets(tmp_path, prepare(SPECS / name))["report"]
+    path = write_sheets(tmp_path, prepare(SPECS / name), kinds=["report"])["report"]
     pages = {i for i, text in enumerate(page_texts(path), 1) if "Pedal: " in text or "the numbers" in text}
     assert pages
-    assert [clash for clash in overlaps(path) if clash[0] in pages] == []
+    assert list(overlaps(path, pages)) == []
 
 
 @pytest.mark.parametrize("variant", VARIANTS)

@@ -317,7 +317,13 @@ def test_a_tube_is_blown_clean_before_the_words_that_put_it_in(sheet: Sheet) -> 
     for hose in sheet.job.lines.hoses:
         if hose.spec.kind == "rigid":
             (step,) = starting(sheet, f"Fit the {within(hose.spec.title)},")
-            order = [step.index(x) for x in ("Blow it clean", "drop into both seats", "more with a")]
+            # inverted flares are of 45 degrees and lie in a bore (SAE J512, from memory): asked before a cut
+            said = (
+                "Look at both seats first: its flares are of 37 degrees",
+                "In this order",
+                "Blow it clean",
+            )
+            order = [step.index(x) for x in (*said, "drop into both seats", "more with a")]
             assert order == sorted(order)
             assert "swing the two back" not in step
             if "draw it out of its hole" in step:

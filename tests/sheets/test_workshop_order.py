@@ -7,6 +7,7 @@ the flare takes: (0.359 - 0.250) / 2 in, times 1 / sin 37 less 1 / tan 37 (MS335
 
 from __future__ import annotations
 
+import math
 import re
 
 from finished_words import FLARE_MM, Sheet, starting
@@ -26,8 +27,11 @@ def test_a_tube_is_cut_long_flared_bent_and_trimmed_in_that_order(sheet: Sheet) 
         order = re.findall(r"\(([0-9])\) (.*?)(?=; \([0-9]\)|\. )", step)
         assert [int(number) for number, _ in order] == list(range(1, len(order) + 1))
         said = [words.split()[0] for _, words in order]
-        assert said[0] == "cut"
         late = [words for _, words in order if "and trim" in words]
+        # a tube of which nothing is trimmed after bending is tried in wire before any of it is cut
+        wired = order[0][1].startswith("try a wire")
+        assert not (wired and late)
+        assert said[int(wired)] == "cut"
         early = ENDS.search(step)
         if hose.length is not None and not hose.measure_why:
             cut = float(re.findall(r"cut it ([0-9.]+) mm \(", step)[0])
@@ -127,9 +131,27 @@ def test_a_drill_without_room_and_a_rule_without_way_on_the_van(sheet: Sheet) ->
     # at the step in which it is drilled for the first time
     pilot, _ = starting(sheet, "Pilot drill 3 mm")
     assert "The heater box stands too near to hole 1 for" in pilot
+    # and what helps once more where it is opened to size: between the two lies another step
+    final, _ = starting(sheet, "Open to final size")
+    assert "Hole 1: long drill or angle drill here too" in final
     (step,) = starting(sheet, "Open hole 2 through")
     assert "The clutch reservoir bracket stands too near to hole 2" in step
     (step,) = starting(sheet, "Drill holes 4, 8 through")
     assert "The clutch pedal hanger stands too near to holes 4, 8" in step
     (step,) = starting(sheet, "Open hole 12 through")
     assert "The steering box stands too near to hole 12" in step
+
+
+def test_a_pedal_is_hung_with_where_it_rests_and_the_covering_goes_back_once(sheet: Sheet) -> None:
+    """Where the pad rests is told as three distances and the straight one a tape can check: Pythagoras."""
+    pedals = starting(sheet, "Fit the ")
+    told = [step for step in pedals if "Put that stop where it holds the arm" in step]
+    assert len(told) == len(sheet.job.pedals)
+    for step in told:
+        near = step[step.index("middle of the pad's face") :]
+        legs = [float(d) for d in re.findall(r"([0-9]+) mm (?:rearward|forward|right|left|up|down)", near)]
+        (straight,) = re.findall(r"; ([0-9]+) mm straight across", near)
+        # each is told to a millimetre
+        assert abs(math.hypot(*legs) - float(straight)) <= 0.5 * sum(legs) / math.hypot(*legs) + 0.5
+    (finish,) = starting(sheet, "Clear up and put back")
+    assert "floor covering back where it is still up" in finish

@@ -276,7 +276,13 @@ def test_a_finding_about_a_thing_says_where_the_shelf_writes_it(spec: Path, tmp_
 
     assert of("component:master") == ["small"]
     assert of("panel:wall hole 3 (hanger.master_bore)") == ["small"]
-    assert of("pedal:clutch arm") == ["small", "flat"]
+    # what a master says of the part that carries it are its own bores, and of a pedal what it does
+    assert of("part:hanger flange web, holes master_bore and mount_1") == ["small"]
+    assert of("part:hanger flange web, hole mount_1 and the edge") == []
+    assert of("panel:wall hole 3 (hanger.mount_1)") == of("panel:wall part hanger") == []
+    assert of("part:hanger brace 1") == of("part:hanger bend left") == of("part:hanger") == []
+    assert of("pedal:clutch") == ["small"]
+    assert of("pedal:clutch arm") == of("pedal:clutch and component:box") == ["flat"]
     assert of("hose:feed_hose") == ["feed", "straight"]
     assert of("panel:wall") == []
     assert of("part:clutch") == []  # a part of a pedal's name is no pedal

@@ -268,17 +268,6 @@ FLAWS |= {
         ('name = "clutch"', 'name = "clutch"\narm_width = "16 mm"\narm_thickness = "8 mm"'),
     ),
     "a cylinder in another": small("bodies-meet", "component[fitting].on.at", FITTED),
-    "a hanger through a duct": small(
-        "bodies-meet",
-        "part[hanger].mount.at.u",
-        others(
-            '[[obstacle]]\nname = "bar"\nwhat = "heater duct"\nstart = ["60 mm", "230 mm", "270 mm"]\n'
-            'end = ["60 mm", "262 mm", "270 mm"]\ndiameter = "20 mm"\n'
-        ),
-    ),
-    "a hanger without holes": small(
-        "through-uncut-metal", "part[hanger].mount.holes", ("# MOUNT", "holes = false")
-    ),
     "a reservoir in hot air": small(
         "in-heat",
         "part[shelf].mount.at",
@@ -311,7 +300,6 @@ FLAWS |= {
             'size = ["90 mm", "100 mm", "60 mm"]\n'
         ),
     ),
-    "a slack hose on a step": small("hose-sag", "hose[loose].made_up", SLACK),
     "a feed hose with a belly": small(
         "feed-hose-sag",
         "hose[loose].made_up",

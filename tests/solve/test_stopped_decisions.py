@@ -154,4 +154,4 @@ def stopped(text: str, code: str, folder: Path, capsys: pytest.CaptureFixture[st
     changes = [c for c in printed(capsys.readouterr().out) if c.severity == "fail"]
     assert [c.code for c in changes] == [code]
     written(folder, typed(text, changes[0]))
-    assert call("check", str(folder / "job.toml")) == 0
+    assert call("check", str(folder / "job.toml"), "--no-mends") == 0

@@ -115,6 +115,25 @@ def test_a_gap_below_the_limit_warns_and_contact_fails() -> None:
     assert "3.0 mm" in swing(block("post", (-100, 40.5, -320), (300, 90, -200)))[0].found
 
 
+def test_what_ends_the_travel_is_come_to_and_not_passed() -> None:
+    """A bolt ahead of the pad's end in what ends the travel is no second finding; one beside the pad is.
+
+    By hand: the pad's face ends at r (sin, -cos) of its turned angle from the pivot, 12 mm of pad before it.
+    """
+    radius, turned = math.hypot(60, 330), math.atan2(60, 330) - END_RAD
+    front = 95 + radius * math.sin(turned) - 12 * math.cos(turned)
+    low = 62 - radius * math.cos(turned)
+    ahead = block("bracket", (front - 30, 10, low - 5), (front - 5, 20, low + 5), "bolt")
+    beside = block("bracket", (-100, 40.5, -320), (300, 90, -200))
+    pedal = moving(shapes())
+    for thing in (ahead, beside):
+        (found,) = check_swing([pedal], [thing], 6.0)
+        assert found.value is not None
+        assert 0 < found.value < 6
+    assert list(check_swing([replace(pedal, floor="bracket")], [ahead], 6.0)) == []
+    assert len(list(check_swing([replace(pedal, floor="bracket")], [beside], 6.0))) == 1
+
+
 def test_two_pedals_have_one_finding_that_says_both_travels() -> None:
     pedals = [moving(shapes()), moving(shapes(40.0, name="brake"))]
     pads = {p.pedal: p.movers[1].body.name for p in pedals}

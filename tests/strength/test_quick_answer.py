@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,9 +18,10 @@ from generators.model.words import other_hand
 from generators.parts.building.mirror import mirrored
 from generators.strength.corners import sharp_corners
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
+from generators.strength.plates.derived import Terms
 from generators.strength.plates.folded import folded_plates, quick
 from generators.strength.plates.plate import BENDING_DEGREE, STRETCH_DEGREE, Material, plate_of
-from generators.strength.plates.terms import Functions
+from generators.strength.plates.terms import Functions, Round
 from generators.strength.problem import BoreForce, Hold
 
 E, NU = 200e3, 0.3
@@ -100,13 +102,45 @@ def test_a_wide_sheet_with_a_hole_in_tension_is_kirschs():
     found = np.linalg.lstsq(plate.energy[nb:, nb:], load, rcond=1e-10)[0]
     turn = np.array([0.0, np.pi / 2])
     rim = 1.0001 * radius * np.stack([np.cos(turn), np.sin(turn)], axis=1)
-    at = Functions.at(rim, plate.box, STRETCH_DEGREE, plate.rounds)
-    g = at.stretching(STRETCH_DEGREE, material.kappa).swapaxes(1, 2)
-    eu, ev = g[1].real @ found, g[2].imag @ found
+    terms = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, 1, len(rim))
+    terms.fill(slice(None), rim, plate.box, plate.rounds, (BENDING_DEGREE, STRETCH_DEGREE), material.kappa)
+    eu, ev, _ = found @ terms.strains
     su, sv = (E / (1 - NU**2) * x for x in (eu + NU * ev, ev + NU * eu))
     # Heywood for a strip of finite width: 2 + (1 - d/W)³ on the net section; here d/W = 0.05
     assert su[1] / pull == pytest.approx((2 + 0.95**3) / 0.95, rel=0.03)
     assert sv[0] / pull == pytest.approx(-1.0, abs=0.1)
+
+
+def test_what_is_written_out_at_many_points_is_what_the_functions_do():
+    """Against central differences of the functions' own slopes, and of the curvatures for the slope of Δw."""
+    holes = (Round(u=3.0, v=4.0, radius=5.0), Round(u=-20.0, v=14.0, radius=4.5))
+    box, kappa, h = (-40.0, -41.0, 61.0, 60.0), 2.07, 1e-4
+    points = np.array([[20.0, 11.0], [-31.0, 2.5], [4.5, -7.0], [-13.0, 30.0]])
+
+    def functions(du: float, dv: float) -> tuple[Any, Any]:
+        at = Functions.at(points + np.array([du, dv]), box, BENDING_DEGREE, holes)
+        return at.bending(BENDING_DEGREE), at.stretching(STRETCH_DEGREE, kappa)[0]
+
+    def written(du: float, dv: float) -> Terms:
+        terms = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), len(points))
+        degrees = BENDING_DEGREE, STRETCH_DEGREE
+        terms.fill(slice(None), points + np.array([du, dv]), box, holes, degrees, kappa)
+        return terms
+
+    found = written(0, 0)
+    right, left, above, below = (functions(*way) for way in ((h, 0), (-h, 0), (0, h), (0, -h)))
+    by_u, by_v = (right[0] - left[0]) / (2 * h), (above[0] - below[0]) / (2 * h)
+    moved_u, moved_v = (right[1] - left[1]) / (2 * h), (above[1] - below[1]) / (2 * h)
+    laplacian = [one.curves[0] + one.curves[2] for one in map(written, (h, -h, 0, 0), (0, 0, h, -h))]
+    wanted = {
+        "curves": np.array([by_u[1], by_v[1], by_v[2]]),
+        "strains": np.array([moved_u.real, moved_v.imag, moved_u.imag + moved_v.real]),
+        "steepness": np.array([laplacian[0] - laplacian[1], laplacian[2] - laplacian[3]]) / (2 * h),
+    }
+    for name, rows in wanted.items():
+        scale = np.abs(rows).max(axis=(0, 2), keepdims=True)
+        assert np.abs(getattr(found, name) - rows).max() > 0
+        assert (np.abs(getattr(found, name) - rows) <= 1e-6 * scale + 1e-9 * scale.max()).all(), name
 
 
 def test_two_strips_joined_at_a_bend_are_castiglianos_angle():

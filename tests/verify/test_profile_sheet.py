@@ -14,7 +14,8 @@ from drawing.part_cases import JOB, REVISION, cases, make
 from generators.drawing.bending import profile_sheet
 from generators.drawing.bending.chains import chains
 from generators.drawing.bending.profile_sheet import write_profile_sheet
-from generators.geometry.contours import area
+from generators.drawing.bending.standing import Standing, standing
+from generators.geometry.contours import area, rectangle
 from generators.model.plan import PartPlan
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.readback import ReadBack
@@ -135,3 +136,81 @@ def test_words_and_waivers(tmp_path: Path) -> None:
     assert any("WAIVED" in p for p in read(plan, path, waived=True).problems)
     path.write_bytes(b"")
     assert not read(plan, path).good
+
+
+def test_a_shelf_stands_on_its_side_by_hand() -> None:
+    """Corners of R8 at both far ends: of flats of 54 and 74 the first 46 and 66 from the bend touch."""
+    plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
+    ((chain, _),) = chains(plan)
+    stood = standing(plan, chain)
+    assert stood is not None
+    assert [[round(x, 6) for x in span] for leg in stood.spans for span in leg] == [[8, 54], [0, 66]]
+    # the blank's long sides are b to c and d to a, either may be down
+    assert stood.edges in ((("b", "c"),), (("d", "a"),))
+
+
+def test_a_hanger_stands_on_its_lower_edge_and_never_on_its_tab_s_profile() -> None:
+    """Cheeks slope up from a to b's ends, 9 mm out of their bends; beside the tab's profile the cheeks go lower.
+
+    Looked at from above, the web to the right, its upper side (the cheeks) is below it: the walk along the web
+    with the upper side on the left is seen turned over.
+    """
+    plan = make("pedal_hanger")
+    channel, tab = (chain for chain, _ in chains(plan))
+    stood = standing(plan, channel)
+    assert stood is not None
+    assert [[round(x, 6) for x in span] for leg in stood.spans for span in leg] == [
+        [99, 108],
+        [0, 84],
+        [0, 9],
+    ]
+    assert stood.edges == (("a", "b"),)
+    assert [leg.name for leg in channel.legs] == ["left_cheek", "web", "right_cheek"]
+    assert stood.mirrored
+    assert standing(plan, tab) is None
+
+
+def test_what_stands_lower_keeps_the_part_off_a_profile() -> None:
+    """A base a millimetre wider than its bend at either end: it stands on that, and the bend is off the paper."""
+    plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
+    ((chain, _),) = chains(plan)
+    wide = replace(
+        plan, flanges=(replace(plan.flanges[0], contour=rectangle(-46.0, -22.0, 46.0, 32.0)), plan.flanges[1])
+    )
+    assert standing(plan, chain) is not None
+    assert standing(wide, chain) is None
+
+
+@pytest.mark.parametrize(
+    ("lie", "said"),
+    [
+        (lambda s: replace(s, spans=(((0.0, 46.0),), s.spans[1])), "the metal touches 0.0 to 46"),
+        (lambda s: replace(s, edges=(("a", "b"),)), "stands on metal that is not on a to b"),
+        (lambda s: replace(s, edges=(*s.edges, ("a", "b"))), "names an edge of"),
+        (lambda s: replace(s, edges=(("a", "c"),)), "which the blank has not"),
+        (lambda s: replace(s, mirrored=not s.mirrored), "as its mirror image"),
+        (lambda s: replace(s, spans=((), ())), "grey is nowhere"),
+        (lambda _: None, "on which edge the part stands"),
+    ],
+    ids=["elsewhere", "edge", "edges", "no edge", "mirrored", "none", "not"],
+)
+def test_a_sheet_that_says_otherwise_how_the_part_stands_is_found_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lie: Callable[[Any], Any], said: str
+) -> None:
+    monkeypatch.setattr(profile_sheet, "standing", lambda plan, chain: lie(standing(plan, chain)))
+    plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
+    problems = drawn(plan, tmp_path / "p.pdf").problems
+    assert any(said in p for p in problems), problems
+
+
+def test_a_part_said_to_stand_where_it_does_not_is_found_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = make("pedal_hanger")
+    monkeypatch.setattr(
+        profile_sheet,
+        "standing",
+        lambda _, chain: Standing(spans=((),) * len(chain.legs), mirrored=False, edges=(("a", "b"),)),
+    )
+    said = drawn(plan, tmp_path / "p.pdf").problems
+    assert "page 2: does not say that the part does not stand on the profile" in said

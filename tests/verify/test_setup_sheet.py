@@ -21,7 +21,7 @@ from generators.drawing.bending import sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
-from generators.model.plan import PartPlan
+from generators.model.plan import Fitting, Hole, PartPlan, Slot
 from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
@@ -270,3 +270,35 @@ def test_the_grain_is_said_and_held_against_the_blank(tmp_path: Path, grain: Gra
     assert read(path, plan).problems == ()
     for other in ("any", "along_v" if grain == "along_u" else "along_u"):
         assert any("gives the grain" in p for p in read(path, replace(PLAN, grain=other)).problems)
+
+
+def test_three_bends_share_a_sheet_and_no_line_of_words_is_crossed(tmp_path: Path) -> None:
+    # a step of 54 mm instead of 70: head 20, facts 34, blank 46, foot 14 of the 277 mm inside the frame of A4
+    steps = BENDS.steps[:3]
+    file = read_pdf(written(tmp_path / "s.pdf", replace(BENDS, steps=steps)))
+    (page,) = file.pages
+    rules = [
+        s.points[0][1]
+        for s in page.shapes
+        if len(s.points) == 2 and abs(s.points[0][1] - s.points[1][1]) < 1e-6 and s.box[2] - s.box[0] > 180
+    ]
+    assert len(rules) >= 5
+    crossed = [w.text for w in page.words for y in rules if w.box[1] < y < w.box[3]]
+    assert crossed == []
+
+
+@pytest.mark.parametrize("what", ["hole", "slot"])
+def test_an_opening_left_out_of_the_blank_s_picture_shows(tmp_path: Path, what: str) -> None:
+    nut = Fitting(kind="bolt", label="M6 bolt", shank_mm=6.0)
+    hole = Hole(name="one", u_mm=20.0, v_mm=10.0, diameter_mm=6.6, purpose="M6 bolt", fitting=nut)
+    slot = Slot(
+        name="long", u_mm=45.0, v_mm=10.0, width_mm=6.6, travel_mm=8.0, angle_rad=0.5, purpose="", fitting=nut
+    )
+    root = replace(PLAN.flanges[0], holes=(hole,), slots=(slot,))
+    plan = replace(PLAN, flanges=(root, *PLAN.flanges[1:]))
+    path = written(tmp_path / "s.pdf", BENDS, plan=plan)
+    assert read(path, plan).problems == ()
+    less = replace(root, holes=()) if what == "hole" else replace(root, slots=())
+    left_out = written(tmp_path / "t.pdf", BENDS, plan=replace(plan, flanges=(less, *PLAN.flanges[1:])))
+    name = "one" if what == "hole" else "long"
+    assert f"the picture of the blank does not show {name}" in read(left_out, plan).problems

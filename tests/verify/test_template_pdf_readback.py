@@ -1,117 +1,65 @@
 """Read-back of templates: sound files pass, every way of spoiling one is caught."""
 
-import ctypes
 from dataclasses import replace
 
 import pypdfium2
 import pypdfium2.raw as pdfium
 import pytest
-from drawing.sample import JOB, REVISION, firewall, new, old
+from drawing.sample import REVISION, firewall, new, old
 from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
+from spoiled_templates import PT, changed, finals, read_one, transform, write_one
 
-from generators.drawing.template.pdf import write_template
 from generators.geometry.contours import rectangle
 from generators.model.plan import PanelLayout
 from generators.verify.pdf.content import read_pdf
-from generators.verify.pdf.template.pages import read_template_pdf
 from generators.verify.pdf.template.words import bar_problems
 
-PT = 72 / 25.4
 NO_SHRINK = (Phase.explicit, Phase.reuse, Phase.generate)  # an example costs a second
-
-
-def _write(path, layout=None, face="cab", paper="A3", **more):
-    return write_template(
-        layout or firewall(), path, face=face, paper=paper, **({"job": JOB, "revision": REVISION} | more)
-    )
-
-
-def _read(path, layout=None, face="cab", job=JOB, revision=REVISION):
-    return read_template_pdf(path, layout or firewall(), face=face, job=job, revision=revision, rel=path.name)
 
 
 @pytest.fixture(scope="module")
 def sound(tmp_path_factory):
     path = tmp_path_factory.mktemp("sound") / "template_cab.pdf"
-    _write(path)
+    write_one(path)
     return path
-
-
-def _changed(sound, tmp_path, change, page_number=1):
-    """The file with the objects of one page changed by ``change(page)``, saved by another program."""
-    path = tmp_path / "changed.pdf"
-    document = pypdfium2.PdfDocument(sound)
-    page = document[page_number]
-    change(page)
-    pdfium.FPDFPage_GenerateContent(page)
-    document.save(path)
-    document.close()
-    return path
-
-
-def _line_width(item):
-    width = ctypes.c_float()
-    pdfium.FPDFPageObj_GetStrokeWidth(item, width)
-    return width.value / PT
-
-
-def _is_final(item):
-    """A path of Béziers with the line of a final circle."""
-    if item.type != pdfium.FPDF_PAGEOBJ_PATH or not 0.3 < _line_width(item) < 0.4:
-        return False
-    return pdfium.FPDFPath_CountSegments(item) in {13, 25}  # a start, then three points to a Bézier
-
-
-def _finals(page):
-    """The final circles of a page, the one nearest to its middle first."""
-
-    def off_middle(item):
-        x0, y0, x1, y1 = item.get_bounds()
-        return abs(x0 + x1 - page.get_width()) + abs(y0 + y1 - page.get_height())
-
-    return sorted((item for item in page.get_objects() if _is_final(item)), key=off_middle)
-
-
-def _transform(item, *matrix):
-    pdfium.FPDFPageObj_Transform(item, *matrix)
 
 
 @pytest.mark.parametrize("paper", ["A4", "A3", "letter", "tabloid", "roll:610 mm", "roll:24 in"])
 @pytest.mark.parametrize("face", ["cab", "engine"])
 def test_what_we_write_reads_back(tmp_path, paper, face):
     path = tmp_path / "t.pdf"
-    _write(path, face=face, paper=paper)
-    result = _read(path, face=face)
+    write_one(path, face=face, paper=paper)
+    result = read_one(path, face=face)
     assert result.problems == ()
     assert "whole on one page" in result.facts[2]
 
 
 def test_saving_by_another_program_changes_nothing(sound, tmp_path):
-    path = _changed(sound, tmp_path, lambda page: None)
-    assert [p for p in _read(path).problems if "version" not in p] == []
+    path = changed(sound, tmp_path, lambda page: None)
+    assert [p for p in read_one(path).problems if "version" not in p] == []
 
 
 @pytest.mark.parametrize("shift", [0.05, 0.02, -0.02])
 def test_a_circle_moved_by_a_hair_is_caught(sound, tmp_path, shift):
-    path = _changed(sound, tmp_path, lambda page: _transform(_finals(page)[0], 1, 0, 0, 1, shift * PT, 0))
-    problems = _read(path).problems
+    path = changed(sound, tmp_path, lambda page: transform(finals(page)[0], 1, 0, 0, 1, shift * PT, 0))
+    problems = read_one(path).problems
     assert any("has no Ø" in p for p in problems)
     assert any("is no hole of the plan" in p for p in problems)
 
 
 def test_a_missing_circle_is_caught(sound, tmp_path):
-    path = _changed(sound, tmp_path, lambda page: page.remove_obj(_finals(page)[0]))
-    assert any("has no Ø" in p for p in _read(path).problems)
+    path = changed(sound, tmp_path, lambda page: page.remove_obj(finals(page)[0]))
+    assert any("has no Ø" in p for p in read_one(path).problems)
 
 
 @pytest.mark.parametrize("scale", [0.97, 1.0001, 1.12])
 def test_a_scaled_page_is_caught(sound, tmp_path, scale):
     def change(page):
         for item in page.get_objects():
-            _transform(item, scale, 0, 0, scale, 5, 5)
+            transform(item, scale, 0, 0, scale, 5, 5)
 
-    problems = _read(_changed(sound, tmp_path, change)).problems
+    problems = read_one(changed(sound, tmp_path, change)).problems
     assert any("its scale along u" in p for p in problems)
     assert any("100 mm bar measures" in p for p in problems)
 
@@ -119,9 +67,9 @@ def test_a_scaled_page_is_caught(sound, tmp_path, scale):
 def test_a_page_scaled_one_way_only_is_caught(sound, tmp_path):
     def change(page):
         for item in page.get_objects():
-            _transform(item, 1, 0, 0, 0.998, 0, 0)
+            transform(item, 1, 0, 0, 0.998, 0, 0)
 
-    problems = _read(_changed(sound, tmp_path, change)).problems
+    problems = read_one(changed(sound, tmp_path, change)).problems
     assert any("its scale along v" in p for p in problems)
     assert not any("its scale along u" in p for p in problems)
 
@@ -129,43 +77,43 @@ def test_a_page_scaled_one_way_only_is_caught(sound, tmp_path):
 def test_a_mirrored_page_is_caught(sound, tmp_path):
     def change(page):
         for item in page.get_objects():
-            _transform(item, -1, 0, 0, 1, page.get_width(), 0)
+            transform(item, -1, 0, 0, 1, page.get_width(), 0)
 
-    assert any("is mirrored" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+    assert any("is mirrored" in p for p in read_one(changed(sound, tmp_path, change)).problems)
 
 
 def test_a_turned_drawing_is_caught(sound, tmp_path):
     def change(page):
         for item in page.get_objects():
-            _transform(item, 1, 0.001, -0.001, 1, 0, 0)
+            transform(item, 1, 0.001, -0.001, 1, 0, 0)
 
-    assert any("is turned by" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+    assert any("is turned by" in p for p in read_one(changed(sound, tmp_path, change)).problems)
 
 
 def test_a_page_turned_as_a_whole_is_caught(sound, tmp_path):
-    path = _changed(sound, tmp_path, lambda page: page.set_rotation(90))
-    assert any("is turned by 90" in p for p in _read(path).problems)
+    path = changed(sound, tmp_path, lambda page: page.set_rotation(90))
+    assert any("is turned by 90" in p for p in read_one(path).problems)
 
 
 def test_another_paper_is_caught(sound, tmp_path):
-    path = _changed(sound, tmp_path, lambda page: page.set_mediabox(0, 0, 612, 792))
-    assert any("is not A3" in p for p in _read(path).problems)
+    path = changed(sound, tmp_path, lambda page: page.set_mediabox(0, 0, 612, 792))
+    assert any("is not A3" in p for p in read_one(path).problems)
 
 
 def test_a_cropped_page_is_caught(sound, tmp_path):
-    path = _changed(sound, tmp_path, lambda page: page.set_cropbox(20, 20, 400, 400))
-    assert any("is cropped" in p for p in _read(path).problems)
+    path = changed(sound, tmp_path, lambda page: page.set_cropbox(20, 20, 400, 400))
+    assert any("is cropped" in p for p in read_one(path).problems)
 
 
 def test_something_painted_over_a_hole_is_caught(sound, tmp_path):
     def change(page):
-        x0, y0, x1, y1 = _finals(page)[0].get_bounds()
+        x0, y0, x1, y1 = finals(page)[0].get_bounds()
         box = pdfium.FPDFPageObj_CreateNewRect((x0 + x1) / 2, y0 - 3, 30, y1 - y0 + 6)
         pdfium.FPDFPageObj_SetFillColor(box, 255, 255, 255, 255)
         pdfium.FPDFPath_SetDrawMode(box, pdfium.FPDF_FILLMODE_WINDING, 0)
         pdfium.FPDFPage_InsertObject(page, box)
 
-    assert any("is painted over" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+    assert any("is painted over" in p for p in read_one(changed(sound, tmp_path, change)).problems)
 
 
 def test_an_added_circle_is_caught(sound, tmp_path):
@@ -184,7 +132,7 @@ def test_an_added_circle_is_caught(sound, tmp_path):
         pdfium.FPDFPath_SetDrawMode(path, pdfium.FPDF_FILLMODE_NONE, 1)
         pdfium.FPDFPage_InsertObject(page, path)
 
-    assert any("is no hole of the plan" in p for p in _read(_changed(sound, tmp_path, change)).problems)
+    assert any("is no hole of the plan" in p for p in read_one(changed(sound, tmp_path, change)).problems)
 
 
 def _without_words(fragment):
@@ -213,14 +161,14 @@ def _without_words(fragment):
     ],
 )
 def test_a_missing_word_is_caught(sound, tmp_path, fragment, complaint):
-    problems = _read(_changed(sound, tmp_path, _without_words(fragment))).problems
+    problems = read_one(changed(sound, tmp_path, _without_words(fragment))).problems
     assert any(complaint in p for p in problems), problems
 
 
 def test_a_table_that_lost_a_number_is_caught(sound, tmp_path):
     last = len(pypdfium2.PdfDocument(sound)) - 1
-    path = _changed(sound, tmp_path, _without_words("392.00"), last)
-    assert any("the hole table says" in p for p in _read(path).problems)
+    path = changed(sound, tmp_path, _without_words("392.00"), last)
+    assert any("the hole table says" in p for p in read_one(path).problems)
 
 
 def test_scaling_by_the_viewer_must_be_forbidden(sound, tmp_path):
@@ -228,7 +176,7 @@ def test_scaling_by_the_viewer_must_be_forbidden(sound, tmp_path):
     assert b"/PrintScaling /None" in data
     path = tmp_path / "scaling.pdf"
     path.write_bytes(data.replace(b"/PrintScaling /None", b"/PrintScaling /Some"))
-    assert any("PrintScaling" in p for p in _read(path).problems)
+    assert any("PrintScaling" in p for p in read_one(path).problems)
 
 
 def test_printing_on_both_sides_must_be_forbidden(sound, tmp_path):
@@ -237,30 +185,30 @@ def test_printing_on_both_sides_must_be_forbidden(sound, tmp_path):
     assert b"/Duplex /Simplex" in data
     path = tmp_path / "both_sides.pdf"
     path.write_bytes(data.replace(b"/Duplex /Simplex", b"/Duplex /Samplex"))
-    assert any("Duplex" in p for p in _read(path).problems)
+    assert any("Duplex" in p for p in read_one(path).problems)
 
 
 def test_a_user_unit_is_caught(sound, tmp_path):
     path = tmp_path / "unit.pdf"
     path.write_bytes(sound.read_bytes().replace(b"/Rotate 0", b"/UserUnit 2 /Rotate 0"))
-    assert any("UserUnit" in p for p in _read(path).problems)
+    assert any("UserUnit" in p for p in read_one(path).problems)
 
 
 def test_another_plan_revision_or_face_is_caught(sound):
     layout = firewall()
     moved = replace(layout.holes[4], u_mm=layout.holes[4].u_mm + 0.02)
-    assert not _read(sound, replace(layout, holes=(*layout.holes[:4], moved, *layout.holes[5:]))).good
+    assert not read_one(sound, replace(layout, holes=(*layout.holes[:4], moved, *layout.holes[5:]))).good
     bigger = replace(layout.holes[4], final_dia_mm=layout.holes[4].final_dia_mm + 0.02)
-    assert not _read(sound, replace(layout, holes=(*layout.holes[:4], bigger, *layout.holes[5:]))).good
-    assert not _read(sound, replace(layout, holes=layout.holes[1:])).good
+    assert not read_one(sound, replace(layout, holes=(*layout.holes[:4], bigger, *layout.holes[5:]))).good
+    assert not read_one(sound, replace(layout, holes=layout.holes[1:])).good
     drill = replace(layout.holes[-1], status="drill")
     assert any(
         "should be solid" in p
-        for p in _read(sound, replace(layout, holes=(*layout.holes[:-1], drill))).problems
+        for p in read_one(sound, replace(layout, holes=(*layout.holes[:-1], drill))).problems
     )
-    assert not _read(sound, revision="fffffff").good
-    assert not _read(sound, job="another job").good
-    assert any("the other face" in p for p in _read(sound, face="engine").problems)
+    assert not read_one(sound, revision="fffffff").good
+    assert not read_one(sound, job="another job").good
+    assert any("the other face" in p for p in read_one(sound, face="engine").problems)
 
 
 @pytest.mark.parametrize(
@@ -276,12 +224,12 @@ def test_another_plan_revision_or_face_is_caught(sound):
 def test_no_pdf_is_a_problem_not_a_crash(tmp_path, data):
     path = tmp_path / "bad.pdf"
     path.write_bytes(data)
-    assert not _read(path).good
+    assert not read_one(path).good
 
 
 def test_a_missing_file_and_a_folder_are_problems(tmp_path):
-    assert not _read(tmp_path / "none.pdf").good
-    assert not _read(tmp_path).good
+    assert not read_one(tmp_path / "none.pdf").good
+    assert not read_one(tmp_path).good
 
 
 @pytest.mark.parametrize("share", [0.1, 0.5, 0.9, 0.999])
@@ -289,7 +237,7 @@ def test_a_truncated_file_is_a_problem(sound, tmp_path, share):
     data = sound.read_bytes()
     path = tmp_path / "short.pdf"
     path.write_bytes(data[: int(len(data) * share)])
-    result = _read(path)
+    result = read_one(path)
     # pdfium mends a lost tail; what it then reads must still be whole, or be called a problem
     assert result.problems or "20 of 20" in result.facts[2]
 
@@ -302,7 +250,7 @@ def test_a_garbled_file_never_crashes(sound, tmp_path_factory, seed, count):
         data[(seed * 7919 + k * 104729) % len(data)] = (seed >> (k % 24)) & 0xFF
     path = tmp_path_factory.mktemp("garbled") / "g.pdf"
     path.write_bytes(bytes(data))
-    assert isinstance(_read(path).problems, tuple)
+    assert isinstance(read_one(path).problems, tuple)
 
 
 cells = st.lists(
@@ -391,8 +339,8 @@ def _random_layout(rows):
 def test_random_layouts_read_back(tmp_path_factory, rows, face, paper):
     layout = _random_layout(rows)
     path = tmp_path_factory.mktemp("random") / "r.pdf"
-    _write(path, layout, face, paper)
-    assert _read(path, layout, face).problems == ()
+    write_one(path, layout, face, paper)
+    assert read_one(path, layout, face).problems == ()
 
 
 def test_a_line_cut_away_between_a_bar_and_its_words_is_not_taken_for_the_bar(sound):
@@ -420,5 +368,5 @@ def test_titles_in_any_script_and_of_any_length_read_back(tmp_path):
     layout = replace(firewall(), title=title, material="M" * 60)
     path = tmp_path / "t.pdf"
     for paper in ("A4", "letter"):
-        _write(path, layout, paper=paper, job="Ω job " + "wide W " * 7)
-        assert _read(path, layout, job="Ω job " + "wide W " * 7).problems == ()
+        write_one(path, layout, paper=paper, job="Ω job " + "wide W " * 7)
+        assert read_one(path, layout, job="Ω job " + "wide W " * 7).problems == ()

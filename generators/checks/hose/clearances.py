@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generators.checks.hose.cases import HoseCase
 from generators.checks.hose.changes import clamps_at, further_off, guides
@@ -112,6 +112,15 @@ RULES = (
 )
 
 
+def told_once(found: Sequence[Clearance], outside_mm: float) -> Iterator[Clearance]:
+    """The gaps without those to the face of a panel where the hose goes through its metal, which says it."""
+    through = [gap for gap in found if gap.what == "crossing" and not gap.met]
+    for gap in found:
+        near = (c for c in through if c.body == gap.body and math.dist(c.at, gap.at) <= outside_mm)
+        if gap.what != "face" or next(near, None) is None:
+            yield gap
+
+
 def kept_clear(case: HoseCase, path: HosePath, gap: Clearance, where: str) -> Iterator[Finding]:
     """One gap to a body, a panel or another hose that is not kept."""
     if gap.met:
@@ -156,7 +165,9 @@ def detour(case: HoseCase, path: HosePath, where: str) -> Iterator[Finding]:
     for support in path.supports:
         if support.kind == "guide":
             (x, y, z), (before, after) = at_station(path, support.station_mm)[0], _held_about(path, support)
-            places.append(f"at {x:.0f}, {y:.0f}, {z:.0f} between {before} and {after}")
+            place = f"at {x:.0f}, {y:.0f}, {z:.0f} between {before} and {after}"
+            if place not in places:
+                places.append(place)
     yield finding(
         HOSE_DETOUR,
         Severity.WARN,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generators.checks.hose.cases import ChainCase, HoseCase
-from generators.checks.hose.clearances import detour, kept_clear, plane_change
+from generators.checks.hose.clearances import detour, kept_clear, plane_change, told_once
 from generators.checks.hose.fittings import clamp_size, port_sizes, run_sizes
 from generators.checks.hose.lengths import bend_radius, made_up, no_path, straight_run, supports, unreleased
 from generators.checks.hose.rise import reservoir_level, residual_valve, traps
@@ -33,12 +33,13 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
         if case.length is not None:
             yield from made_up(case, case.path, case.length, limits, where)
         yield from supports(case, case.path, limits, where)
-        for gap in case.clearances:
+        for gap in told_once(case.clearances, case.outside_mm):
             yield from kept_clear(case, case.path, gap, where)
         for change in case.planes:
             yield from plane_change(case, case.path, change, where)
         yield from hanging(case, case.path, limits, where)
-        if case.avoids:
+        # what is not led clear is not led round: the gap that is missed is what is said
+        if case.avoids and all(gap.met or gap.what == "hose" for gap in case.clearances):
             yield from detour(case, case.path, where)
         if case.measure_why:
             yield unreleased(case.path, case.measure_why, where)

@@ -72,7 +72,11 @@ def hanging(case: HoseCase, path: HosePath, limits: Limits, where: str) -> Itera
         yield from _low(case, path, limits.hose_lowest_mm, limits, where)
     if case.sag is None:
         return
-    for gap in case.sag.meets:
+    said: set[str] = set()
+    for gap in case.sag.meets:  # the nearest first; a panel's face and its metal are one thing
+        if gap.body in said:
+            continue
+        said.add(gap.body)
         x, y, z = gap.at
         yield finding(
             HOSE_SAG,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.checks.rule import Rule, finding, mm_up
+from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.joints.fasteners import FastenerSet
@@ -50,7 +50,20 @@ BOLT_HELD = Rule(
     mend="Measure it: flange of the component, or a held table of the part.",
 )
 
-RULES = (BOLT_LENGTH, BOLT_THREAD, BOLT_HELD)
+SHAFT_LENGTH = Rule(
+    code="pivot-shaft-length",
+    title="Pivot shaft is shorter than its hanger is wide",
+    meaning=(
+        "A shaft that is to be held at its ends goes through both cheeks whole. One that ends within a cheek "
+        "bears on part of its bore, and finds no clip or nut outside."
+    ),
+    formula="pivot_shaft_length >= width over the cheeks at the pivot",
+    source="plane geometry of the folded part",
+    trust="C",
+    mend="Measure the shaft again, or take a longer one.",
+)
+
+RULES = (BOLT_LENGTH, BOLT_THREAD, BOLT_HELD, SHAFT_LENGTH)
 
 
 def _where(made: FastenerSet) -> str:
@@ -75,8 +88,24 @@ def check_bolts(sets: Sequence[FastenerSet], clamps: Sequence[Clamp]) -> Iterato
                 wanted=f"a stock length of at least {mm_up(made.least_mm)}",
                 advice="take a thicker thread, or hold less between head and nut",
             )
+    yield from _shafts(sets)
     yield from _threads(sets, {c.name: c for c in clamps})
     yield from _unmeasured(sets)
+
+
+def _shafts(sets: Sequence[FastenerSet]) -> Iterator[Finding]:
+    for made in sets:
+        if made.form == "shaft" and made.length_mm is not None and made.length_mm < made.least_mm - SAME_MM:
+            yield finding(
+                SHAFT_LENGTH,
+                Severity.FAIL,
+                _where(made),
+                value=made.length_mm,
+                limit=made.least_mm,
+                found=f"a pivot shaft {mm(made.length_mm)} long",
+                wanted=f"{mm_up(made.least_mm)} or more, as the hanger is wide over its cheeks",
+                advice="take a longer shaft, and give its length as pivot_shaft_length",
+            )
 
 
 def _threads(sets: Sequence[FastenerSet], clamps: dict[str, Clamp]) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from generators.figures import fixed
 from generators.hydraulics.brake import CircuitResult
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import Linkage, build_linkage, motion
-from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, Ranking, rank
+from generators.hydraulics.ranking import BEATEN, FRONT, HEAVY, LONG, SAME_BORE_MM, Ranking, rank, with_own
 from generators.hydraulics.result import ClutchResult, line_name
 from generators.hydraulics.window import StopWindow, stop_window
 from generators.model.changes import Change, Proposal
@@ -31,8 +31,6 @@ FARTHEST_PIN_MM = 25.0
 
 _ANGLES = 41
 _MOST = 4
-SAME_BORE_MM = 1e-3
-"""Bores nearer than this are one: the same in inches and in mm."""
 
 
 def stop_at(pedal: Pedal, pad_mm: float) -> Proposal:
@@ -140,18 +138,12 @@ def ranked_with_own(
     table = rank(
         pedal,
         result.linkage.frame,
-        masters_mm=_with_own("master", own[0]),
-        slaves_mm=_with_own("slave", own[1]),
+        masters_mm=with_own([b.bore_mm for b in standard_bores("master")], own[0]),
+        slaves_mm=with_own([b.bore_mm for b in standard_bores("slave")], own[1]),
         ratios=ratios,
     )
     bores = np.column_stack((table.master_mm, table.slave_mm))
     return table, np.count_nonzero(np.abs(bores - own) > SAME_BORE_MM, axis=1).tolist()
-
-
-def _with_own(cylinder: str, own_mm: float) -> list[float]:
-    """The common bores of ``master`` or ``slave`` with the pedal's own among them, mm."""
-    common = (b.bore_mm for b in standard_bores(cylinder))
-    return sorted([*(bore for bore in common if abs(bore - own_mm) > SAME_BORE_MM), own_mm])
 
 
 def bore_label(cylinder: str, bore_mm: float) -> str:

@@ -10,7 +10,6 @@ import numpy as np
 
 from generators.checks.pedal.changes import (
     FARTHEST_PIN_MM,
-    SAME_BORE_MM,
     bore_label,
     bores,
     longer_stroke,
@@ -21,7 +20,7 @@ from generators.errors import PedalplateError
 from generators.figures import fixed
 from generators.hydraulics.clutch import clutch_setup
 from generators.hydraulics.linkage import build_linkage
-from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS
+from generators.hydraulics.ranking import BEATEN, FRONT, RATIOS, SAME_BORE_MM
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow, stop_window
 from generators.model.changes import Change, Proposal, Rounding

@@ -117,7 +117,7 @@ def check_clash(found: Sequence[Meet], ground: Ground) -> Iterator[Finding]:
     for group in owners.values():
         # where the nut itself does not go, its spanner needs no word
         hard = [m for m in group if "room" not in m.kinds]
-        yield _finding(hard or group, ground)
+        yield _finding(hard or group, group, ground)
 
 
 def _whose(body: Body) -> str:
@@ -128,7 +128,8 @@ def _whose(body: Body) -> str:
     return f"{kind} {body.owner}"
 
 
-def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
+def _finding(group: Sequence[Meet], whole: Sequence[Meet], ground: Ground) -> Finding:
+    """What is said of ``group``; ``whole`` has the spanners as well, which a move must free, too."""
     worst = max(group, key=lambda m: m.deep_mm)
     room = "room" in worst.kinds
     rule = BODIES_MEET
@@ -137,8 +138,7 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
     elif room:
         rule = NO_ROOM_FOR_NUT
     first, second = worst.one, worst.two
-    mine = [m.one if _whose(m.one) == _whose(first) else m.two for m in group]
-    theirs = [m.two if _whose(m.one) == _whose(first) else m.one for m in group]
+    mine, theirs = _sides(group, _whose(first))
     # no socket goes over a nut with a hose or a tube in it
     piped = any(body.what == "room" and body.name.startswith("hose:") for body in (first, second))
     socket = (
@@ -148,6 +148,12 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
         if piped
         else "use a socket, or "
     )
+    one, two = (ground.movable.get(_whose(body)) for body in (first, second))
+    # on one part neither can be moved: it is drawn anew
+    drawn = one.label if one is two and one is not None else ""
+    tried: dict[Proposal, None] = {}
+    for meet in () if drawn else ([*whole], [*group]):
+        tried |= dict.fromkeys(_apart(list(zip(*_sides(meet, _whose(first)), strict=True)), ground))
     return finding(
         rule,
         Severity.WARN if room else Severity.FAIL,
@@ -156,14 +162,21 @@ def _finding(group: Sequence[Meet], ground: Ground) -> Finding:
         found=f"{mm(worst.deep_mm)} in each other at {ground.words(worst.gap.at)}",
         limit=0.0,
         wanted="apart, or touching",
-        advice=f"{socket}move one of them {more(worst.deep_mm)} or more out of the other",
-        proposals=_apart(list(zip(mine, theirs, strict=True)), ground),
+        advice=f"{socket}take a smaller one, or draw {drawn} with {more(worst.deep_mm)} more between the two"
+        if drawn
+        else f"{socket}move one of them {more(worst.deep_mm)} or more out of the other",
+        proposals=tried,
     )
+
+
+def _sides(group: Sequence[Meet], whose: str) -> tuple[list[Body], list[Body]]:
+    """The bodies of one owner, and those they meet."""
+    mine = [m.one if _whose(m.one) == whose else m.two for m in group]
+    theirs = [m.two if _whose(m.one) == whose else m.one for m in group]
+    return mine, theirs
 
 
 def _apart(pairs: Sequence[tuple[Body, Body]], ground: Ground) -> tuple[Proposal, ...]:
     """Either owner moved out of the other, where the user placed it."""
     one, two = (ground.movable.get(_whose(body)) for body in pairs[0])
-    if one is two:
-        return ()  # on one part: it is drawn anew
     return moved_out(pairs, [(thing, k == 0) for k, thing in enumerate((one, two)) if thing is not None])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -10,9 +12,10 @@ import numpy as np
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up
 from generators.checks.space.clash import Meet
 from generators.checks.space.ground import Ground, Sheet
+from generators.checks.space.moves import moved_out
 from generators.figures import fixed
 from generators.geometry.frames import apply
-from generators.model.changes import Change, Proposal
+from generators.model.changes import Change, NewTable, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body
@@ -37,17 +40,23 @@ RULES = (THROUGH_METAL,)
 
 _GOES_THROUGH: frozenset[BodyKind] = frozenset({"cylinder", "rod", "fitting", "bolt"})
 _FLAT = 1e-9
+_SWINGS_MM = (0, 8, 16, 24)
+"""By how much wider a hole is tried for a rod that swings in it."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Crossing:
-    """A body whose axis crosses a sheet at (u, v), and the round opening it needs there, mm."""
+    """A body whose axis crosses a sheet at (u, v), and the round opening it needs there, mm.
+
+    ``metal`` is the sheet's own body.
+    """
 
     body: Body
     sheet: Sheet
     u_mm: float
     v_mm: float
     needs_mm: float
+    metal: Body | None = None
 
     @property
     def there_mm(self) -> float:
@@ -66,7 +75,7 @@ class Crossing:
         return ground.words((x, y, z))
 
 
-def crossing_of(body: Body, sheet: Sheet) -> Crossing | None:
+def crossing_of(body: Body, sheet: Sheet, metal: Body | None = None) -> Crossing | None:
     """Where the axis of the body's thickest rod crosses the sheet; None where it does not."""
     best: Crossing | None = None
     for piece in body.pieces:
@@ -84,7 +93,7 @@ def crossing_of(body: Body, sheet: Sheet) -> Crossing | None:
         tangent = float(np.sqrt(max(1.0 - cosine**2, 0.0))) / cosine
         needs = 2 * piece.radius_mm / cosine + (sheet.high_mm - sheet.low_mm) * tangent
         if best is None or needs > best.needs_mm:
-            best = Crossing(body=body, sheet=sheet, u_mm=u, v_mm=v, needs_mm=needs)
+            best = Crossing(body=body, sheet=sheet, u_mm=u, v_mm=v, needs_mm=needs, metal=metal)
     return best
 
 
@@ -97,7 +106,7 @@ def split(found: Sequence[Meet], ground: Ground) -> tuple[list[Crossing], list[M
         crossing = None
         for body, other in ((meet.one, meet.two), (meet.two, meet.one)):
             if body.what in _GOES_THROUGH and other.name in sheets:
-                crossing = crossing_of(body, sheets[other.name])
+                crossing = crossing_of(body, sheets[other.name], other)
         if crossing is None:
             rest.append(meet)
         elif crossing.body.what != "bolt" or crossing.there_mm < crossing.needs_mm - SAME_MM:
@@ -128,8 +137,46 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
             limit=worst.needs_mm,
             wanted=f"{mm_up(worst.needs_mm)} there",
             advice="drill it, list the opening that is there, or move what goes through",
-            proposals=_drilled(cause, ground) if worst.sheet.panel else (),
+            proposals=(
+                *(_drilled(cause, ground) if worst.sheet.panel else ()),
+                *(_opened(worst, ground) if len(group) == 1 else ()),
+                *_apart(group, ground),
+            ),
         )
+
+
+def _opened(crossing: Crossing, ground: Ground) -> tuple[Proposal, ...]:
+    """A hole for one thing that goes through a panel. A table at the end of a spec is of its last panel."""
+    panels = [sheet for sheet in ground.sheets if sheet.panel]
+    if not panels or crossing.sheet is not panels[-1] or crossing.there_mm:
+        return ()
+    what = crossing.body.title
+    found = []
+    # how far a rod swings is looked at when it is tried
+    for more_mm in _SWINGS_MM if crossing.body.what == "rod" else _SWINGS_MM[:1]:
+        whole = math.ceil(crossing.needs_mm) + more_mm
+        keys = (
+            ("name", json.dumps(f"for_{crossing.body.owner}")),
+            ("kind", '"plain"'),
+            ("diameter", f'"{whole} mm"'),
+            ("purpose", json.dumps(what)),
+            ("at", f'{{ u = "{fixed(crossing.u_mm, 1)} mm", v = "{fixed(crossing.v_mm, 1)} mm" }}'),
+        )
+        words = f"drill {whole} mm for the {what} in the {crossing.sheet.title}"
+        found.append(Proposal(words=words, steps=(NewTable(kind="panel.hole", keys=keys),)))
+    return tuple(found)
+
+
+def _apart(group: Sequence[Crossing], ground: Ground) -> tuple[Proposal, ...]:
+    """What goes through a part moved out of it, or the part; a panel stays where it is."""
+    sheet = group[0].sheet
+    pairs = [(c.body, c.metal) for c in group if c.metal is not None]
+    if sheet.panel or not pairs:
+        return ()
+    one, two = (ground.movable.get(f"{body.what} {body.owner}") for body in pairs[0])
+    if one is two:
+        return ()
+    return moved_out(pairs, [(thing, k == 0) for k, thing in enumerate((one, two)) if thing is not None])
 
 
 def _drilled(part: str, ground: Ground) -> tuple[Proposal, ...]:

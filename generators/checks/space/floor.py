@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generators.checks.rule import Rule, finding
 from generators.figures import fixed
@@ -60,15 +60,31 @@ def floor_words(floor: FloorFound) -> str:
     return said
 
 
-def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Iterator[Finding]:
+def check_floor(
+    pedal: Pedal, floor: FloorFound, stop_mm: float | None, aside: Sequence[Proposal] = ()
+) -> Iterator[Finding]:
     """Travel and stop of the spec against the floor that was found.
 
-    ``stop_mm`` is where the stop bolt is met: infinite for never, None without one.
+    ``stop_mm`` is where the stop bolt is met: infinite for never, None without one. ``aside`` are moves that
+    take what is met out of the pedal's way.
     """
     where = f"pedal:{pedal.name}"
     typed = pedal.travel_mm
     late = typed is not None and typed > floor.travel_mm + FLOOR_SURE_MM
-    if typed is not None and late:
+    if typed is not None and late and floor.bare_mm <= FLOOR_SURE_MM:
+        # no travel is left that one could leave out or shorten
+        yield finding(
+            PEDAL_FLOOR,
+            Severity.FAIL,
+            f"{where} travel",
+            value=0.0,
+            limit=typed,
+            found=f"{floor.by} stands in {floor.what} with the pedal at rest ({floor.where})",
+            wanted=f"the spec's travel of {typed:g} mm",
+            advice=f"move {floor.what}, or the pedal with its hanger, aside",
+            proposals=tuple(aside),
+        )
+    elif typed is not None and late:
         yield finding(
             PEDAL_FLOOR,
             Severity.FAIL,
@@ -79,7 +95,10 @@ def check_floor(pedal: Pedal, floor: FloorFound, stop_mm: float | None) -> Itera
             wanted=f"the spec's travel of {typed:g} mm",
             advice="leave travel out, or move the pad up and out: "
             f"{fixed(typed - floor.travel_mm, 1)} mm are missing",
-            proposals=_set(pedal, "travel", floor.travel_mm, "down", "end the travel at the floor as found"),
+            proposals=(
+                *_set(pedal, "travel", floor.travel_mm, "down", "end the travel at the floor as found"),
+                *aside,
+            ),
         )
     end = min(floor.travel_mm, math.inf if typed is None else typed)
     if stop_mm is not None and not stop_mm <= end + FLOOR_SURE_MM:

@@ -19,6 +19,10 @@ FARTHEST_MM = 150.0
 
 BEST = 3
 
+_ACROSS = 1
+"""The vehicle's y, about which hung pedals turn."""
+_ALONG = 1 - 1e-9
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Way:
@@ -71,6 +75,36 @@ def in_space(label: str, path: str) -> Movable:
         label=label,
         ways=tuple(way(words[k], axis, 1.0 - 2 * k) for axis, words in enumerate(pairs) for k in (0, 1)),
     )
+
+
+def moved_aside(
+    moving: Sequence[Body], met: Sequence[Body], clear_mm: float, things: Sequence[tuple[Movable, bool]]
+) -> tuple[Proposal, ...]:
+    """Things moved along the axis about which a pedal turns, until what moves and what it meets are apart by
+    ``clear_mm`` along it, whatever the turn; the shortest first.
+
+    Such an axis is one of the vehicle's here: along it nothing that turns about it goes further. With a thing
+    stands whether it carries what moves, or else what is met.
+    """
+    low, high = _extent(moving)
+    there_low, there_high = _extent(met)
+    found: list[tuple[float, Proposal]] = []
+    for thing, carries in things:
+        for way in thing.ways:
+            goes = way.along[_ACROSS] if carries else -way.along[_ACROSS]
+            if abs(goes) < _ALONG:
+                continue
+            far = (there_high - low if goes > 0 else high - there_low) + clear_mm
+            if 0 < far <= FARTHEST_MM:
+                words = f"move {thing.label} {{by}} {way.words}"
+                whole = float(math.ceil(far + SPARE_MM))
+                found.append((whole, Proposal(words=words, steps=way.steps(whole))))
+    return tuple(p for _, p in sorted(found, key=lambda f: f[0])[:BEST])
+
+
+def _extent(bodies: Sequence[Body]) -> tuple[float, float]:
+    boxes = [body.box for body in bodies]
+    return min(float(b[0][_ACROSS]) for b in boxes), max(float(b[1][_ACROSS]) for b in boxes)
 
 
 def moved_out(

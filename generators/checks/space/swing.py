@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.checks.space.moves import SPARE_MM
 from generators.figures import fixed
@@ -14,7 +16,7 @@ from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
 from generators.space.distance import Space
-from generators.space.motion import Mover, least_gap_both
+from generators.space.motion import Met, Mover, least_gap_both
 from generators.space.sweep import Sweep
 
 PEDAL_SWING = Rule(
@@ -38,6 +40,10 @@ RULES = (PEDAL_SWING,)
 TOUCHING_MM = 1e-3
 """Under this a gap is contact: what the distances are sure to."""
 
+_LAST_RAD = 1e-3
+_AHEAD = math.sqrt(0.5)
+"""Cosine of 45 deg between the way to a thing and the way one goes: ahead rather than beside."""
+
 
 _SAID_ELSEWHERE: frozenset[tuple[BodyKind, BodyKind]] = frozenset({("pedal", "hose"), ("pad", "hose")})
 """An arm or a pad beside a hose: the rules on hoses keep a wider gap."""
@@ -54,12 +60,14 @@ class Moving:
 
     ``apart`` has those by the mover's name: a rod and its cylinder, the floor of pad and arm, what other
     rules look at. ``through`` names those it may come near without touching: what a rod goes through.
+    ``floor`` is the owner of what ends the travel, where that is no panel.
     """
 
     pedal: str
     movers: tuple[Mover, ...]
     apart: dict[str, frozenset[str]]
     through: dict[str, frozenset[str]]
+    floor: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,6 +114,8 @@ def _beside(
         met = sweep.least(number, limit)
         if met is None or (limit > 0 and met.gap.gap_mm >= limit - SAME_MM):
             continue
+        if body.owner == pedal.floor and _come_to(mover, met):
+            continue
         contact = sweep.first({number: 0.0}) if met.gap.gap_mm <= TOUCHING_MM else None
         if limit == 0.0 and contact is None:
             continue
@@ -121,6 +131,17 @@ def _beside(
             turn_rad=met.turn_rad,
             contact_mm=None if turn is None else turn * mover.pad_mm,
         )
+
+
+def _come_to(mover: Mover, met: Met) -> bool:
+    """True for what is nearest at the end of the way and lies ahead, not beside: a bolt in what ends it."""
+    end, way = mover.motion.end_rad, np.array(met.gap.to) - np.array(met.gap.at)
+    if met.turn_rad < end - _LAST_RAD or met.gap.gap_mm <= TOUCHING_MM:
+        return False
+    at = np.linalg.solve(mover.motion.pose(met.turn_rad), np.array([*met.gap.at, 1.0]))
+    goes = ((mover.motion.pose(end) - mover.motion.pose(end - _LAST_RAD)) @ at)[:3]
+    far = float(np.linalg.norm(way)) * float(np.linalg.norm(goes))
+    return abs(float(way @ goes)) > _AHEAD * far
 
 
 def _between(space: Space, pedal: Moving, other: Moving, clear_mm: float) -> Iterator[_Near]:

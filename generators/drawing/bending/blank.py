@@ -9,7 +9,7 @@ from generators.bending.steps import AnyStep, FoldStep
 from generators.drawing.bending.figures import shown
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
 from generators.drawing.part.tables.corners import corners_of
-from generators.geometry.contours import bounds, polyline
+from generators.geometry.contours import bounds, polyline, stadium
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 
@@ -31,7 +31,7 @@ def edge_letters(plan: PartPlan, step: AnyStep) -> tuple[str, str] | None:
         return None
     flat = flat_pattern(plan)
     touched = _touched(flat, step)
-    return next((pair for pair, side in _sides(flat) if _on(touched, *side)), None)
+    return next((pair for pair, side in sides_of(flat) if on_side(touched, *side)), None)
 
 
 def between(plan: PartPlan, step: AnyStep) -> str:
@@ -57,13 +57,15 @@ def _touched(flat: FlatPattern, step: AnyStep) -> Point:
     return au + eu * along + out[0] * rear * away, av + ev * along + out[1] * rear * away
 
 
-def _sides(flat: FlatPattern) -> Iterator[tuple[tuple[str, str], tuple[Point, Point]]]:
+def sides_of(flat: FlatPattern) -> Iterator[tuple[tuple[str, str], tuple[Point, Point]]]:
+    """Each straight side of a blank: the letters of the corners at its ends, and where it begins and ends."""
     corners = corners_of(flat.contour)
     for one, two in zip(corners, (*corners[1:], *corners[:1]), strict=True):
         yield (one.letter, two.letter), (one.leaves, two.enters)
 
 
-def _on(p: Point, a: Point, b: Point) -> bool:
+def on_side(p: Point, a: Point, b: Point) -> bool:
+    """True for a point on the side from ``a`` to ``b``."""
     long = math.dist(a, b)
     if long < SAME_MM:
         return False
@@ -88,6 +90,9 @@ def draw_blank(pen: Pen, plan: PartPlan, x: float, y: float, width: float, heigh
     pen.stroke(THIN)
     for hole in flat.holes:
         pen.circle(*page((hole.u_mm, hole.v_mm)), scale * hole.diameter_mm, fill=WHITE)
+    for slot in flat.slots:
+        rim = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
+        pen.polygon([page((float(u), float(v))) for u, v in polyline(rim, FINE_MM)], fill=WHITE)
     for strip in flat.bends:
         pen.stroke(THIN, GREY, DASH)
         a, b = (page(p) for p in strip.middle)

@@ -109,8 +109,8 @@ def shortened(chain: Chain, most_mm: float) -> Iterator[Chain]:
         yield Chain(legs=tuple(legs), bends=(bend,), turns=(chain.turns[i],), thickness_mm=chain.thickness_mm)
 
 
-def _out(bend: Bend, flange: str) -> tuple[Point, Point]:
-    """A point of a bend's tangent line on one of its flanges, and the direction out over it."""
+def outward(bend: Bend, flange: str) -> tuple[Point, Point]:
+    """A point of a bend's tangent line on one of its flanges, and the direction over it off the flange."""
     length = math.dist(bend.start, bend.end)
     if flange == bend.child:
         return (length / 2, 0.0), (0.0, -1.0)
@@ -124,14 +124,14 @@ def _longest(plan: PartPlan, bends: Sequence[Bend], start: Bend) -> list[Bend]:
     for flange, at_end in ((start.child, True), (start.parent, False)):
         here, last = flange, start
         while True:
-            away = _out(last, here)[1]
+            away = outward(last, here)[1]
             following = next(
                 (
                     b
                     for b in bends
                     if b not in out
                     and here in (b.parent, b.child)
-                    and math.dist(_out(b, here)[1], (-away[0], -away[1])) < OPPOSITE
+                    and math.dist(outward(b, here)[1], (-away[0], -away[1])) < OPPOSITE
                 ),
                 None,
             )
@@ -164,9 +164,9 @@ def _chain(plan: PartPlan, bends: Sequence[Bend]) -> Chain:
 
 def _flat_length(flange: Flange, own: Sequence[Bend]) -> float:
     """From tangent line to tangent line, or to the farthest edge."""
-    (u, v), (nu, nv) = _out(own[0], flange.name)
+    (u, v), (nu, nv) = outward(own[0], flange.name)
     if len(own) > 1:
-        (x, y), _ = _out(own[1], flange.name)
+        (x, y), _ = outward(own[1], flange.name)
         return (u - x) * nu + (v - y) * nv
     turned = transformed(flange.contour, Placement(angle=-math.atan2(-nv, -nu)))
     return bounds(turned)[2] - (-nu * u - nv * v)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import beside, length, pieces, shown
-from generators.figures import fixed, format_length, format_short
+from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import bend_length
@@ -29,7 +29,7 @@ SLIDE = "The part stays round the fingers: slide it off sideways."
 def folder_facts(folder: Folder, units: UnitSystem) -> Iterator[str]:
     """The folder, its fingers' nose, and how much of what it bends."""
     rows = "; ".join(
-        f"{format_short(c.thickness_mm, units)} over {format_length(c.length_mm, units)}"
+        f"{format_short(c.thickness_mm, units)} over {format_short(c.length_mm, units)}"
         for c in folder.capacities
     )
     yield (

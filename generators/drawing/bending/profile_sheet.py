@@ -1,27 +1,28 @@
 """The profile sheet: the folded part's profile at full size, to hold the bent part against.
 
 A page for each profile. Where one does not fit on the paper, each of its bends has a page, with legs
-drawn short.
+drawn short; like ones share one. Grey is what touches the paper where the part stands on it.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from shapely.geometry import Polygon, box
 
 from generators.drawing.bending.chains import Chain, chains, shortened
+from generators.drawing.bending.standing import Standing, standing
 from generators.drawing.paper.dimensions import Clutter, number, place_label
 from generators.drawing.paper.furniture import Live, Words, draw_furniture, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import MEDIUM, Pen, wrap_text
+from generators.drawing.paper.pen import LIGHT, MEDIUM, Pen, wrap_text
 from generators.drawing.paper.waived import MARK
 from generators.figures import format_length
 from generators.geometry.contours import Placement, bounds, polyline, transformed
-from generators.model.contour import Contour
+from generators.model.contour import Contour, Vertex
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.model.words import TemplateFace
@@ -32,21 +33,56 @@ FACE: TemplateFace = "BEND CHECK"
 AIR_MM = 14.0
 LABEL_MM = 3.2
 HOLD = (
-    "Hold the bent part on edge on the outline: faces and bends must cover it within the limits of the "
-    "drawing. From its other end the part shows the mirror image. Deburr it first; gloves: edges cut."
+    "Faces and bends must cover the outline within the limits of the drawing. Deburr the part first; "
+    "gloves: edges cut."
+)
+STAND = "STAND THE PART ON ITS EDGE {edges} (letters of the drawing), on the grey."
+ABOVE = "White is metal above the paper: set a square up against it."
+CUT_OUT = (
+    "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet along the outline and hold its edge square into "
+    "the bend or over it."
 )
 WITHIN = "Lengths outside ±{bent} mm, angles ±{angle}° (drawing)."
 SQUARE, TURNS_TRIED = 4, 36
+GREY_MM = 0.02
+WHOLE_MM = 20.0
+"""So much of the legs may stay white, at rounded corners, where nobody need be told. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
 class _Page:
-    """A chain as it lies on its page, how often the part has it, and whether its legs are cut off."""
+    """A chain as it lies on its page, how often the part has it, and whether its legs are cut off.
+
+    ``stood`` is how the part stands on it, None where it does not.
+    """
 
     chain: Chain
     outline: Contour
     count: int
     whole: bool
+    stood: Standing | None
+
+    @property
+    def shape(self) -> tuple[object, ...]:
+        """What two pages of one bend share, whichever leg comes first."""
+        legs = []
+        for index, leg in enumerate(self.chain.legs):
+            spans = self.stood.spans[index] if self.stood is not None else ()
+            near = [(leg.flat_mm - b, leg.flat_mm - a) if not index else (a, b) for a, b in spans]
+            grey = tuple(round(x, 3) for span in near for x in span)
+            legs.append((round(leg.outside_mm, 3), round(leg.flat_mm, 3), grey))
+        (bend,) = self.chain.bends
+        return (bend.inside_radius_mm, round(bend.angle_rad, 6), self.stood is None, *sorted(legs))
+
+    @property
+    def how(self) -> str:
+        """How it is used, in words."""
+        if self.stood is None:
+            return CUT_OUT
+        edges = " and ".join(f"{a} to {b}" for a, b in self.stood.edges)
+        legs = sum(leg.flat_mm for leg in self.chain.legs)
+        above = f" {ABOVE}" if self.stood.touching_mm < legs - WHOLE_MM else ""
+        return f"{STAND.format(edges=edges)}{above}"
 
 
 def write_profile_sheet(
@@ -65,7 +101,7 @@ def write_profile_sheet(
     """
     sheet = paper_row(paper)
     live = live_area(sheet.width_mm, sheet.height_mm)
-    pages = [page for chain, count in chains(plan) for page in _pages(chain, count, live)]
+    pages = [page for chain, count in chains(plan) for page in _pages(plan, chain, count, live)]
     pen = PdfPen(
         path, title=f"{job_title}: {plan.title}, profile", subject=f"part {plan.name} {revision}, 1:1"
     )
@@ -80,7 +116,7 @@ def write_profile_sheet(
             revision=revision,
             paper=sheet.name,
             witness_note=within,
-            lay=f"{MARK} on the drawing." if waived else "",
+            lay=" ".join([page.how, *([f"{MARK} on the drawing."] if waived else [])]),
             join=HOLD,
             units=units,
         )
@@ -90,24 +126,30 @@ def write_profile_sheet(
     pen.finish()
 
 
-def _pages(chain: Chain, count: int, live: Live) -> list[_Page]:
-    placed = _fitted(chain, live)
+def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:
+    stood = standing(plan, chain)
+    placed = _fitted(chain, stood, live)
     if placed is not None:
-        return [_Page(chain, placed, count, whole=True)]
-    out = []
+        return [_Page(chain, placed, count, whole=True, stood=stood)]
+    out: dict[tuple[object, ...], _Page] = {}
     # two legs of this length and a bend fit at any angle
     most = (min(live.width, live.height) - 2 * AIR_MM) / 2
     for part in shortened(chain, most):
-        placed = _fitted(part, live)
+        stood = standing(plan, part)
+        placed = _fitted(part, stood, live)
         if placed is not None:
-            out.append(_Page(part, placed, count, whole=False))
-    return out
+            page = _Page(part, placed, count, whole=False, stood=stood)
+            like = out.get(page.shape)
+            out[page.shape] = replace(like, count=like.count + count) if like is not None else page
+    return list(out.values())
 
 
-def _fitted(chain: Chain, live: Live) -> Contour | None:
+def _fitted(chain: Chain, stood: Standing | None, live: Live) -> Contour | None:
     """The outline turned so that it has most room in the middle of the live area, or ``None``."""
     best: tuple[float, Contour] | None = None
     outline = chain.outline()
+    if stood is not None and stood.mirrored:
+        outline = Contour(tuple(Vertex(p.u, -p.v, -p.bulge) for p in outline.vertices))
     for i in range(TURNS_TRIED):
         # what stands square on the page comes first
         if i == SQUARE and best is not None:
@@ -124,7 +166,32 @@ def _fitted(chain: Chain, live: Live) -> Contour | None:
     return best[1] if best else None
 
 
+def _grey(page: _Page) -> Iterator[list[tuple[float, float]]]:
+    """What touches the paper: spans of legs, and the bends between them."""
+    if page.stood is None:
+        return
+    right = page.outline.vertices
+    # the left side of the sheet comes after the right one, walked back
+    left = right[::-1]
+
+    def at(side: Sequence[Vertex], index: int, share: float) -> tuple[float, float]:
+        a, b = side[2 * index], side[2 * index + 1]
+        return a.u + (b.u - a.u) * share, a.v + (b.v - a.v) * share
+
+    for i, (leg, spans) in enumerate(zip(page.chain.legs, page.stood.spans, strict=True)):
+        for low, high in spans:
+            a, b = low / leg.flat_mm, high / leg.flat_mm
+            yield [at(right, i, a), at(right, i, b), at(left, i, b), at(left, i, a)]
+    for i in range(len(page.chain.bends)):
+        one, two = right[2 * i + 1], right[2 * i + 2]
+        back, end = left[2 * i + 2], left[2 * i + 1]
+        ring = Contour((one, Vertex(two.u, two.v), back, Vertex(end.u, end.v)))
+        yield [(float(u), float(v)) for u, v in polyline(ring, GREY_MM)]
+
+
 def _draw(pen: Pen, page: _Page, live: Live) -> None:
+    for ring in _grey(page):
+        pen.polygon(ring, fill=LIGHT, edge=False)
     pen.stroke(MEDIUM)
     pen.contour(page.outline)
     clutter = Clutter()

@@ -15,6 +15,7 @@ from generators.drawing.bending.figures import shown
 from generators.drawing.bending.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
+    LINE,
     LOUD,
     MARGIN_MM,
     PAD_MM,
@@ -24,7 +25,7 @@ from generators.drawing.paper.bench_sheet import (
     paragraphs,
 )
 from generators.drawing.paper.pdf_pen import PdfPen
-from generators.drawing.paper.pen import GREY, THIN, Pen
+from generators.drawing.paper.pen import GREY, THIN, Pen, wrap_text
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.joggle import joggles
@@ -34,15 +35,15 @@ TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one that makes these bends in one stroke:"
 NOT_TRIED = "the order with it was not tried; find it before the sheet is cut. On other tools:"
-STEP_MM = (70.0, 64.0, 58.0)
-"""Height of a step: less where that saves a sheet."""
+STEP_MM = (70.0, 64.0, 58.0, 54.0, 50.0)
+"""Height of a step: less where that saves a sheet and its words have room."""
 
 PICTURE = 0.52
 """Share of a step's width that its picture has."""
 
 GAP_MM = 1.0
-BLANK_MM = 46.0
-"""Height of the blank's picture."""
+BLANK_MM, BLANK_MOST_MM = 46.0, 80.0
+"""Height of the blank's picture: more where the first page has room left."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,12 +108,14 @@ def write_setup_sheet(
         machines=machines,
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, bending", subject=f"part {plan.name} {revision}")
-    high, pages = min(((mm, _shared(sheet, mm)) for mm in STEP_MM), key=lambda p: (len(p[1]), -p[0]))
+    fits = [mm for mm in STEP_MM if mm == STEP_MM[0] or mm >= _words_mm(sheet)]
+    high, pages = min(((mm, _shared(sheet, mm)) for mm in fits), key=lambda p: (len(p[1]), -p[0]))
     for number, (first, steps) in enumerate(pages, 1):
         with sheet.page(pen, number, len(pages)) as (below, _):
             top = _facts(pen, sheet, below) if number == 1 else below
             if number == 1 and bends.steps:
-                top = _blank(pen, sheet, top)
+                spare = top - MARGIN_MM - sheet.foot_mm - len(steps) * high
+                top = _blank(pen, sheet, top, min(max(BLANK_MM, spare), BLANK_MOST_MM))
             for index, step in enumerate(steps, first):
                 top = _step(pen, sheet, index, step, top, high)
     pen.finish()
@@ -138,10 +141,10 @@ def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
     return low
 
 
-def _blank(pen: Pen, sheet: _Sheet, top: float) -> float:
+def _blank(pen: Pen, sheet: _Sheet, top: float, high: float) -> float:
     """The blank with its letters, in a box of its own."""
-    low, wide = top - BLANK_MM, sheet.inner * PICTURE
-    draw_blank(pen, sheet.plan, MARGIN_MM + 1, low + 1, wide - 2, BLANK_MM - 2)
+    low, wide = top - high, sheet.inner * PICTURE
+    draw_blank(pen, sheet.plan, MARGIN_MM + 1, low + 1, wide - 2, high - 2)
     pen.stroke(THIN, GREY)
     pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)
     sheet.rule(pen, low)
@@ -149,6 +152,23 @@ def _blank(pen: Pen, sheet: _Sheet, top: float) -> float:
     y = paragraphs(pen, [TITLE_OF_BLANK], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
     paragraphs(pen, [LETTERED], (x, y), room, PLAIN, gap=GAP_MM)
     return low
+
+
+def _said(sheet: _Sheet, index: int) -> list[str]:
+    """The lines of a step under its title."""
+    steps = sheet.bends.steps
+    return list(lines(steps[index], steps[index - 1] if index else None, sheet.plan, sheet.units))
+
+
+def _words_mm(sheet: _Sheet) -> float:
+    """Height that the step with most words needs, mm."""
+    room = sheet.inner - sheet.inner * PICTURE - 2 * PAD_MM
+    most = 0.0
+    for index, step in enumerate(sheet.bends.steps):
+        title = wrap_text(head(index + 1, step, sheet.plan, sheet.units), LOUD, room, bold=True)
+        rows = sum(PLAIN * LINE * len(wrap_text(text, PLAIN, room)) + GAP_MM for text in _said(sheet, index))
+        most = max(most, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
+    return most
 
 
 def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: float) -> float:
@@ -162,7 +182,5 @@ def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: 
     x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
     title = head(index + 1, step, sheet.plan, sheet.units)
     y = paragraphs(pen, [title], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
-    before = sheet.bends.steps[index - 1] if index else None
-    said = list(lines(step, before, sheet.plan, sheet.units))
-    paragraphs(pen, said, (x, y), room, PLAIN, gap=GAP_MM)
+    paragraphs(pen, _said(sheet, index), (x, y), room, PLAIN, gap=GAP_MM)
     return low

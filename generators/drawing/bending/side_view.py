@@ -103,15 +103,16 @@ class SideView:
                 pen.polygon(page(ring))
         pen.stroke(MEDIUM)
         for name, place in self.names:
-            self._name(pen, name, page((place,))[0], (x, x + width))
+            self._name(pen, name, page((place,))[0], (x, y, x + width, y + height))
         return scale
 
     @staticmethod
-    def _name(pen: Pen, name: str, at: Point, within: tuple[float, float]) -> None:
-        wide = text_width(name, NAME_MM) + 1.0
-        low = min(max(at[0] - wide / 2, within[0]), within[1] - wide)
-        pen.rect(low, at[1] - 0.8, wide, NAME_MM + 0.9, fill=WHITE, edge=False)
-        pen.text(low + 0.5, at[1], name, NAME_MM, grey=BLACK)
+    def _name(pen: Pen, name: str, at: Point, within: Box) -> None:
+        wide, high = text_width(name, NAME_MM) + 1.0, NAME_MM + 0.9
+        left = min(max(at[0] - wide / 2, within[0]), within[2] - wide)
+        low = min(max(at[1] - 0.8, within[1]), within[3] - high)
+        pen.rect(left, low, wide, high, fill=WHITE, edge=False)
+        pen.text(left + 0.5, low + 0.8, name, NAME_MM, grey=BLACK)
 
 
 def tools_of(step: Step, machines: Machines, thickness_mm: float) -> tuple[Punch, Die]:

@@ -31,6 +31,7 @@ from generators.drawing.part.tables.bolt_circles import bolt_circles
 from generators.drawing.part.tables.corners import Corner
 from generators.drawing.part.tables.datums import Datums
 from generators.drawing.part.tables.openings import Opening
+from generators.drawing.part.weld_signs import draw_sign, weld_signs
 from generators.geometry.contours import (
     bounds,
     polyline,
@@ -82,8 +83,7 @@ class FlatView:
     def captions(self) -> tuple[str, str]:
         """Title and datum line above the view."""
         title = f"FLAT BLANK {self.scale_text}" if self.plan.bends else f"PLATE {self.scale_text}"
-        if self.plan.bends:
-            title += ", upper side"
+        title += ", upper side"
         if self.plan.printed:
             title = f"BLOCK {self.scale_text}, from the side of the drill"
         return title, f"X0: {self.datums.u_words}. Y0: {self.datums.v_words}."
@@ -174,6 +174,10 @@ class FlatView:
             draw_grain(pen, clutter, shape, axis)
         if self.plan.bends:
             name_flanges(pen, clutter, self.plan, self.flat, page)
+            return
+        for sign in weld_signs(self.plan):
+            tips = [page(float(tip.at[0]), float(tip.at[1])) for tip in sign.tips]
+            draw_sign(pen, clutter, sign, tips, area)
 
     def _touching(self, page: PageMap, *, top: bool) -> tuple[float, float]:
         """Where the extension lines of an overall dimension start: the outline's own extremes."""

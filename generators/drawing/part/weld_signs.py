@@ -1,10 +1,12 @@
-"""Welding symbols on the folded views: where a weld is, drawn as ISO 2553 draws it.
+"""Welding symbols on the views of a part: where a weld is, drawn as ISO 2553 draws it.
 
 System A of the standard, from memory: an arrow line to the joint, a continuous reference line, and on it
 the triangle of a fillet weld, its upright leg always on the left. Left of the triangle stands the leg ``z``
 or the throat ``a``, right of it the length. What stands on the continuous line is on the arrow's side, on the
 dashed one beside it on the other; a weld on both sides has a triangle on either, and no dashed line. A circle
 where arrow and reference line meet is a weld all round. The tail names the line of words that belongs to it.
+A projection weld, which lies between the nut and the sheet, has a circle in the middle of the reference line
+and no dashed one; its tail gives the process by ISO 4063, 23 (both from memory).
 """
 
 from __future__ import annotations
@@ -19,11 +21,12 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.drawing.paper.dimensions import CAP_HEIGHT, TEXT_MM, Clutter, Point, arrow
 from generators.drawing.paper.pen import MEDIUM, THIN, Pen, text_width
+from generators.drawing.paper.title_block import MARGIN_MM
 from generators.drawing.part.body import Body
 from generators.drawing.part.tables.welds import leg_text, length_text, made_welds
 from generators.drawing.part.views import Camera, covered, screens
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import PartPlan
+from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
 TRIANGLE_MM, GAP_MM, CIRCLE_MM = 3.0, 0.8, 2.2
@@ -33,12 +36,15 @@ SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
 """Where along a joint the arrow may point, best first."""
 
 AROUND = 16
+PROJECTION = "ISO 4063-23"
 REACHES_MM = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
 HEADINGS = tuple(
     math.radians(a) for a in (45, -45, 135, -135, 60, -60, 120, -120, 30, -30, 150, -150, 75, 105)
 )
-OUTSIDE_COST = 50.0
+OUTSIDE_COST, OFF_SHEET_COST = 50.0, 1e4
 END_ON = 0.999
+NUT_MM = 1.0
+"""How far off a hole's rim a nut's metal is looked for, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +58,8 @@ class Tip:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WeldSign:
     """What a symbol says of one weld, and where it may point; ``along`` is the joint's direction or a boss's
-    axis, ``size`` reads ``z5`` or ``a3.5``, ``length`` is empty all round."""
+    axis, ``size`` reads ``z5`` or ``a3.5``, ``length`` is empty all round. A ``spot`` is a
+    projection weld's."""
 
     size: str
     length: str
@@ -61,6 +68,7 @@ class WeldSign:
     tail: str
     along: Matrix
     tips: tuple[Tip, ...]
+    spot: bool = False
 
     @property
     def width(self) -> float:
@@ -71,7 +79,9 @@ class WeldSign:
 
 
 def weld_signs(plan: PartPlan) -> Iterator[WeldSign]:
-    """A symbol for each weld between flanges, and for each boss that is welded on. Raises nothing."""
+    """A symbol for each weld between flanges, for each boss that is welded on, and for alike weld nuts of a
+    flange. Raises nothing.
+    """
     frames = folded_frames(plan)
     t = plan.thickness_mm
     for number, seam in made_welds(plan):
@@ -95,6 +105,7 @@ def weld_signs(plan: PartPlan) -> Iterator[WeldSign]:
             tips=tuple(tips),
         )
     yield from _bosses(plan, frames)
+    yield from _nuts(plan, frames)
 
 
 def _bosses(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[WeldSign]:
@@ -107,20 +118,7 @@ def _bosses(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[WeldSign]:
                 continue
             w, out = (plan.thickness_mm, 1.0) if hole.finish.side == "upper" else (0.0, -1.0)
             rim, foot = ring.outside_mm / 2, ring.weld_mm * math.sqrt(2) / 3
-            tips = []
-            for i in range(AROUND):
-                turn = math.tau * (i + 2) / AROUND
-                c, s = math.cos(turn), math.sin(turn)
-                points = apply(
-                    frames[flange.name],
-                    np.array(
-                        [
-                            (hole.u_mm + rim * c, hole.v_mm + rim * s, w),
-                            (hole.u_mm + (rim + foot) * c, hole.v_mm + (rim + foot) * s, w + out * foot),
-                        ]
-                    ),
-                )
-                tips.append(Tip(at=points[0], bead=points[1]))
+            tips = _round_rim(hole, rim, foot, frames[flange.name], (w, out))
             yield WeldSign(
                 size=f"a{ring.weld_mm:g}",
                 length="",
@@ -128,8 +126,65 @@ def _bosses(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[WeldSign]:
                 all_round=True,
                 tail=f"hole {number}",
                 along=frames[flange.name][:3, 2],
-                tips=tuple(tips),
+                tips=tips,
             )
+
+
+def _nuts(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[WeldSign]:
+    """One symbol for all alike weld nuts on a side of a flange; its arrow ends on the rim of a hole."""
+    alike: dict[tuple[str, str], list[tuple[int, Hole]]] = {}
+    holes = [(flange.name, hole) for flange in plan.flanges for hole in flange.holes]
+    for number, (flange, hole) in enumerate(holes, 1):
+        if hole.finish is not None and hole.finish.kind == "weld_nut":
+            alike.setdefault((flange, hole.finish.words), []).append((number, hole))
+    for (flange, _), own in alike.items():
+        upper = own[0][1].finish is not None and own[0][1].finish.side == "upper"
+        faces = [(plan.thickness_mm, 1.0), (0.0, -1.0)]
+        # looked at from either face, the hole is where the nut is: a view that shows it round is best
+        at, seen = faces if upper else faces[::-1]
+        rims = [
+            _round_rim(hole, hole.diameter_mm / 2, NUT_MM, frames[flange], at, beads)
+            for _, hole in own
+            for beads in (at, seen)
+        ]
+        yield WeldSign(
+            size="",
+            length="",
+            both_sides=False,
+            all_round=False,
+            tail=f"hole{'s' if len(own) > 1 else ''} {', '.join(str(n) for n, _ in own)}: {PROJECTION}",
+            along=frames[flange][:3, 2],
+            # the same place of each hole in turn: which hole matters less than which way the line goes
+            tips=tuple(tip for places in zip(*rims, strict=True) for tip in places),
+            spot=True,
+        )
+
+
+def _round_rim(
+    hole: Hole,
+    rim_mm: float,
+    foot_mm: float,
+    frame: Matrix,
+    face: tuple[float, float],
+    beads: tuple[float, float] | None = None,
+) -> tuple[Tip, ...]:
+    """Tips round a hole on a face at ``face[0]``, the weld's metal ``foot_mm`` out from there and off it.
+
+    ``beads`` is the face off which the metal is looked for, where it is another.
+    """
+    w, out = beads or face
+    tips = []
+    for i in range(AROUND):
+        turn = math.tau * (i + 2) / AROUND
+        c, s = math.cos(turn), math.sin(turn)
+        near, far = rim_mm, rim_mm + foot_mm
+        local = [
+            (hole.u_mm + near * c, hole.v_mm + near * s, face[0]),
+            (hole.u_mm + far * c, hole.v_mm + far * s, w + out * foot_mm),
+        ]
+        points = apply(frame, np.array(local))
+        tips.append(Tip(at=points[0], bead=points[1]))
+    return tuple(tips)
 
 
 def shared_out(
@@ -150,7 +205,7 @@ def shared_out(
             free = [tip.at for tip, behind in zip(sign.tips, hidden, strict=True) if not behind]
             from_its_end = abs(float(sign.along @ camera.toward)) > END_ON
             # a ring is seen round from its end, a joint as a point
-            ranked.append((not free, from_its_end != sign.all_round, k, free))
+            ranked.append((not free, from_its_end != (sign.all_round or sign.spot), k, free))
         _, _, k, free = min(ranked, key=lambda r: r[:3])
         out.setdefault(cameras[k].name, []).append((sign, free or [tip.at for tip in sign.tips]))
     return out
@@ -167,6 +222,7 @@ def draw_sign(pen: Pen, clutter: Clutter, sign: WeldSign, tips: Sequence[Point],
         for rank in (0.3 * t + 0.2 * r + 0.02 * h,)
     ]
     ways = [1 if elbow[0] >= tip[0] else -1 for _, tip, elbow in spots]
+    sheet = box(MARGIN_MM, MARGIN_MM, pen.width - MARGIN_MM, pen.height - MARGIN_MM)
     areas = [_room(sign, elbow, way) for (_, _, elbow), way in zip(spots, ways, strict=True)]
     costs = clutter.costs(areas)
     crossings = clutter.costs([_arrow_line(tip, elbow) for _, tip, elbow in spots])
@@ -174,6 +230,7 @@ def draw_sign(pen: Pen, clutter: Clutter, sign: WeldSign, tips: Sequence[Point],
         spots, ways, areas, costs, crossings, strict=True
     ):
         total = 3 * cost + 0.6 * crossed + rank + (0.0 if area.contains(room) else OUTSIDE_COST)
+        total += 0.0 if sheet.contains(room) else OFF_SHEET_COST
         if best is None or total < best[0]:
             best = total, tip, elbow, way
     if best is not None:
@@ -189,7 +246,7 @@ def _arrow_line(tip: Point, elbow: Point) -> LineString:
 
 def _room(sign: WeldSign, elbow: Point, way: int) -> BaseGeometry:
     high = TRIANGLE_MM + 0.5
-    low = high if sign.both_sides else DASHED_MM + 0.5
+    low = high if sign.both_sides or sign.spot else DASHED_MM + 0.5
     far = sign.width + TAIL_MM + GAP_MM + text_width(sign.tail, TEXT_MM) + 0.5
     x0, x1 = sorted((elbow[0] - way * CIRCLE_MM / 2, elbow[0] + way * far))
     return box(x0, elbow[1] - low, x1, elbow[1] + high)
@@ -205,7 +262,7 @@ def _draw(pen: Pen, clutter: Clutter, sign: WeldSign, tip: Point, elbow: Point, 
     # the tail opens away from the arrow
     for up in (1, -1):
         pen.line(end, y, end + way * TAIL_MM, y + up * TAIL_MM * 0.7)
-    if not sign.both_sides:
+    if not sign.both_sides and not sign.spot:
         pen.stroke(THIN, dash=DASH)
         pen.line(x, y - DASHED_MM, end, y - DASHED_MM)
     pen.stroke(MEDIUM)
@@ -213,7 +270,9 @@ def _draw(pen: Pen, clutter: Clutter, sign: WeldSign, tip: Point, elbow: Point, 
         pen.circle(x, y, CIRCLE_MM)
     left = min(x, end) + GAP_MM + (CIRCLE_MM / 2 if way > 0 else 0.0)
     corner = left + text_width(sign.size, TEXT_MM) + GAP_MM / 2
-    for up in (1, -1) if sign.both_sides else (1,):
+    if sign.spot:
+        pen.circle(corner + TRIANGLE_MM / 2, y, TRIANGLE_MM)
+    for up in () if sign.spot else (1, -1) if sign.both_sides else (1,):
         pen.polygon([(corner, y), (corner, y + up * TRIANGLE_MM), (corner + TRIANGLE_MM, y)])
         base = y + 0.5 if up > 0 else y - 0.5 - CAP_HEIGHT * TEXT_MM
         pen.text(left, base, sign.size, TEXT_MM)

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from generators.errors import LookupFault, SpecError
@@ -14,12 +14,16 @@ from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.nest import nested
 from generators.model.sold.code import KitCode
+from generators.model.sold.packing import Packing, Thing
 from generators.model.spec.selling.labels import LabelFormat
 from generators.model.words import Comes
 from generators.nesting.nest import Nest
 from generators.reading.toml import words
 from generators.sheets.bill import Item
+from generators.sheets.bolting.own_things import asks_sealant
 from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, piece_mm
+from generators.sheets.install.drill import SEALANT, is_soft
+from generators.sheets.kit.caps import caps
 from generators.sheets.kit.hose_order import HoseOrder
 from generators.sheets.kit.labels import (
     PLAIN_BAG,
@@ -30,8 +34,9 @@ from generators.sheets.kit.labels import (
     plain_format,
     scale_of,
 )
-from generators.sheets.kit.packing import Packing, packed
+from generators.sheets.kit.packing import packed
 from generators.sheets.kit.price import Price, price_of
+from generators.solve.fasteners.bags import job_bags
 from generators.solve.hoses.lines import hose_outside
 from generators.solve.hoses.made_up import MadeUp, bought_as_it_is, made_up_hoses
 from generators.solve.job import Prepared
@@ -120,18 +125,81 @@ class Content:
         units = self.lines.units
         return {h.title: f"comes cut to {format_length(piece_mm(h), units)}" for h in self.cut_here}
 
+    @property
+    def later_words(self) -> Mapping[str, str]:
+        """What lies in the bag of hoses and tubes whose length is measured at the vehicle, by title."""
+        units = self.lines.units
+        known = {**self.made_up_words, **self.cut_words}
+        return {
+            h.title: "measured and cut at the vehicle: "
+            + (
+                f"a piece longer than {format_length(piece_mm(h), units)}"
+                if h.length
+                else "no length is known"
+            )
+            for h in self.lines.hoses
+            if h.title not in known and not bought_as_it_is(h.spec)
+        }
+
+    @cached_property
+    def caps(self) -> Mapping[str, tuple[Thing, ...]]:
+        """Caps on open ports and ends, by bag."""
+        return caps(self.lines, job_bags(self.prepared.file.job, self.prepared.parts))
+
     @cached_property
     def packing(self) -> Packing:
         """Boxes and bags. Raises ``SpecError`` at a bag of ``[kit]`` that holds nothing."""
         file = self.prepared.file
         try:
-            return packed(self.items, file.job.kit, self.made_up_words, self.cut_words)
+            hoses = {**self.cut_words, **self.later_words}
+            return packed(self.items, file.job.kit, self.made_up_words, hoses, self.caps)
         except LookupFault as fault:
             index = next(k for k, row in enumerate(file.job.kit.bag) if row.bag == fault.key)
             found = f"the bag {words.quoted(fault.key)}, which holds nothing"
             wanted = f"a bag of the bill: {words.listed(fault.known)}"
             hint = words.suggestion(fault.key, fault.known)
             raise SpecError([file.fault_at(f"kit.bag[{index}].bag", found, wanted, hint)]) from fault
+
+    @cached_property
+    def for_customer(self) -> Prepared:
+        """The job as the sheets of the kit show it: what comes ready, and which bag holds what."""
+        return replace(self.prepared, comes=self.comes, packing=self.packing)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What whoever packs has to look at: sealant of another kind, bolts and shafts nobody describes."""
+        return (*self._of_sealant(), *self._of_bolts(), *self._of_cylinders())
+
+    def _of_cylinders(self) -> Iterator[str]:
+        for item in self.items:
+            if item.uses in (("master",), ("slave",)) and not item.size.startswith("bore "):
+                yield (
+                    f"{item.item}: its bore and stroke are not on the list: no [[pedal.line]] with `hose` "
+                    "says which cylinder of the spec it is."
+                )
+
+    def _of_bolts(self) -> Iterator[str]:
+        if not self.prepared.file.job.kit.bolts and self.prepared.fasteners:
+            yield (
+                "kit.bolts does not say how the bolts come, so the list cannot, and each torque stands "
+                "twice: dry, and plated, waxed or oiled."
+            )
+        for made in self.prepared.fasteners:
+            if made.form == "shaft" and (made.length_mm is None or not made.ends):
+                yield (
+                    f"part {words.quoted(made.part)}: its pivot shaft lacks pivot_shaft_length or "
+                    "pivot_shaft_ends, so the list does not say which one to pack."
+                )
+
+    def _of_sealant(self) -> Iterator[str]:
+        yield from (
+            f"kit.extra[{k}] {words.quoted(extra.item)} serves as sealant, and its words do not say that it "
+            f"is the kind the steps ask for: {SEALANT}. Say so in item, or pack that."
+            for k, extra in enumerate(self.prepared.file.job.kit.extra)
+            if extra.serves == "sealant"
+            and asks_sealant(self.prepared.layouts)
+            and not is_soft(f"{extra.item} {extra.size} {extra.for_}")
+        )
 
     @cached_property
     def nest(self) -> Nest | None:
@@ -154,7 +222,10 @@ class Content:
         lines = [f"{file.job.job.title}{form}", f"Serial {self.asked.serial}"]
         if self.asked.order:
             lines.append(f"For {self.asked.order}")
-        lines.append(f"Issue {self.letter} of {self.date}" if self.letter else "No issue letter given")
+        if self.packing.bolts:
+            lines.append(self.packing.bolts_words)
+        issue = f"Issue {self.letter} of {self.date}, revision" if self.letter else "Revision"
+        lines.append(f"{issue} {file.revision}")
         if file.job.job.contact:
             lines.append(f"Questions: {file.job.job.contact}. Name the serial.")
         return tuple(lines)
@@ -165,7 +236,7 @@ class Content:
         lot = f"For {sets} kits" if sets > 1 else "For one kit"
         form = f" ({file.form.name.replace('_', ' ')})" if file.form.name else ""
         shop = (file.shop.name,) if file.shop.name else ()
-        issue = f"Issue {self.letter} of {self.date}." if self.letter else "No issue letter given."
+        issue = f"Issue {self.letter} of {self.date}." if self.letter else "Not issued under a letter."
         return (*shop, f"{lot}{form}, begun with serial {self.asked.serial}. {issue}")
 
     def hose_order(self) -> HoseOrder:

@@ -26,7 +26,7 @@ from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
 from generators.sheets.kit.hose_order import order_csv, write_hose_order
 from generators.sheets.kit.labels import write_labels
-from generators.sheets.kit.packing_sheet import PackingHead, box_title, write_packing_list
+from generators.sheets.kit.packing_sheet import PackingHead, write_packing_list
 from generators.sheets.kit.price import BOUGHT, write_price
 from generators.solve.hoses.ends import hose_seats
 from generators.solve.hoses.made_up import bought_as_it_is
@@ -49,7 +49,7 @@ def moved(artefact: Artefact, folder: str) -> Artefact:
 
 def artefacts(content: Content, paper: str) -> list[Artefact]:
     """Every file of a kit. Raises ``SpecError`` for a bag that holds nothing, a blank that finds no sheet."""
-    prepared = with_steps(replace(content.prepared, comes=content.comes))
+    prepared = with_steps(content.for_customer)
     packs = packs_of(prepared, content.items, paper)
     laid = packs[0].laid if packs else ()
     out = [moved(a, CUSTOMER) for a in pack_files(prepared, packs)]
@@ -103,22 +103,34 @@ def wanted_kit(content: Content) -> KitWanted:
     """What the kit must hold, from the bill itself."""
     bags: dict[str, list[tuple[int, str]]] = {}
     loose: list[tuple[int, str]] = []
+    sizes: dict[str, list[str]] = {}
+    known = {**content.made_up_words, **content.cut_words, **content.later_words}
     for item in content.items:
         bags.setdefault(item.bag, []).append((item.quantity, item.item))
+        # an end on its hose says no more than that it is there, and a hose how it comes
+        if item.kind == "hose":
+            sizes.setdefault(item.bag, []).extend(known[use] for use in item.uses if use in known)
+        elif item.size and item.kind != "end":
+            sizes.setdefault(item.bag, []).append(item.size)
+    for bag, things in content.caps.items():
+        bags[bag] += [(thing.quantity, thing.item) for thing in things]
     for extra in content.prepared.file.job.kit.extra:
         (bags.setdefault(extra.bag, []) if extra.bag else loose).append((extra.quantity, extra.item))
     return KitWanted(
         bags=bags,
         loose=loose,
-        boxes=[box_title(box, content.packing) for box in content.packing.boxes],
+        boxes=[content.packing.box_head(box) for box in content.packing.boxes],
         serial=content.asked.serial,
         letter=content.letter,
         order=content.asked.order,
+        sizes=sizes,
+        said=(content.packing.bolts_words,),
     )
 
 
 def _packing_list(content: Content, paper: str) -> Artefact:
-    head = PackingHead(title=content.prepared.file.job.job.title, code=content.code, facts=content.facts())
+    job = content.prepared.file.job.job
+    head = PackingHead(title=job.title, code=content.code, facts=content.facts(), contact=job.contact)
     return _sheet(
         content,
         paper,
@@ -135,11 +147,14 @@ def _labels(content: Content, paper: str) -> Iterator[Artefact]:
     title, revision = content.prepared.file.job.job.title, content.prepared.shown
     form = content.label_format("bags", paper)
     bags = content.labels_of_bags(form, content.prepared.marked(PLACEHOLDER))
+    wanted = wanted_kit(content)
     must: list[tuple[str, ...]] = [
-        (bag_title, f"{count} × {item}")
-        for bag_title, things in wanted_kit(content).bags.items()
+        (f"of {len(wanted.bags)}: {bag_title}", f"{count} × {item}")
+        for bag_title, things in wanted.bags.items()
         for count, item in things
     ]
+    must += [(title, size) for title, said in wanted.sizes.items() for size in said]
+    must += [(box,) for box in wanted.boxes if len(wanted.boxes) > 1]
     ends = content.label_format("hoses", paper)
     hoses = content.labels_of_hoses(ends, content.prepared.marked(PLACEHOLDER))
     both = [(label.head, *label.lines) for label in hoses]

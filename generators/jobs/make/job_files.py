@@ -167,7 +167,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 "install_sheet",
                 install,
                 [*pedal_words, *bolts, *made_words(prepared.layouts), *pictured],
-                put_in(lines),
+                put_in(lines, prepared.fasteners),
             )
         )
         out.append(phone_page(prepared, laid))

@@ -11,6 +11,7 @@ from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, first_steps
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.model.words import Comes
@@ -80,11 +81,13 @@ def lines_sheet(
     )
 
 
-def put_in(lines: LinesSheet) -> tuple[LooseEnd, ...]:
+def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEnd, ...]:
     """What read-back must find of rigid lines that do not go between two tight fittings."""
+    on = [made.task for made in fasteners if made.into == "locking nut"]
+    locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
     deciding = {decision.hose for decision in lines.decided}
     hoses = [hose.spec for hose in lines.hoses]
-    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding)
+    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked)
 
 
 @once_for_each
@@ -126,6 +129,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         units=prepared.file.units,
         laid=laid,
         poses=_poses(prepared),
+        packing=prepared.packing,
         loose=[p.plan for p in prepared.parts if p.mount is None and not p.plan.tool],
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any
@@ -17,6 +17,7 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.install import Laid
+from generators.model.sold.packing import NOT_PACKED, ON_HOSE, Packing
 from generators.model.words import FACES, BillKind
 from generators.sheets.bill import Item
 from generators.sheets.pack.write import READING, first_sheet, write_pack
@@ -42,8 +43,16 @@ NAMED: tuple[BillKind, ...] = ("part", "cylinder", "end")
 """Kinds whose items have names of their own; the others are told by what they are for."""
 
 
-def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
-    """What lies in the box, kind by kind, with how many of each where there are more."""
+BESIDES = "Besides"
+"""Of what goes along in a kit and is no part of the job."""
+
+
+def box_words(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[tuple[str, str], ...]:
+    """What lies in the box, kind by kind, with how many of each where there are more.
+
+    Of a kit it says which ends are on their hoses already, and what goes along besides.
+    """
+    on = {(thing.item, thing.size) for thing in packing.things if thing.on_hose}
     out = []
     for kind, name in KIND_NAMES.items():
         mine = [x for x in items if x.kind == kind]
@@ -54,9 +63,26 @@ def box_words(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
             what = item.item if kind in NAMED else "; ".join(item.uses)
             if kind == "fitting":
                 what = item.item.split(",")[0]
+            if item.kind == "end" and (item.item, item.size) in on:
+                what = f"{what} ({ON_HOSE})"
             counts[what] = counts.get(what, 0) + item.quantity
-        out.append((name, ", ".join(f"{what} ×{n}" if n > 1 else what for what, n in counts.items())))
-    return tuple(out)
+        out.append((name, _counted(counts)))
+    besides: dict[str, int] = {}
+    for thing in packing.things:
+        if thing.kind is None:
+            besides[thing.item] = besides.get(thing.item, 0) + thing.quantity
+    return (*out, (BESIDES, _counted(besides, "; "))) if besides else tuple(out)
+
+
+def _counted(counts: Mapping[str, int], between: str = ", ") -> str:
+    """``hose clip ×2, tube nut``; what has commas of its own has something else ``between``."""
+    return between.join(f"{what} ×{n}" if n > 1 else what for what, n in counts.items())
+
+
+def packed_words(packing: Packing) -> tuple[str, ...]:
+    """What read-back must find of a kit: every bag by its number, and what goes along besides."""
+    besides = (thing.words for thing in packing.things if thing.kind is None)
+    return (*(packing.head(bag) for bag in packing.bags), *besides)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +116,7 @@ def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pac
     out = []
     for choice in paper_choices(paper):
         page = FirstPage(
-            box=box_words(items),
+            box=box_words(items, prepared.packing),
             reading=READING if choice.is_roll else "",
             type_scale=prepared.type_scale,
         )
@@ -133,8 +159,9 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *(words for pedal in prepared.pedals for words in sheet_words(pedal.sheet())),
                 *made_words(prepared.layouts),
                 *picture_words(guide),
+                *packed_words(prepared.packing),
             ),
-            loose=put_in(lines),
+            loose=put_in(lines, prepared.fasteners),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

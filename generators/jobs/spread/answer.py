@@ -88,10 +88,17 @@ def answered(
     field: Field | None = None,
     progress: Progress,
 ) -> Answer:
-    """All of it. Raises ``LookupFault`` for a step to move that is none, and as ``all_installs`` does."""
+    """All of it.
+
+    Raises ``SpecError`` where the job puts nothing on a vehicle, ``LookupFault`` for a step to move that is
+    none, and as ``all_installs`` does.
+    """
     middles = field.middles if field is not None else NO_MIDDLES
     spread = field.spread if field is not None else spread
     kit = shifted(kit_of(prepared, spread, asked.put), middles)
+    if not kit.tasks:
+        wanted = "a job with a part on a panel, or a hose"
+        raise SpecError([prepared.file.fault_at("spread", "nothing that is put on a vehicle", wanted)])
     done = all_installs(kit, asked.installs, asked.seed, on=on, cores=cores, progress=progress)
     usual = None
     if asked.put:

@@ -18,6 +18,7 @@ from generators.issue.manifest import Entry, Manifest
 from generators.issue.prove import require_kept
 from generators.issue.stamp import PLACEHOLDER, Stamp
 from generators.issue.work import Progress
+from generators.jobs.issued.mark import as_issued, issue_files, issue_head, letter_of
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.run import SPEC_FOLDER, kept_spec, spec_files, variant_head
 from generators.jobs.spread.answer import METHOD, Answer, Asked, again, answered, plain, spread_of
@@ -149,16 +150,24 @@ def _later(tried: dict[str, Any]) -> str:
 
 def job_of(answer: Answer, paper: str, found: dict[str, Any] | None = None) -> Job:
     """The folder as a job; ``found`` is what an earlier run kept."""
-    file, told = answer.file, found or plain(answer)
+    prepared, file, told = answer.prepared, answer.file, found or plain(answer)
     sheet, title = sheet_of(told, answer.spread.note), file.job.job.title
-    body = partial(write_spread, sheet=sheet, subject=title, revision=PLACEHOLDER, paper=sheet_paper(paper))
-    read = partial(read_sheet_pdf, title=title, revision=file.revision, rel=SHEET, words=sheet_words(sheet))
+    marked = prepared.marked(PLACEHOLDER)
+    body = partial(write_spread, sheet=sheet, subject=title, revision=marked, paper=sheet_paper(paper))
+    read = partial(read_sheet_pdf, title=title, revision=prepared.shown, rel=SHEET, words=sheet_words(sheet))
     return Job(
         kind=KIND,
-        stamp=Stamp(job=file.job.job.name, title=title, revision=file.revision, paper=paper),
+        stamp=Stamp(
+            job=file.job.job.name,
+            title=title,
+            revision=file.revision,
+            letter=letter_of(prepared),
+            paper=paper,
+        ),
         head={
             "spec": f"{SPEC_FOLDER}/{file.spec_path.name}",
             **variant_head(file),
+            **issue_head(prepared),
             "installs": answer.asked.installs,
             "seed": answer.asked.seed,
             "samples": answer.asked.samples,
@@ -167,6 +176,7 @@ def job_of(answer: Answer, paper: str, found: dict[str, Any] | None = None) -> J
         },
         kept=(
             *spec_files(file, SPEC_FOLDER),
+            *issue_files(prepared, SPEC_FOLDER),
             Kept(entry=Entry(path=FOUND, kind="spread_found"), content=_text(told).encode()),
             *(
                 Kept(entry=Entry(path=f"{READINGS}/{f.path.name}", kind="readings"), content=f.data)
@@ -206,6 +216,7 @@ def from_folder(folder: Path, manifest: Manifest) -> Job:
     Raises ``ReadBackError`` for an answer that comes out otherwise, and what ``prepare`` raises.
     """
     prepared = prepare(kept_spec(folder, manifest), variant=manifest.said("variant"))
+    prepared = as_issued(prepared, folder, manifest)
     path = require_kept(folder, manifest.of_kind("spread_found"), "the answer")
     paper_choices(manifest.said("paper"))
     try:

@@ -51,12 +51,12 @@ class Adapter:
 
     shelf: str = key.shelf("Adapter of the shop's shelf that it is")
     port_dash: int | None = key.integer(
-        "Flare size of the port it is screwed to, 1/16 in of tube", lo=2, hi=16, default=None
+        "37 degree flare size of the port it is screwed to, 1/16 in of tube", lo=2, hi=16, default=None
     )
     port_thread: str = key.text(
         "Or that port's thread in words, like M10x1 or 1/8 pipe: it cannot be checked", hi=24, default=""
     )
-    dash: int = key.integer("Flare size of its other end, the hose's", lo=2, hi=16)
+    dash: int = key.integer("37 degree flare size of its other end, the hose's", lo=2, hi=16)
     length_mm: float = key.length("From the port's seat to the seat of the hose", lo=3.0, hi=300.0)
 
     def __post_init__(self) -> None:
@@ -118,7 +118,7 @@ class PortSpec:
     toward: tuple[float, float, float] | None = key.point3(
         "In place of facing: a point further along, out, right and up", hi=2_000.0, default=None
     )
-    dash: int | None = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16, default=None)
+    dash: int | None = key.integer("37 degree flare size in 1/16 in of tube", lo=2, hi=16, default=None)
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for a direction without a length."""

@@ -127,7 +127,9 @@ class Line:
         hi=200.0,
         default=None,
     )
-    circuit: Circuit = key.choice("The brake circuit it belongs to", CIRCUITS, default="front")
+    circuit: Circuit = key.choice(
+        "The brake circuit it belongs to; rear where the pedal has two", CIRCUITS, default="front"
+    )
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for what no hose says, half a swell, or a swell of a rigid line."""

@@ -135,7 +135,7 @@ class HoleSpec:
         "Least and greatest final diameter, if not the usual tolerance of its kind", hi=200.0, default=None
     )
     dash: int | None = key.integer(
-        "Flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
+        "37 degree flare size in 1/16 in of tube (bulkhead fitting)", lo=3, hi=8, default=None
     )
     thread: str | None = key.text(
         "Thread, like M8 or 5/16 (bolt, insert, weld nut, stud, countersunk)", lo=1, hi=10, default=None

@@ -98,7 +98,7 @@ class Component:
         "Its ports; a bulkhead fitting has cab and engine by itself", PortSpec, hi=8
     )
     dash: int | None = key.integer(
-        "Flare size of a bulkhead fitting, 1/16 in of tube", lo=3, hi=16, default=None
+        "37 degree flare size of a bulkhead fitting, 1/16 in of tube", lo=3, hi=16, default=None
     )
     seat_cab_mm: float = key.length(
         "Bulkhead fitting: flare seat off the cab face (no figure found: measure yours)",
@@ -315,7 +315,7 @@ class Hose:
     service: Service = key.choice("What it carries", SERVICES)
     from_: str = key.text("The end nearer the slave or the wheels, as component.port", lo=3, hi=81)
     to: str = key.text("The end nearer the reservoir, as component.port", lo=3, hi=81)
-    dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
+    dash: int = key.integer("37 degree flare size in 1/16 in of tube", lo=2, hi=16)
     outside_mm: float | None = key.length(
         "Outside diameter; without it the table's", lo=2.0, hi=60.0, default=None
     )

@@ -51,6 +51,8 @@ class Carrier:
     pivot_shaft_mm: float | None = key.length(
         "Shaft or bush that goes through both pivot bores, if known", lo=3.0, hi=60.0, default=None
     )
+    pivot_shaft_length_mm: float | None = key.length(pivot_keys.SHAFT_LENGTH, lo=10.0, hi=800.0, default=None)
+    pivot_shaft_ends: str = key.text(pivot_keys.SHAFT_ENDS, hi=80, default="")
     pivot_build: PivotBuild = key.choice(pivot_keys.BUILD, PIVOT_BUILDS, default="")
     welded_boss_outside_mm: float | None = key.length(pivot_keys.BOSS_OUTSIDE, lo=8.0, hi=100.0, default=None)
     welded_boss_height_mm: float | None = key.length(pivot_keys.BOSS_HEIGHT, lo=2.0, hi=80.0, default=None)

@@ -77,6 +77,9 @@ def unbent(finish: HoleFinish) -> HoleFinish:
     return replace(finish, words=words, bent=False)
 
 
+PROJECTION_WELD = "ISO 2553, process 23 of ISO 4063"
+"""Projection welding in the standards of symbols and of processes; from memory."""
+
 LEAST_BITE_MM = 0.05
 """Straight hole that is left below a countersink for there to be a rim at all. Ours."""
 
@@ -294,8 +297,8 @@ def _insert_words(made: SheetInsert, item: str, side: SheetSide, tolerance: Hole
     hole = f"hole cut Ø {fixed(made.hole_mm, 2)} (+{fixed(upper, 2)}/0)"
     if made.kind == "weld_nut":
         return (
-            f"{hole}; after bending weld on {item}, collar in the hole, on the {side} side; no spatter in "
-            "the thread, try a screw"
+            f"{hole}; after bending weld on {item} by its projections ({PROJECTION_WELD}), collar in the "
+            f"hole, on the {side} side; no spatter in the thread, try a screw"
         )
     if made.kind == "press_nut":
         return (

@@ -16,10 +16,14 @@ NOTHING = object()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Setting:
-    """A value put at a path, as TOML text: in place of the one there, or as a new key."""
+    """A value put at a path, as TOML text: in place of the one there, or as a new key.
+
+    A new key goes behind the first of the keys ``behind`` that is there, else first in its table.
+    """
 
     path: Path
     text: str
+    behind: tuple[str, ...] = ()
 
 
 def value_at(source: TomlSource, path: Path) -> Any:
@@ -53,13 +57,16 @@ def line_of(source: TomlSource, path: Path) -> int:
     return (source.places.header(path) or source.places.value(path)).line
 
 
-def edited(source: TomlSource, settings: Sequence[Setting], tables: Sequence[str] = ()) -> str:
-    """The text with the values set, and whole ``tables`` put at its end.
+def edited(
+    source: TomlSource, settings: Sequence[Setting], tables: Sequence[str] = (), without: Sequence[Path] = ()
+) -> str:
+    """The text with values set, whole ``tables`` put at its end, and what is at the paths ``without`` gone.
 
-    Raises ``LookupFault`` for a new key whose table is not written with a header or inline.
+    Raises ``LookupFault`` for a new key whose table is not written with a header or inline, and for what is
+    to go and is not written on lines of its own or within braces.
     """
     data = source.text.encode()
-    cuts: list[tuple[int, int, bytes]] = []
+    cuts = [_gone(source, data, path) for path in without]
     for setting in settings:
         span = source.places.span(setting.path)
         cuts.append((*span, setting.text.encode()) if span is not None else _new_key(source, data, setting))
@@ -111,6 +118,35 @@ def _new_key(source: TomlSource, data: bytes, setting: Setting) -> tuple[int, in
         raise LookupFault("table with a header", path_text(table), [])
     end = sum(len(row) + 1 for row in data.split(b"\n")[: header.line])
     indent = header.source[: len(header.source) - len(header.source.lstrip())]
+    led = [source.places.extent((*table, name)) for name in setting.behind]
+    if after := next((one for one in led if one is not None), None):
+        line_end = data.find(b"\n", after[1])
+        end = line_end + 1 if line_end >= 0 else len(data) + 1
+        begin = data.rfind(b"\n", 0, after[0]) + 1
+        indent = data[begin : after[0]].decode()
     if end > len(data):
         return len(data), len(data), f"\n{indent}{line}".encode()
     return end, end, f"{indent}{line}\n".encode()
+
+
+def _gone(source: TomlSource, data: bytes, path: Path) -> tuple[int, int, bytes]:
+    """What is cut for a value or a table to be gone: its lines with comments, or its place in braces."""
+    whole, span = source.places.extent(path), source.places.span(path[:-1])
+    if whole is None:
+        raise LookupFault("value on lines of its own", path_text(path), [])
+    start, end = whole
+    if span is not None:  # within braces: with the comma behind, or that before the last one
+        rest = data[end : span[1]]
+        if rest.lstrip().startswith(b","):
+            end += len(rest) - len(rest.lstrip()[1:].lstrip())
+        else:
+            before = data[span[0] : start].rstrip()
+            start = span[0] + len(before) - before.endswith(b",")
+        return start, end, b""
+    start = data.rfind(b"\n", 0, start) + 1
+    line_end = data.find(b"\n", end)
+    end = len(data) if line_end < 0 else line_end + 1
+    if source.places.header(path) is not None:  # a table goes with the empty line before it
+        above = data[:start].rstrip(b" \t\r\n")
+        start = len(above) + 1 if above else 0
+    return start, end, b""

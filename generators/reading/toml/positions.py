@@ -38,6 +38,7 @@ class Places:
         self._values: dict[Path, tuple[int, int]] = {}
         self._headed: set[Path] = set()
         self._spans: dict[Path, tuple[int, int]] = {}
+        self._extents: dict[Path, tuple[int, int]] = {}
         self._lengths: dict[Path, int] = {}
         self._walk_document(_parser().parse(text.encode()).root_node)
 
@@ -52,6 +53,10 @@ class Places:
     def span(self, path: Path) -> tuple[int, int] | None:
         """Bytes of the value at ``path`` in the UTF-8 text: first, and past the last; None for no value."""
         return self._spans.get(path)
+
+    def extent(self, path: Path) -> tuple[int, int] | None:
+        """Bytes of a value with its key, or of a table from its header on; None for neither."""
+        return self._extents.get(path)
 
     def header(self, path: Path) -> Place | None:
         """Where the header of a table is written, or None for a table without one."""
@@ -95,6 +100,7 @@ class Places:
         self._headed.add(base)
         # A header seen earlier only as an ancestor gives way to the table's own header.
         self._keys[base] = _start(parts[-1][1])
+        self._extents[base] = (node.start_byte, children[-1].end_byte)
         for child in children[1:]:
             if child.type == "pair":
                 self._walk_pair(child, base)
@@ -107,6 +113,7 @@ class Places:
         for name, part in _key_parts(children[0]):
             path = (*path, name)
             self._keys.setdefault(path, _start(part))
+        self._extents.setdefault(path, (node.start_byte, node.end_byte))
         if len(children) > 1:
             self._walk_value(children[1], path)
 

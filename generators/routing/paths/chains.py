@@ -115,14 +115,22 @@ def _chain(run: HoseRun) -> _Chain:
     choices = [np.array([run.start.direction])]
     for number, way in enumerate(run.via, 1):
         if way.axis is None:
-            before, here, after = places[number - 1 : number + 2]
-            choices.append(unit(np.stack([after - before, here - before, after - here])))
+            choices.append(_through(places[number - 1 : number + 2], np.array(run.start.direction)))
         else:
             axis = np.array(way.axis)
             choices.append(np.array([axis]) if way.one_way else np.stack([axis, -axis]))
     choices.append(-np.array([run.end.direction]))
     straight = [run.start.straight_mm, *(way.straight_mm for way in run.via), run.end.straight_mm]
     return _Chain(places, np.array(straight), tuple(choices), run.bend_radius_mm)
+
+
+def _through(places: Array, otherwise: Array) -> Array:
+    """Directions in which a free support may be passed, (m, 3): of two supports in one place there is none
+    between them, and a leg without direction would end anywhere."""
+    before, here, after = places
+    ways = np.stack([after - before, here - before, after - here])
+    there = np.linalg.norm(ways, axis=1) > _NO_LENGTH_MM
+    return unit(ways[there]) if there.any() else otherwise[None, :]
 
 
 def _narrowed(chain: _Chain, pick: _Pick) -> _Chain:

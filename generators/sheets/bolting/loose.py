@@ -7,11 +7,13 @@ then the one fitted last. It is tightened last, so that nothing pulls at the lin
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from generators.figures import fixed
+from generators.model.joints.fasteners import FastenerSet, fasteners_for
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.routing.seating import apart_rad, goes_on_both
@@ -77,19 +79,40 @@ def _ends(hose: HoseLine) -> tuple[str, str]:
     return hose.spec.from_.partition(".")[0], hose.spec.to.partition(".")[0]
 
 
-def left_words(component: Component, lines: LinesSheet) -> str:
+def loose_nuts(
+    component: Component, lines: LinesSheet, fasteners: Sequence[FastenerSet]
+) -> tuple[FastenerSet, ...]:
+    """The bolts with locking nuts of a component that some line leaves loose: plain nuts hold it till then.
+
+    A locking nut that is turned off again does not lock as it did: common practice, no source.
+    """
+    mine = fasteners_for(fasteners, f"component:{component.name}")
+    locking = tuple(made for made in mine if made.into == "locking nut")
+    if component.kind == "bulkhead" or not locking:
+        return ()
+    found = [loose_end(hose, lines) for hose in lines.hoses]
+    return locking if any(x is not None and x.component is component for x in found) else ()
+
+
+def left_words(component: Component, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> str:
     """What the step that fits a component says of a line it waits for, a blank after it; else nothing."""
+    plain = bool(loose_nuts(component, lines, fasteners))
     for hose in lines.hoses:
         loose = loose_end(hose, lines)
-        if loose is not None and loose.component is component and not loose.joined:
+        if loose is None or loose.component is not component:
+            continue
+        if not loose.joined:
+            till = "Till then plain nuts hold it. " if plain else ""
             return (
                 f"Leave its {loose.held} finger tight for now: the {within(hose.title)} does not go in "
-                "otherwise, and with that on it is tightened. "
+                f"otherwise, and with that on it is tightened. {till}"
             )
+        # it is tight by then, and comes off again
+        return f"With plain nuts for now: they come off again for the {within(hose.title)}. " if plain else ""
     return ""
 
 
-def goes_in_words(hose: HoseLine, lines: LinesSheet) -> str:
+def goes_in_words(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> str:
     """How a line gets between its seats, each sentence after a blank; nothing where it just goes."""
     loose = loose_end(hose, lines)
     if loose is None:
@@ -102,6 +125,7 @@ def goes_in_words(hose: HoseLine, lines: LinesSheet) -> str:
     return (
         f" Its two seats face {apart} degrees apart, so it cannot be put onto both while both fittings are "
         f"tight: {still}. {_moved(loose, lines)}"
+        f"{' Its nuts are still the plain ones.' if loose_nuts(loose.component, lines, fasteners) else ''}"
     )
 
 
@@ -121,13 +145,15 @@ def _moved(loose: Loose, lines: LinesSheet) -> str:
     )
 
 
-def last_words(hose: HoseLine, lines: LinesSheet) -> str:
+def last_words(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> str:
     """What is tightened when the line's own nuts are, in a sentence with a blank before it."""
     loose = loose_end(hose, lines)
     if loose is None:
         return ""
     turned = ", its leg where its own step has it," if loose.component.elbows else ""
+    nuts = loose_nuts(loose.component, lines, fasteners)
+    swapped = ", a locking nut in place of each plain one, one after the other" if nuts else ""
     return (
-        f" Last of all tighten the {loose.held} of the {within(title_of(loose.component))}{turned} with "
-        "nothing pulling at the line."
+        f" Last of all tighten the {loose.held} of the {within(title_of(loose.component))}{turned}{swapped}, "
+        "with nothing pulling at the line."
     )

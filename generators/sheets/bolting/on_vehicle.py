@@ -18,6 +18,7 @@ from generators.model.joints.fasteners import FastenerSet, fasteners_for
 from generators.model.plan import PartPlan
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
+from generators.sheets.bolting.cylinders import worked_by
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.bolting.words import held_words
 from generators.sheets.hose_words import LinesSheet, title_of
@@ -55,19 +56,9 @@ class Seats:
     fasteners: Sequence[FastenerSet] = ()
     units: UnitSystem = "metric"
 
-    def pedal_of(self, slave: Component, lines: LinesSheet) -> PedalSheet | None:
-        """The clutch pedal whose line ends at the slave, or the only one there is."""
-        clutches = [p for p in self.pedals if p.clutch is not None and p.spec.slave is not None]
-        ends = {h.spec.name: (h.spec.from_, h.spec.to) for h in lines.hoses}
-        for pedal in clutches:
-            touched = [end for line in pedal.spec.line for end in ends.get(line.hose, ())]
-            if any(end.partition(".")[0] == slave.name for end in touched):
-                return pedal
-        return clutches[0] if len(clutches) == 1 else None
-
     def push(self, slave: Component, lines: LinesSheet) -> str:
         """The most a slave pushes in the pedal's stroke, pressure times area; empty if not known."""
-        pedal = self.pedal_of(slave, lines)
+        pedal = worked_by(slave, lines, self.pedals)
         if pedal is None or pedal.clutch is None or pedal.spec.slave is None:
             return ""
         force = float(np.max(pedal.clutch.curves.pressure_mpa)) * slave_area(pedal.spec.slave)
@@ -75,7 +66,7 @@ class Seats:
 
     def ring(self, slave: Component, lines: LinesSheet) -> bool:
         """True for a slave that is a ring round the gearbox's shaft."""
-        pedal = self.pedal_of(slave, lines) if slave.kind == "slave" else None
+        pedal = worked_by(slave, lines, self.pedals) if slave.kind == "slave" else None
         return pedal is not None and pedal.spec.slave is not None and pedal.spec.slave.kind == "concentric"
 
     def bracket(self, component: Component) -> PartPlan | None:

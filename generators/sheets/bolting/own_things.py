@@ -11,6 +11,7 @@ from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout
+from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import capital, within
 from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
@@ -28,21 +29,29 @@ def own_list(
     layouts: Sequence[PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
     seats: Seats | None = None,
+    packing: Packing = NOT_PACKED,
 ) -> tuple[Listing, ...]:
-    """The things whoever fits brings himself, by what they are for."""
+    """The things whoever fits brings himself, by what they are for; not what lies in the kit besides."""
     seats = seats or Seats(pedals=pedals, fasteners=fasteners)
     rows = (
-        *_pedal_rows(pedals, lines),
+        *_pedal_rows(pedals, lines, packing),
         *seats.rows(lines),
         *_brace_rows(fasteners),
         *_held_rows(fasteners, seats),
-        *_plate_rows(layouts),
+        *_plate_rows(layouts, sealed=bool(packing.holding("sealant"))),
     )
     table = StepTable(head=("for", "what no bag holds"), rows=rows, shares=(0.22, 0.78))
     return (Listing(title=TITLE, table=table),)
 
 
-def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tuple[str, str]]:
+def asks_sealant(layouts: Sequence[PanelLayout]) -> bool:
+    """True where a step asks for the sealant that stays soft."""
+    return any(SEALANT in words for _, words in _plate_rows(layouts, sealed=False))
+
+
+def _pedal_rows(
+    pedals: Sequence[PedalSheet], lines: LinesSheet, packing: Packing
+) -> Iterator[tuple[str, str]]:
     master = "" if any(c.kind == "master" for c in lines.components) else "; master cylinder"
     for pedal in pedals:
         bar = pedal.brake is not None and len(pedal.brake.circuits) > 1
@@ -54,7 +63,8 @@ def _pedal_rows(pedals: Sequence[PedalSheet], lines: LinesSheet) -> Iterator[tup
         )
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; {BACK}{master}"
-    yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
+    if not packing.holding("fluid"):
+        yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
 
 
 def _arm_words(pedal: PedalSheet) -> str:
@@ -97,10 +107,13 @@ def _held_rows(fasteners: Sequence[FastenerSet], seats: Seats) -> Iterator[tuple
             yield capital(what), f"the thing itself; its bolts are in the bag {bag}"
 
 
-def _plate_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:
+def _plate_rows(layouts: Sequence[PanelLayout], *, sealed: bool) -> Iterator[tuple[str, str]]:
     for layout in layouts:
         under = [h for h in layout.holes if h.work.when == "close" and h.work.part]
-        if under:
+        if under and not sealed:
             yield f"{capital(named(under))}, {within(layout.title)}", f"{SEALANT} under what closes it"
         for done in closings(layout):
-            yield f"{capital(named(done.holes))}, {within(layout.title)}", plate_words(layout, done)
+            yield (
+                f"{capital(named(done.holes))}, {within(layout.title)}",
+                plate_words(layout, done, sealed=sealed),
+            )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from generators.figures import format_short
 from generators.model.joints.fasteners import FastenerSet
-from generators.sheets.bolting.words import size_words, tightness_words
+from generators.sheets.bolting.words import shaft_words, size_words, tightness_words
 from generators.units import UnitSystem
 
 
@@ -26,8 +26,7 @@ def pieces(made: FastenerSet, units: UnitSystem = "metric") -> Iterator[Piece]:
     """What one set is bought as, the bolt first; the torque stands beside the bolt, or the nut of a stud."""
     tight = tightness_words(made, units)
     if made.form == "shaft":
-        wide, long = format_short(made.diameter_mm, units, 3), format_short(made.least_mm, units, 3)
-        size = f"{wide}, {long} over the cheeks"
+        size = shaft_words(made, lambda mm: format_short(mm, units, 3))
         yield Piece(item="pivot shaft with what holds its ends", size=size, torque=tight)
         return
     head = _bolt(made, tight, units)

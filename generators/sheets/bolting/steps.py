@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Literal
 
 from generators.model.install import Listing, Phase, StepTable
 from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, fasteners_for
+from generators.model.sold.packing import NOT_PACKED, Packing, Thing
+from generators.model.words import BillKind
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY
@@ -45,27 +48,70 @@ def with_bolts(
     return tuple(out)
 
 
-def bag_list(items: Sequence[Item]) -> tuple[Listing, ...]:
-    """What is in each bag, a row for each; then, once, what the torques assume."""
-    bags: dict[str, list[str]] = {}
-    for item in items:
-        use = f" ({item.uses[0]})" if item.kind in ("hose", "clamp") and item.uses else ""
-        if item.kind == "end":
-            use = f" ({item.size})"
-        apart = f" ({item.apart})" if item.apart else ""
-        bags.setdefault(item.bag, []).append(f"{item.quantity} × {item.item}{use}{apart}")
-    if not bags:
+def bag_list(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[Listing, ...]:
+    """What is in each bag, a row for each; then, once, what the torques assume.
+
+    Of a kit its bags are those of ``packing``, as its labels and its packing list have them.
+    """
+    rows = _packed_rows(packing) if packing.boxes else _bill_rows(items)
+    if not rows:
         return ()
-    rows = tuple((bag, "; ".join(what)) for bag, what in bags.items())
     table = StepTable(head=("bag", "what is in it"), rows=rows, shares=(0.22, 0.78))
     heads = ("with a figure", "without", "nuts")
-    rows = tuple(zip(heads, NOTES, strict=True))
+    rows = (*_own_bolts(packing), *zip(heads, NOTES, strict=True))
     notes = StepTable(head=("bolts", "how tight"), rows=rows, shares=(0.16, 0.84))
     return (Listing(title="Parts by bag", table=table), Listing(title="How tight", table=notes))
 
 
-def tool_rows(sets: Sequence[FastenerSet], units: UnitSystem = "metric") -> Iterator[tuple[str, str]]:
-    """Spanners and the range of the torque wrench."""
+def _own_bolts(packing: Packing) -> Iterator[tuple[str, str]]:
+    """Which of two torques is that of the bolts that lie in the kit."""
+    if packing.bolts:
+        theirs = "first, dry, unless you oil them" if packing.bolts == "plain" else "second, the lower one"
+        yield (
+            "of this kit",
+            f"{packing.bolts_words}, as they come. Where two torques stand, theirs is the {theirs}.",
+        )
+
+
+def _packed_rows(packing: Packing) -> tuple[tuple[str, str], ...]:
+    """Every bag of a kit, box by box, and what lies loose."""
+    rows = []
+    for box in packing.boxes:
+        there = f", in box {box.number}" if len(packing.boxes) > 1 else ""
+        rows += [(f"{packing.head(bag)}{there}", _things(bag.things)) for bag in box.bags]
+        if box.loose:
+            rows.append((f"Loose{there}", _things(box.loose)))
+    return tuple(rows)
+
+
+def _things(things: Sequence[Thing]) -> str:
+    """All of a bag in one line: which hose it is, and what a thing is for that is no part of the job."""
+    return "; ".join(
+        f"{thing.sized}{_use(thing.kind, thing.uses)}{f' ({thing.apart})' if thing.apart else ''}"
+        for thing in things
+    )
+
+
+def _use(kind: BillKind | Literal["cap"] | None, use: str) -> str:
+    return f" ({use})" if kind in ("hose", "clamp") and use else ""
+
+
+def _bill_rows(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
+    """The bags of the bill."""
+    bags: dict[str, list[str]] = {}
+    for item in items:
+        use = _use(item.kind, item.uses[0]) if item.uses else ""
+        if item.kind == "end":
+            use = f" ({item.size})"
+        apart = f" ({item.apart})" if item.apart else ""
+        bags.setdefault(item.bag, []).append(f"{item.quantity} × {item.item}{use}{apart}")
+    return tuple((bag, "; ".join(what)) for bag, what in bags.items())
+
+
+def tool_rows(
+    sets: Sequence[FastenerSet], units: UnitSystem = "metric", locker_in: str = ""
+) -> Iterator[tuple[str, str]]:
+    """Spanners and the range of the torque wrench; ``locker_in`` is where thread locker lies in the kit."""
     spanners = spanner_words(sets)
     if not spanners:
         return
@@ -77,5 +123,6 @@ def tool_rows(sets: Sequence[FastenerSet], units: UnitSystem = "metric") -> Iter
         ends = dict.fromkeys((torque_text(least, units), torque_text(most, units)))
         wrench = f"; torque wrench for {' to '.join(ends)}"
     locked = any(made.into in INTO_THREAD for made in sets)
-    locker = "; thread locker" if locked else ""
+    lies = f" (in {locker_in})" if locker_in else ""
+    locker = f"; thread locker{lies}" if locked else ""
     yield "bolts", f"two spanners of each: {spanners}{wrench}{locker}"

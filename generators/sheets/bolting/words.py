@@ -6,7 +6,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -82,6 +82,18 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     if made.form == "shaft":
         return f"{SNUG} ({ON_SPACER})" if made.tighten.why == ON_SPACER else "not clamped"
     return f"{SNUG} ({made.tighten.why})"
+
+
+def shaft_words(made: FastenerSet, say: Callable[[float], str]) -> str:
+    """A pivot shaft: how thick, how long, and what holds its ends; ``say`` is how lengths in mm are said."""
+    if made.ends:
+        ends = f"ends: {made.ends}"
+    elif made.tighten.why == ON_SPACER:
+        ends = "its ends clamp the cheeks on the spacer tube"
+    else:
+        ends = "ends as the workshop makes them: ask"
+    whole = "" if made.length_mm is None else f", {say(made.length_mm)} long"
+    return f"{say(made.diameter_mm)}{whole}, {say(made.least_mm)} over the cheeks; {ends}"
 
 
 def absent_words(made: FastenerSet) -> str:
@@ -222,8 +234,7 @@ def _open_length(made: FastenerSet) -> str:
 def set_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """All that goes in one place, without its torque."""
     if made.form == "shaft":
-        wide, long = format_length(made.diameter_mm, units), format_length(made.least_mm, units)
-        return f"pivot shaft, {wide}, {long} over the cheeks, and what holds its ends"
+        return f"pivot shaft, {shaft_words(made, lambda mm: format_length(mm, units))}"
     tail = ", ".join(words for words in (washer_words(made), _lock(made)) if words)
     if made.form == "stud":
         what = "on the part's stud" if made.part else "weld stud"

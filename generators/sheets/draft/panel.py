@@ -16,7 +16,7 @@ from generators.model.plan import PanelLayout
 from generators.model.words import Face
 from generators.sheets.draft.content import Pin, Run
 from generators.sheets.draft.mark import PIN_MM, PIN_PAD, across, draw_pin, head, pin_size, reduced
-from generators.sheets.panel_view import HEAD_MM, MARGIN_MM, PanelView
+from generators.sheets.panel_view import HEAD_MM, MARGIN_MM, WORDS_MM, PanelView
 
 END_MM = 2.2
 HOSE_DASH = (2.4, 0.9)
@@ -65,6 +65,10 @@ class PanelDraft(PanelView):
         """What it shows, from where, and how small."""
         return f"{self._layout.title} {self._layout.seen(self._face)}, 1:{self.ratio}"
 
+    def _heading(self, width_mm: float) -> tuple[tuple[str, float], ...]:
+        """Room for the one line of a draft, whatever its width."""
+        return ((self.words, WORDS_MM),)
+
     @property
     def frame(self) -> tuple[float, float, float, float]:
         """``(x0, y0, per_u, per_v)``: u, v lies x0 + per_u·u from the left and y0 + per_v·v from below."""
@@ -75,12 +79,12 @@ class PanelDraft(PanelView):
         """The word under all of it, hoses, then the panel."""
         self.led = []
         across(pen, self.size[0], self.size[1] - HEAD_MM)
-        headed, self._headed = self._headed, False
+        words, self._head = self._head, ()
         for run in self._runs:
             pen.stroke(MEDIUM, GREY, HOSE_DASH)
             pen.polygon([self._place(u, v) for u, v in run.points], closed=False)
         super().paint(pen)
-        self._headed = headed
+        self._head = words
         head(pen, self.size[1], self.size[0], self.words)
 
     def _beside(self, pen: Pen, placer: Placer) -> None:

@@ -17,6 +17,7 @@ from types import MappingProxyType
 from generators.figures import format_short
 from generators.geometry.frames import Matrix
 from generators.geometry.sight import Standing
+from generators.hydraulics.linkage import pad_at_rest
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
@@ -24,6 +25,7 @@ from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import asked, within
 from generators.model.words import Face
 from generators.sheets.bill import Item
@@ -36,6 +38,7 @@ from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import LONG_DRILL, check_phase, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
+from generators.sheets.install.found import known_holes, told_from
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -97,6 +100,7 @@ class _Job:
     laid: tuple[Laid, ...] = ()
     seats: Seats = field(default_factory=Seats)
     poses: Mapping[str, Matrix] = field(default_factory=dict)
+    packing: Packing = NOT_PACKED
 
     def phases(self) -> Iterator[Phase]:
         """Every task in its order; where the kind of work changes, another phase."""
@@ -166,13 +170,16 @@ class _Job:
                 if on == panel
             }
             there = self.fitted_by(done, panel)
-            yield from part_steps(plan, self.layouts[panel], face, later, self.fasteners, there)
+            sealant = self.packing.holding("sealant")
+            layout = self.layouts[panel]
+            yield from part_steps(plan, layout, face, later, self.fasteners, there, sealant)
         elif task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
-            stop = _stop_words(self.pedals.get(task.name))
-            yield Step(do=f"Fit the {what} and its pivot.", how=f"{HANG[0]}{stop}")
+            pedal = self.pedals.get(task.name)
+            how = f"{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
+            yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
             yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
@@ -181,7 +188,18 @@ class _Job:
             there = self.fitted_by(done, decision.panel)
             yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
         else:
-            yield from hose_steps(lines.hose(task.name), lines)
+            yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
+
+    def at_rest(self, pedal: PedalSheet | None) -> str:
+        """Where the pad is when the pedal is against its rest stop: the stop is put where that holds."""
+        answer = None if pedal is None else pedal.clutch or pedal.brake
+        if pedal is None or answer is None:
+            return ""
+        pad = pad_at_rest(answer.linkage, pedal.spec.pad_side_mm)
+        where = told_from(pad, known_holes(pad, self.lines, self.layouts), pedal.units)
+        if not where:
+            return ""
+        return f" Put that stop where it holds the arm with the middle of the pad's face {where}."
 
     def clamps(self, tasks: Sequence[Task]) -> Iterator[Step]:
         """Clamps that come one after the other on one sheet make one step."""
@@ -297,6 +315,7 @@ def build_guide(
     laid: Sequence[Laid] = (),
     loose: Sequence[PartPlan] = (),
     poses: Mapping[str, Matrix] = NOWHERE,
+    packing: Packing = NOT_PACKED,
 ) -> Guide:
     """The install sheet of a job; ``mounted`` are the parts on panels, ``guides`` lead the drill.
 
@@ -305,8 +324,8 @@ def build_guide(
     to carry, ``unsettled`` are titles of parts not shown to hold. ``items`` of the bill go to the bags.
     ``contact`` is who answers questions, ``take_out`` the old parts in words. ``loose`` are parts that go on
     the vehicle and on no panel, ``poses`` the frames of
-    parts in the vehicle. ``laid`` are the sheets chosen to mark from: the words follow them, the
-    number of steps does not.
+    parts in the vehicle, ``packing`` the bags of a kit. ``laid`` are the sheets chosen to mark from: the
+    words follow them, the number of steps does not.
     """
     seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
     job = _Job(
@@ -321,6 +340,7 @@ def build_guide(
         laid=tuple(laid),
         seats=seats,
         poses=poses,
+        packing=packing,
     )
     paper = [paper_phase(revision, laid)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
@@ -353,7 +373,8 @@ def build_guide(
             units,
             [plan for plan, _panel, _face in guides],
             tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
+            packing=packing,
         ),
     )
-    own = own_list(pedals, lines, layouts, fasteners, seats)
-    return replace(guide, lists=(*bag_list(items), *own, *cuts, *tools))
+    own = own_list(pedals, lines, layouts, fasteners, seats, packing)
+    return replace(guide, lists=(*bag_list(items, packing), *own, *cuts, *tools))

@@ -20,7 +20,7 @@ from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, S
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
-from generators.sheets.install.existing import RIM, drill_room, panel_ways
+from generators.sheets.install.existing import RIM, as_before, drill_room, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
@@ -101,14 +101,15 @@ def _pilot_steps(
 
 
 def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> Step:
-    # where a pilot was drilled from the same face, its step has said it
+    # where a pilot was drilled from the same face, its step has said why
     unsaid = [h for h in holes if h.pilot_dia_mm <= 0 or first_face(h) != h.drill_face]
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
         f"where there is room for it; a step drill stops on the step named.{grabs(layout, holes)}"
-        f"{drill_room(layout, unsaid, fitted)}",
+        f"{drill_room(layout, unsaid, fitted)}"
+        f"{as_before(layout, [h for h in holes if h not in unsaid], fitted)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
@@ -348,6 +349,14 @@ SEALANT = "body sealant that stays soft (polyurethane or butyl)"
 """Common practice, no source."""
 
 
+SOFT = ("stays soft", "polyurethane", "butyl")
+
+
+def is_soft(words: str) -> bool:
+    """True where the words of a sealant say that it is of that kind."""
+    return any(kind in words.lower() for kind in SOFT)
+
+
 def rivet_words(made: Riveting, units: UnitSystem) -> str:
     """How many of what: ``6 blind rivets 3.2 mm, closed end, for a grip of 2.4 mm``.
 
@@ -364,13 +373,14 @@ def drill_words(made: Riveting, units: UnitSystem) -> str:
     return (BOLT_DRILL_WORDS if made.bolted else DRILL_WORDS)[units]
 
 
-def plate_words(layout: PanelLayout, done: Closing) -> str:
-    """What one has to bring to close old holes, in a list."""
+def plate_words(layout: PanelLayout, done: Closing, *, sealed: bool = False) -> str:
+    """What one has to bring to close old holes, in a list; ``sealed`` where sealant goes along."""
     if done.plug:
         size = format_short(done.holes[0].final_dia_mm, layout.units)
-        return f"a rubber or plastic blanking plug for {size} in this sheet; sealant"
+        return f"a rubber or plastic blanking plug for {size} in this sheet{'' if sealed else '; sealant'}"
     if not done.plate:
         return "a disc of the panel's own metal, and a welder"
     made = riveting(done, layout.thickness_mm, layout.units)
     thick = format_short(made.plate_mm, layout.units)
-    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}; {SEALANT}"
+    tail = "" if sealed else f"; {SEALANT}"
+    return f"a plate of the panel's own metal, {thick}; {rivet_words(made, layout.units)}{tail}"

@@ -84,7 +84,8 @@ def last_phase(layouts: Sequence[PanelLayout]) -> Phase:
             Step(
                 do="Clear up and put back.",
                 how=f"{back}Chips, tape and rags out of the cab and the engine bay, no tool left behind; "
-                "floor covering back, so that nothing can get under a pedal.",
+                "floor covering back where it is still up, flat and held, so that nothing can get under a "
+                "pedal.",
             ),
             Step(
                 do="Connect the battery again, the earth lead last.",

@@ -13,6 +13,7 @@ from generators.model.hole_work import PANEL_OUT
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
+from generators.model.words import Face
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
 """Common practice, no source."""
@@ -45,15 +46,27 @@ def drill_room(
     """
     near: dict[str, list[str]] = {}
     for hole in holes:
-        face = first_face(hole) if pilot else hole.drill_face
-        what = beside(layout, hole, face, BODY_MM, TALL_MM, fitted)
-        if what:
+        if what := _beside(layout, hole, fitted, pilot=pilot):
             near.setdefault(what, []).append(hole.number)
     return "".join(
         f" The {what} stands too near to hole{'' if len(those) == 1 else 's'} {', '.join(those)} for the "
         f"body of a hand drill: {LONG_DRILL}, held square."
         for what, those in near.items()
     )
+
+
+def _beside(layout: PanelLayout, hole: PanelHole, fitted: Sequence[Standing], *, pilot: bool = False) -> str:
+    face = first_face(hole) if pilot else hole.drill_face
+    return beside(layout, hole, face, BODY_MM, TALL_MM, fitted)
+
+
+def as_before(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> str:
+    """Of holes whose pilot's step has said that a drill has no room: that it has none now, with a space."""
+    those = [hole.number for hole in holes if _beside(layout, hole, fitted)]
+    if not those:
+        return ""
+    several = "s" if len(those) > 1 else ""
+    return f" Hole{several} {', '.join(those)}: {LONG_DRILL} here too, held square."
 
 
 def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
@@ -98,12 +111,31 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
         )
 
 
+def _which(layout: PanelLayout, face: Face) -> str:
+    """Which one a face is, ``here the lower one``; nothing where the panel faces the driver."""
+    if layout.facing in ("up", "down"):
+        upper = (layout.facing == "up") == (face == "cab")
+        return f"here the {'upper' if upper else 'lower'} one"
+    return f"which looks {layout.facing}" if layout.facing and face == "cab" else ""
+
+
+def side(layout: PanelLayout, face: Face) -> str:
+    """``cab side``, with which one that is in brackets where it does not go without saying."""
+    which = _which(layout, face)
+    return f"{face} side{f' ({which})' if which else ''}"
+
+
 def panel_ways(layout: PanelLayout) -> Iterator[Step]:
     """What to move and what to keep away from while a panel is drilled."""
     near = [k for k in layout.keepouts if not k.bead]
-    movable = [f"{k.reason} ({k.face} side)" for k in near if k.movable]
-    if movable:
-        yield Step(do="Move aside before drilling:", how=", ".join(movable) + ".")
-    fixed_things = [f"{k.reason} ({k.face} side)" for k in near if not k.movable]
-    if fixed_things:
-        yield Step(do="Find these on the metal and keep away from them:", how=", ".join(fixed_things) + ".")
+    for do, movable in (
+        ("Move aside before drilling:", True),
+        ("Find these on the metal and keep away from them:", False),
+    ):
+        there = [
+            f"{k.reason} ({', '.join(filter(None, (f'{k.face} side', _which(layout, k.face))))})"
+            for k in near
+            if k.movable == movable
+        ]
+        if there:
+            yield Step(do=do, how=f"{', '.join(there)}.")

@@ -19,11 +19,12 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import OTHER, Face
-from generators.sheets.bolting.loose import left_words
+from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
+from generators.sheets.install.existing import side
 from generators.sheets.install.found import Known, known_holes, told_from
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
@@ -61,17 +62,17 @@ def part_steps(
     later: Mapping[str, str] = NOTHING,
     fasteners: Sequence[FastenerSet] = (),
     fitted: Sequence[Standing] = (),
+    sealant_in: str = "",
 ) -> Iterator[Step]:
     """Bolting one part to its panel.
 
     ``later`` names what is put into some of its holes in a step of its own, by the hole's number; ``fitted``
-    is what stands on the panel by then.
+    is what stands on the panel by then, ``sealant_in`` where sealant lies in the kit, if it does.
     """
     yield from through_steps(plan, layout, face, fasteners, fitted)
     every = [h for h in layout.holes if plan.name in h.owners]
     mine = [h for h in every if h.number not in later]
     rows = [(h.number, h.purpose) for h in mine]
-    side = "cab side" if face == "cab" else "engine side"
     doubled = doublers_under(layout, plan.name, every)
     wait = _waiting([h for h in every if h.number in later], later)
     what = "Panel, doubler and part" if doubled else "Panel and part"
@@ -82,10 +83,11 @@ def part_steps(
         )
     closes = [h for h in layout.holes if h.work.when == "close" and h.work.part == plan.name]
     if closes:
-        wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel."
+        lies = f": that of {sealant_in}" if sealant_in else ""
+        wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel{lies}."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
-        do=f"Fit the {within(plan.title)} on the {side} of the {layout.title.lower()}.",
+        do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
         how=f"Offer it up dry first: every bolt must drop through by hand. "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
@@ -205,13 +207,13 @@ def component_steps(
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
             f"{side} the place it is bolted to."
         )
-    elif on_vehicle(component, lines):
+    elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
         text = "Caps stay on its ports until the hose comes."
     else:
         text = (
             "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
-    text = f"{left_words(component, lines)}{text}{seats.seat_words(component, lines)}"
+    text = f"{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:

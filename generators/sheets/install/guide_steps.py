@@ -9,6 +9,7 @@ from generators.model.install import Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
+from generators.sheets.install.existing import side
 
 SAME_MM = 0.01
 """Diameters no further apart are one."""
@@ -54,7 +55,8 @@ def guide_steps(
     )
     pegs = ", ".join(peg.purpose.removeprefix("panel ") for peg in root.pegs)
     yield Step(
-        do=f"Lay it on the {face} side of the {layout.title.lower()}, pegs into the metal, and clamp it.",
+        do=f"Lay it on the {side(layout, face)} of the {layout.title.lower()}, pegs into the metal, "
+        "and clamp it.",
         how=f"Pegs go into {pegs}: empty these first. {plan.notes[0]} {plan.notes[-1]}",
     )
     yield Step(

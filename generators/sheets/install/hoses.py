@@ -9,9 +9,10 @@ from dataclasses import replace
 from generators.figures import fixed, format_length, format_short
 from generators.model.hose_path import Arc, HosePath
 from generators.model.install import HosePicture, Listing, Step, StepTable
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
-from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making, making
+from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
 from generators.sheets.bolting.loose import goes_in_words, last_words
 from generators.sheets.hose_words import (
     FLATS,
@@ -25,6 +26,7 @@ from generators.sheets.hose_words import (
     spanner_words,
     title_of,
     trimmed_mm,
+    tube_making,
 )
 from generators.standards import flare_takes_mm
 from generators.units import UnitSystem
@@ -42,6 +44,15 @@ LEAVES: Mapping[Side, str] = {
 
 LEAST_TURN_RAD = math.radians(0.5)
 """What turns less stands in no table. Ours."""
+
+
+SEATS = (
+    "Look at both seats first: its flares are of 37 degrees and seal on a cone that stands out. Where a seat "
+    "lies down in its bore, as those of 45 degree and bubble flares do, stop: that port wants an adapter, "
+    "and nothing here has been judged for it."
+)
+"""Of a rigid line. Common flaring tools make 45 degrees, and brake ports are often made for those (from
+memory)."""
 
 
 def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]:
@@ -66,14 +77,17 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
     table = StepTable(
         head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
+    cut = "Cut nothing before its step: both ends must be bolted down."
+    if all(hose.made_up or (hose.comes == "cut" and not trimmed_mm(hose)) for hose in lines.hoses):
+        cut = "Nothing of it is to be cut. Each is fitted at its step, both its ends bolted down."
     words = (
-        "Lengths from seat to seat are along the middle. Cut nothing before its step: both ends must be "
-        "bolted down. If the vehicle differs from this sheet, the vehicle is right; measure again."
+        f"Lengths from seat to seat are along the middle. {cut} If the vehicle differs from this sheet, the "
+        "vehicle is right; measure again."
     )
     return (Listing(title="Hoses and lines", words=words, table=table),)
 
 
-def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
+def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> Iterator[Step]:
     """Cutting, leading and tightening one hose or line."""
     spec = hose.spec
     ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
@@ -89,8 +103,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a line pulled "
-            f"straight by its nuts cracks.{goes_in_words(hose, lines)}"
+            f"{SEATS} {_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a "
+            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines, fasteners)}"
         )
     else:
         text = (
@@ -112,7 +126,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet) -> Iterator[Step]:
             )
     # a tube is blown clean when it is flared, before it is put on: its words come before those of its way in
     text += _capped(hose) if spec.kind == "hose" else ""
-    text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines)
+    text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines, fasteners)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
     fit = Step(do=f"Fit the {within(hose.title)}, {ends}.", how=text)
@@ -177,29 +191,32 @@ def _tighten(hose: HoseLine) -> str:
 
 def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
     """Cutting, flaring, bending and trimming one tube, in the order in which it can be done."""
-    made, spec, units = making(hose.path, hose.spec.dash), hose.spec, lines.units
+    made, spec, units = tube_making(hose), hose.spec, lines.units
     ends = [f"the end for the {end_words(lines, end)}" for end in (spec.from_, spec.to)]
     early = [end for end, first in zip(ends, made.early, strict=True) if first]
     late = [end for end, first in zip(ends, made.early, strict=True) if not first]
-    bent = hose.path is not None and math.isfinite(min(made.straight_mm))
+    bent = _is_bent(hose, made)
     spare, each = format_short(made.spare_mm, units, 3), format_short(SPARE_MM, units, 3)
     over = f", {each} of it over at {_and(late)}" if late else ""
-    if not hose.measure_why and hose.length is not None:
+    if hose.made_up:
+        steps = ["it comes made up, nuts on and both ends flared"]
+    elif not hose.measure_why and hose.length is not None:
         long = format_length(hose.length.cut_mm + made.spare_mm, units)
         steps = [f"it comes cut to {long}{over}" if hose.comes == "cut" else f"cut it {long} long{over}"]
     else:
         steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]
-    if early:
+    if tried_in_wire(hose):
+        steps = [
+            "try a wire, bent by the table, in place before anything else: of this tube nothing is trimmed",
+            *steps,
+        ]
+    if early and not hose.made_up:
         nut, bar = about(made.nut_mm, units), about(BAR_MM, units)
         why = (
             f", before anything is bent: a nut does not pass a bend, and nut with sleeve (about {nut}) and "
             f"flaring bar (about {bar}) find no room there later"
         )
         steps.append(f"nut and sleeve on and flare {_and(early)}{why if bent else ''}")
-        if len(early) > 1:
-            steps.append(
-                "bend a wire by the table and try it in place first: of this tube nothing is trimmed"
-            )
     if bent:
         steps.append(f"bend as the table says{_marks_words(hose, made, early, units)}")
     if late:
@@ -217,16 +234,28 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         if made.fits
         else (
             f" A nut with its sleeve, about {about(made.nut_mm, units)}, has no room between flare "
-            "and bend: stop and ask before you cut."
+            f"and bend: stop and ask before you {'bend' if hose.made_up else 'cut'}."
         )
     )
     return f"In this order: {said}.{short}"
 
 
+def tried_in_wire(hose: HoseLine) -> bool:
+    """True for a tube both of whose ends are flared before it is bent: nothing of it is trimmed after."""
+    if hose.spec.kind != "rigid":
+        return False
+    made = tube_making(hose)
+    return all(made.early) and (_is_bent(hose, made) or not hose.made_up)
+
+
+def _is_bent(hose: HoseLine, made: Making) -> bool:
+    return hose.path is not None and math.isfinite(min(made.straight_mm))
+
+
 def _marks_words(hose: HoseLine, made: Making, early: Sequence[str], units: UnitSystem) -> str:
     """Where the bends are marked from: the flared seat, or the cut end with what is left over there."""
     if early:
-        return ", which counts from the seat flared now"
+        return ", which counts from the seat flared " + ("already" if hose.made_up else "now")
     shift = SPARE_MM + flare_takes_mm(hose.spec.dash)
     return (
         f": it counts from the seat to be; from the cut end every mark lies {format_short(shift, units, 3)} "
@@ -243,7 +272,7 @@ def _bend_table(hose: HoseLine, path: HosePath, lines: LinesSheet) -> tuple[Step
 
     They count from the end that is flared before it is bent; where neither is or both are, from the first.
     """
-    turned = making(path, hose.spec.dash).early == (False, True)
+    turned = tube_making(hose).early == (False, True)
     start = hose.spec.to if turned else hose.spec.from_
     rows: list[tuple[str, ...]] = []
     last: Arc | None = None

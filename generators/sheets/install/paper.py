@@ -8,6 +8,7 @@ from generators.model.install import Laid, Phase, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face
+from generators.sheets.install.existing import side
 
 FILE = "the pack"
 LOOSE = (
@@ -62,20 +63,20 @@ def tape_step(layout: PanelLayout, face: Face, laid: Sequence[Laid]) -> Step:
     title = within(layout.title)
     if mine is None:
         return Step(
-            do=f"Tape the sheets of the {title} to its {face} side.",
+            do=f"Tape the sheets of the {title} to its {side(layout, face)}.",
             how=f"Bars measured first. {ON_HOLES.format('them')}{_witness(layout, None)}",
         )
     single = mine.first == mine.last
     if mine.way == "loose":
         sheets = "sheet" if single else "sheets"
-        do = f"Tape the loose {sheets} of {mine.pages} to the {face} side of the {title}."
+        do = f"Tape the loose {sheets} of {mine.pages} to the {side(layout, face)} of the {title}."
         how = ONE_BY_WORDS if single else LOOSE
     elif mine.way == "one":
-        do = f"Tape the sheet of {mine.pages} to the {face} side of the {title}."
+        do = f"Tape the sheet of {mine.pages} to the {side(layout, face)} of the {title}."
         how = ONE_BY_WORDS if mine.in_words else ON_HOLES.format("it")
     else:
         round_fold = f" and round the fold: {' and '.join(map(within, mine.titles))}"
-        do = f"Tape the joined sheets of {mine.pages} to the {face} side of the {title}"
+        do = f"Tape the joined sheets of {mine.pages} to the {side(layout, face)} of the {title}"
         do += f"{round_fold if mine.way == 'fold' else ''}."
         how = ON_HOLES.format("them")
         if mine.in_words:

@@ -247,8 +247,8 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     window, link = result.window, result.linkage
     first = window.limits[0]
     if link.travel_mm <= window.latest_mm + SAME_MM and math.isfinite(link.travel_mm):
-        covering = ", its covering back in place" if window.by_floor else ""
-        return [], f"down to the floor{covering}, {length(link.travel_mm, u)} of pad travel,"
+        covering = ", its covering put back for it to stay," if window.by_floor else ""
+        return [], f"down to the floor{covering or ','} {length(link.travel_mm, u)} of pad travel,"
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"
     thick = link.travel_mm - window.latest_mm

@@ -9,6 +9,7 @@ from generators.layout.stacking import gripped
 from generators.model.install import Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import FACES, OTHER
+from generators.sheets.install.existing import side
 
 
 def _named(holes: Sequence[PanelHole]) -> str:
@@ -47,7 +48,7 @@ def weld_steps(layout: PanelLayout, holes: Sequence[PanelHole]) -> Iterator[Step
         ]
         if sizes:
             yield Step(
-                do=f"Weld to the {face} side of the {layout.title.lower()}: {'; '.join(sizes)}.",
+                do=f"Weld to the {side(layout, face)} of the {layout.title.lower()}: {'; '.join(sizes)}.",
                 how="Bare metal on both sides first, a bolt or nut of brass or copper in the thread against "
                 "spatter; nothing that burns behind the panel. Run the thread down by hand and paint both "
                 "sides before anything is fitted over it.",

@@ -12,7 +12,7 @@ from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bolting.words import held_by_words
 from generators.sheets.install.drill import grabs, limit_words, named, refs, size_table
-from generators.sheets.install.existing import drill_room, own_flanges
+from generators.sheets.install.existing import drill_room, own_flanges, side
 from generators.sheets.install.threads import insert_steps, weld_steps
 
 FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
@@ -45,10 +45,10 @@ def through_steps(
     first = [h for h in holding if h not in second]
     rest = [h for h in here if h not in second]
     there = (*fitted, *own_flanges(layout, plan.name))
-    part, side = within(plan.title), f"on the {face} side of the {layout.title.lower()}"
+    part, there_on = within(plan.title), f"on the {side(layout, face)} of the {layout.title.lower()}"
     if second:
         yield Step(
-            do=f"Bolt the {part} {side} with {named(first)} alone, and turn it until the pilot of "
+            do=f"Bolt the {part} {there_on} with {named(first)} alone, and turn it until the pilot of "
             f"{named(second)} lies in the middle of the part's own hole.",
             how="The bolt just nipped while it turns, then tight: that bolt holds the part."
             f"{_bolts(fasteners, layout, first)}",
@@ -57,7 +57,7 @@ def through_steps(
         yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""), there)
     else:
         yield Step(
-            do=f"Bolt the {part} {side} with {named(holding)}.",
+            do=f"Bolt the {part} {there_on} with {named(holding)}.",
             how="Bolts tight, the part flat on the metal: they hold it; a helper presses its far edges on."
             f"{_bolts(fasteners, layout, holding)}",
             holes=refs(layout, holding),

@@ -10,11 +10,23 @@ from generators.layout.rivets import RIVET_WORDS, riveting
 from generators.model.install import Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
+from generators.model.sold.packing import NOT_PACKED, Packing
+from generators.model.spec.titles import within
+from generators.sheets.bolting.loose import loose_nuts
 from generators.sheets.bolting.steps import tool_rows
-from generators.sheets.hose_words import LinesSheet, end_pieces, spanner_words, trimmed_mm
+from generators.sheets.hose_words import (
+    LinesSheet,
+    about,
+    end_pieces,
+    piece_mm,
+    spanner_words,
+    title_of,
+    trimmed_mm,
+)
 from generators.sheets.install.drill import GO_UP_BY, PIN, drill_words, goes_up, refs, to_make
 from generators.sheets.install.existing import LONG_DRILL
 from generators.sheets.install.guide_steps import bush_words
+from generators.sheets.install.hoses import tried_in_wire
 from generators.standards import bulkhead
 from generators.units import UnitSystem
 
@@ -37,10 +49,12 @@ def tool_list(
     guides: Sequence[PartPlan] = (),
     *,
     tight: bool = False,
+    packing: Packing = NOT_PACKED,
 ) -> tuple[Listing, ...]:
     """Tools and stores by what they are for, worked out from the holes, fittings and hoses of the job.
 
-    ``tight`` where a step says that a drill's body has no room.
+    ``tight`` where a step says that a drill's body has no room. Of what lies in the kit besides, ``packing``,
+    it says only where.
     """
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
@@ -57,18 +71,19 @@ def tool_list(
             rows[-1] = "drilling", f"{rows[-1][1]}; drills between these, {GO_UP_BY[units]} apart"
         if tight:
             rows.append(("where a drill's body has no room", LONG_DRILL))
-        rows.append(
-            ("after drilling", "deburring tool or half-round file, paint for bare edges, wood to back up")
-        )
+        lies = packing.holding("edge_paint")
+        paint = f"; paint for bare edges is in {lies}" if lies else ", paint for bare edges"
+        rows.append(("after drilling", f"deburring tool or half-round file, wood to back up{paint}"))
     if bushes := bush_words(guides):
         rows.append(
             ("drill guides", f"{bushes} (headless, to press in: not in the box), vice or hammer and wood")
         )
-    rows += tool_rows(fasteners, units)
+    rows += tool_rows(fasteners, units, packing.holding("thread_locker"))
     rows += _nut_rows(layouts, fasteners)
+    rows += _loose_rows(lines, fasteners)
     rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
-    rows += _line_rows(lines)
+    rows += line_rows(lines)
     if not rows:
         return ()
     table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
@@ -79,15 +94,29 @@ def _nut_rows(layouts: Sequence[PanelLayout], fasteners: Sequence[FastenerSet]) 
     """Plain nuts for the bolts that hold a part while it is drilled through: no bag has them."""
     held = {(x.panel, h.number) for x in layouts for h in x.holes if h.work.locates}
     mine = [m for m in fasteners if (m.panel, m.hole) in held and m.into == "locking nut" and m.standard]
+    if mine:
+        yield "holding parts to drill", f"plain nuts for their bolts: {_threads(mine)}"
+
+
+def _loose_rows(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
+    """Plain nuts for what is on and off again till a rigid line is on: a locking nut is turned on once."""
+    for component in lines.components:
+        mine = loose_nuts(component, lines, fasteners)
+        if mine:
+            yield (
+                "till a line is on",
+                f"plain nuts for the {within(title_of(component))}, in place of its locking nuts: "
+                f"{_threads(mine)}",
+            )
+
+
+def _threads(sets: Sequence[FastenerSet]) -> str:
+    """``2 × M6, 1 × M8``."""
     threads: dict[str, int] = {}
-    for made in mine:
+    for made in sets:
         name = made.thread if made.thread.startswith("M") else made.designation
-        threads[name] = threads.get(name, 0) + 1
-    if threads:
-        yield (
-            "holding parts to drill",
-            "plain nuts for their bolts: " + ", ".join(f"{n} × {name}" for name, n in threads.items()),
-        )
+        threads[name] = threads.get(name, 0) + made.quantity
+    return ", ".join(f"{n} × {name}" for name, n in threads.items())
 
 
 def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
@@ -132,7 +161,8 @@ def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
         yield "welding", "welder, fire blanket, extinguisher, wire brush, primer for the bare metal"
 
 
-def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+    """What fittings, hoses and tubes are put in with, and bled."""
     sizes = sorted({c.dash for c in lines.components if c.kind == "bulkhead" and c.dash is not None})
     if sizes:
         nuts = ", ".join(
@@ -150,11 +180,12 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
     if any(hose.kind == "rigid" for hose in made):
         radii = sorted({hose.radius_mm for hose in lines.hoses if hose.spec.kind == "rigid"})
         bender = ", ".join(format_length(radius, lines.units) for radius in radii)
-        cutter = any(h.spec.kind == "rigid" and (h.comes is None or trimmed_mm(h)) for h in lines.hoses)
+        own = [h for h in lines.hoses if h.spec.kind == "rigid" and not h.made_up]
+        cutter = any(h.comes is None or trimmed_mm(h) for h in own)
         yield (
             "rigid line",
-            f"{'tube cutter, ' if cutter else ''}bender of {bender} radius with a scale of degrees, "
-            "37 degree flaring tool",
+            f"{'tube cutter, ' if cutter else ''}bender of {bender} radius with a scale of degrees"
+            f"{', 37 degree flaring tool' if own else ''}{_wire_words(lines)}",
         )
     if any(h.spec.kind == "hose" and h.comes is None and not h.made_up for h in lines.hoses):
         yield (
@@ -176,6 +207,16 @@ def _line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "for bolts with head and nut on different sides of a panel; a second one where a clutch's "
             "release is tried by hand",
         )
+
+
+def _wire_words(lines: LinesSheet) -> str:
+    """Wire for the tubes that are bent in wire first, as long as the longest of them."""
+    tried = [hose for hose in lines.hoses if tried_in_wire(hose)]
+    if not tried:
+        return ""
+    longest = max(piece_mm(hose) for hose in tried)
+    long = f", {about(longest, lines.units)} at least" if longest > 0 else ", as long as the tube"
+    return f", stiff wire to bend and try in place first{long}"
 
 
 def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:

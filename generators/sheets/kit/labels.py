@@ -8,8 +8,8 @@ from pathlib import Path
 
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import THIN, Pen, text_width, wrap_text
+from generators.model.sold.packing import Box, Packing
 from generators.model.spec.selling.labels import LabelFormat
-from generators.sheets.kit.packing import ON_HOSE, Packing
 from generators.standards import paper as paper_row
 
 PAD_MM = 2.0
@@ -73,18 +73,28 @@ def scale_of(label: Label, form: LabelFormat) -> float:
 
 
 def bag_labels(packing: Packing, form: LabelFormat, foot: str) -> tuple[Label, ...]:
-    """A label for each bag; more where its content does not go on one.
+    """A label for each bag; more where its content does not go on one. Of several boxes each has its own.
 
     Raises ``LabelTooSmallError`` where not even one line of it does.
     """
     out = []
     for box in packing.boxes:
+        if len(packing.boxes) > 1:
+            empty = Label(head=packing.box_head(box), lines=(), foot=foot)
+            out += [replace(empty, lines=lines) for lines in _portions(empty, _of_box(box), form)]
         for bag in box.bags:
-            head = f"Bag {bag.number} of {len(packing.bags)}: {bag.title}"
-            texts = [f"{x.words}, on the hose" if x.uses.startswith(ON_HOSE) else x.words for x in bag.things]
-            empty = Label(head=head, lines=(), foot=f"Box {box.number}; {foot}")
+            empty = Label(head=packing.head(bag), lines=(), foot=f"{packing.box_number(box)}; {foot}")
+            texts = [x.sized for x in bag.things]
             out += [replace(empty, lines=lines) for lines in _portions(empty, texts, form)]
     return tuple(out)
+
+
+def _of_box(box: Box) -> list[str]:
+    """What the label of a box says is in it."""
+    numbers = [bag.number for bag in box.bags]
+    bags = f"bags {numbers[0]} to {numbers[-1]}" if numbers else ""
+    bags = f"bag {numbers[0]}" if len(numbers) == 1 else bags
+    return [*([bags] if bags else []), *(thing.sized for thing in box.loose)]
 
 
 def _portions(empty: Label, texts: Sequence[str], form: LabelFormat) -> Iterator[tuple[str, ...]]:

@@ -3,65 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from types import MappingProxyType
 
 from generators.errors import LookupFault
+from generators.model.sold.packing import ON_HOSE, Bag, Box, Packing, Thing
 from generators.model.spec.selling.kit import Kit, KitBox, KitExtra
 from generators.sheets.bill import Item
 
 ONE_BOX = KitBox(name="box", title="The whole kit")
 
 
-ON_HOSE = "already on the hose"
 NO_HOSES: Mapping[str, str] = MappingProxyType({})
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Thing:
-    """One line to tick: how many of what, its size, and what it is for."""
-
-    quantity: int
-    item: str
-    size: str = ""
-    uses: str = ""
-
-    @property
-    def words(self) -> str:
-        """``4 × locking nut M4, ISO 7040``."""
-        return f"{self.quantity} × {self.item}"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bag:
-    """One bag, numbered over all boxes."""
-
-    number: int
-    title: str
-    things: tuple[Thing, ...]
-    note: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Box:
-    """One box with its bags, and what lies loose in it."""
-
-    number: int
-    title: str
-    bags: tuple[Bag, ...]
-    loose: tuple[Thing, ...] = ()
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Packing:
-    """The whole kit."""
-
-    boxes: tuple[Box, ...]
-
-    @property
-    def bags(self) -> tuple[Bag, ...]:
-        """All bags, by number."""
-        return tuple(bag for box in self.boxes for bag in box.bags)
+NO_CAPS: Mapping[str, Sequence[Thing]] = MappingProxyType({})
 
 
 def packed(
@@ -69,12 +22,14 @@ def packed(
     kit: Kit,
     made_up: Mapping[str, str] = NO_HOSES,
     cut: Mapping[str, str] = NO_HOSES,
+    caps: Mapping[str, Sequence[Thing]] = NO_CAPS,
 ) -> Packing:
     """Bags of the bill and of what goes along, in their boxes.
 
     A bag nothing is said of goes into the first box. ``made_up`` are hoses that come made up: their length in
-    words by their title; what is on their ends is not looked for loose. ``cut`` are those the shop cuts, by
-    title too. Raises ``LookupFault`` for a bag of ``[kit]`` that holds nothing.
+    words by their title; what is on their ends is not looked for loose. ``cut`` are those the shop cuts, or
+    leaves for the vehicle, by title too; ``caps`` what closes ports and ends, by bag. Raises ``LookupFault``
+    for a bag of ``[kit]`` that holds nothing.
     """
     bags: dict[str, list[Thing]] = {}
     for item in items:
@@ -83,8 +38,18 @@ def packed(
         known = made_up if set(item.uses) <= set(made_up) else cut
         made = item.kind == "hose" and set(item.uses) <= set(known)
         size = "; ".join(dict.fromkeys(known[use] for use in item.uses)) if made else item.size
-        thing = Thing(quantity=item.quantity, item=item.item, size=size, uses=uses)
+        thing = Thing(
+            quantity=item.quantity,
+            item=item.item,
+            size=size,
+            uses=uses,
+            kind=item.kind,
+            apart=item.apart,
+        )
         bags.setdefault(item.bag, []).append(thing)
+    for title, things in caps.items():
+        if title in bags:
+            bags[title] += things
     places = {row.bag: row.box for row in kit.bag}
     for extra in kit.extra:
         if extra.bag:
@@ -106,8 +71,10 @@ def packed(
             held.append(Bag(number=number, title=title, things=tuple(bags[title]), note=notes.get(title, "")))
         loose = tuple(_thing(e) for e in kit.extra if not e.bag and (e.box or first) == box.name)
         out.append(Box(number=count, title=box.title, bags=tuple(held), loose=loose))
-    return Packing(boxes=tuple(out))
+    return Packing(boxes=tuple(out), bolts=kit.bolts)
 
 
 def _thing(extra: KitExtra) -> Thing:
-    return Thing(quantity=extra.quantity, item=extra.item, size=extra.size, uses=extra.for_)
+    return Thing(
+        quantity=extra.quantity, item=extra.item, size=extra.size, uses=extra.for_, serves=extra.serves
+    )

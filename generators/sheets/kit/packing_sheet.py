@@ -16,6 +16,8 @@ from reportlab.platypus import Flowable, Paragraph, Table
 
 from generators.model.findings import Waived
 from generators.model.sold.code import KitCode
+from generators.model.sold.packing import Packing, Thing
+from generators.model.spec.titles import asked
 from generators.sheets.document import (
     GRID,
     SMALL,
@@ -31,29 +33,33 @@ from generators.sheets.document import (
     waived_story,
     write_document,
 )
-from generators.sheets.kit.packing import Box, Packing, Thing
 
 HEAD = "PACKING LIST"
 CODE_MM = 34.0
 TICK = "<font name='ZapfDingbats'>&#x274F;</font>"
 TICKS = ("packed", "there")
-SHARES = (0.09, 0.09, 0.4, 0.24, 0.18)
+SHARES = (0.075, 0.065, 0.34, 0.28, 0.24)
 COLUMNS = (*TICKS, "what", "size", "for")
 LOOSE = "Loose in the box"
-FIRST = (
-    "Before you begin: count everything against this list and tick it. Something missing or damaged: call "
-    "before you drill.",
-    "Open one bag at a time, when what it is called after is fitted.",
-)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackingHead:
-    """Whose kit it is. ``facts`` are lines in words."""
+    """Whose kit it is. ``facts`` are lines in words, ``contact`` is who answers questions; may be empty."""
 
     title: str
     code: KitCode
     facts: tuple[str, ...]
+    contact: str = ""
+
+    @property
+    def first(self) -> tuple[str, ...]:
+        """What is done with the list before anything else."""
+        return (
+            "Before you begin: count everything against this list and tick it. Something missing or damaged: "
+            f"ask {asked(self.contact)} before you drill.",
+            "Open one bag at a time, when what it is called after is fitted.",
+        )
 
 
 class Code(Flowable):
@@ -92,15 +98,17 @@ def write_packing_list(
         gap(1),
         side_by_side(facts, Code(head.code.text), (width - CODE_MM - 2, CODE_MM + 2)),
         gap(1),
-        boxed(FIRST, width),
+        boxed(head.first, width),
     ]
     for box in packing.boxes:
-        story += heading(box_title(box, packing), 60.0)
+        story += heading(packing.box_head(box), 60.0)
         for bag in box.bags:
             note = f" ({bag.note})" if bag.note else ""
-            story.append(_lot(f"Bag {bag.number}: {bag.title}{note}", bag.things, width))
+            story.append(_lot(f"{packing.head(bag)}{note}", bag.things, width))
         if box.loose:
-            story.append(_lot(LOOSE, box.loose, width))
+            # it may come to stand on another page than the head of its box
+            which = f" ({packing.box_number(box).lower()})" if len(packing.boxes) > 1 else ""
+            story.append(_lot(f"{LOOSE}{which}", box.loose, width))
     story += heading("Packed and checked", 24.0)
     story.append(
         paragraph(
@@ -117,11 +125,6 @@ def write_packing_list(
         paper=paper,
         waived=waived,
     )
-
-
-def box_title(box: Box, packing: Packing) -> str:
-    """``Box 1 of 2: steel parts``."""
-    return f"Box {box.number} of {len(packing.boxes)}: {box.title}"
 
 
 def _lot(title: str, things: Sequence[Thing], width: float) -> Any:

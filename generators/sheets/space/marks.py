@@ -16,6 +16,8 @@ from generators.figures import fixed
 LABEL_MM, DOT_MM, GAP_DOT_MM = 2.4, 0.6, 0.9
 BOLD_LINE, GAP_LINE = 0.6, 0.5
 HEAD_MM = 2.4
+CROSSED, NEAR_MM = 0.25, 0.4
+"""What a leader over a line costs, a label over it being 1, and how near it lies on it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +32,10 @@ class _Said:
 class Marks:
     """The marks of one view: labels keep off each other, off arrows and off gaps."""
 
-    def __init__(self, box: Box) -> None:
+    def __init__(self, box: Box, *, choosy: bool = False) -> None:
+        """``choosy`` marks look at all spots of a thing and take the best, others the first with room; their
+        names lie on no line, but for bold ones, which must be said."""
+        self._choosy = choosy
         self.placer = Placer(box)
         self._box = box
         self._said: list[_Said] = []
@@ -47,12 +52,35 @@ class Marks:
         dot: bool = False,
     ) -> bool:
         """Words led from the first of the spots that has room beside it; False where none has."""
+        best: tuple[float, Placed, Point] | None = None
         for x, y in spots:
+            before = self.placer.mark()
             label = self.placer.callout(x, y, radius, [[Line(words, LABEL_MM, bold=bold)]])
-            if label is not None:
-                self._said.append(_Said(label=label, spot=(x, y), grey=grey, boxed=boxed, dot=dot))
-                return True
-        return False
+            if label is None:
+                continue
+            self.placer.back_to(before)
+            if self._choosy and not bold and self.placer.softness(np.array([label.box]))[0] > 0:
+                continue
+            cost = self._cost(label) if self._choosy else 0.0
+            if best is None or cost < best[0]:
+                best = cost, label, (x, y)
+            if not self._choosy:
+                break
+        if best is None:
+            return False
+        _cost, label, spot = best
+        self.placer.put(label)
+        self._said.append(_Said(label=label, spot=spot, grey=grey, boxed=boxed, dot=dot))
+        return True
+
+    def _cost(self, label: Placed) -> float:
+        """What a label and its leader lie on, and how far the leader goes."""
+        cost = float(self.placer.softness(np.array([label.box]))[0])
+        if label.leader is None:
+            return cost
+        points = along(label.leader)
+        boxes = np.hstack((points - NEAR_MM, points + NEAR_MM))
+        return cost + CROSSED * float(self.placer.softness(boxes).sum()) + math.dist(*label.leader)
 
     def arrow(self, pen: Pen, start: Point, end: Point, words: str, *, at: Point) -> None:
         """A strong arrow with its words at one of its ends, or beside its middle."""

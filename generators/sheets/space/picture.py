@@ -22,13 +22,13 @@ from generators.space.pieces import Array
 
 HEAD_MM = 9.0
 RIM_MM = 5.0
-"""Room for names round what is shown."""
+"""Room for names round what is shown; above and below it a kind of view may have more."""
 STEP_MM = 0.8
 """Sampling of lines, on paper."""
 FEW, FINE_MM = 6, 0.02
 """Lines of more points are thinned to within that of themselves."""
-SOFT_MM = 1.5
-"""How far apart points of lines are kept in mind for names."""
+SOFT_MM, SOFT = 1.5, 0.5
+"""How far apart points of lines are kept in mind for names, and what a name over one of them costs."""
 SCALES = (1, 1.5, 2, 2.5, 3, 4, 5, 6, 7, 8, 9, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100)
 PEDAL = 0.5
 SQUARE, ASKEW = 0.8, 0.3
@@ -75,6 +75,10 @@ def _named(sight: Sight) -> bool:
 class SpaceView(Picture):
     """A view to scale, as wide as the text: the window is widened to the page, as names need the room."""
 
+    soft = (SOFT_MM, SOFT)
+    choosy = False
+    rim_mm = RIM_MM
+
     def __init__(
         self,
         sheet: SpaceSheet,
@@ -97,11 +101,11 @@ class SpaceView(Picture):
         """
         boxes = np.array([box_on_paper(low, high, camera) for low, high in shown])
         (x0, y0), (x1, y1) = boxes[:, :2].min(axis=0).tolist(), boxes[:, 2:].max(axis=0).tolist()
-        wanted = max((x1 - x0) / (width_mm - 2 * RIM_MM), (y1 - y0) / (tallest_mm - 2 * RIM_MM), least)
+        wanted = max((x1 - x0) / (width_mm - 2 * RIM_MM), (y1 - y0) / (tallest_mm - 2 * self.rim_mm), least)
         self.ratio = next((s for s in SCALES if s >= wanted), math.ceil(wanted))
-        tall = (y1 - y0) / self.ratio + 2 * RIM_MM
+        tall = (y1 - y0) / self.ratio + 2 * self.rim_mm
         side = (width_mm * self.ratio - (x1 - x0)) / 2
-        rise = RIM_MM * self.ratio
+        rise = self.rim_mm * self.ratio
         self.window: Window = (x0 - side, y0 - rise, x1 + side, y1 + rise)
         super().__init__(width_mm, tall + (HEAD_MM if headed else 0.0))
         self._headed = headed
@@ -146,9 +150,10 @@ class SpaceView(Picture):
                 lines += self._strokes(pen, drawn, hidden=False)
         pen.stroke(THIN, GREY)
         pen.rect(*self._box)
-        marks = Marks(self._box)
+        marks = Marks(self._box, choosy=self.choosy)
         if lines:
-            marks.placer.rather_not(samples(lines, SOFT_MM)[0], 0.5)
+            apart, cost = self.soft
+            marks.placer.rather_not(samples(lines, apart)[0], cost)
         if self._headed:
             self._axes(pen, marks)
         if self._frames:

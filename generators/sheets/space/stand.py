@@ -10,13 +10,14 @@ from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.part.views import Camera
 from generators.drawing.space.sights import Sight
 from generators.drawing.space.views import FROM_BEHIND, FROM_LEFT
+from generators.drawing.template.taken import ring
 from generators.figures import format_short
 from generators.geometry.frames import apply
 from generators.model.install import Guide, PlacePicture
 from generators.model.words import HoseSide
 from generators.sheetmetal.folding import folded_frames
 from generators.sheets.hose_words import LinesSheet
-from generators.sheets.space.marks import Marks, arrow
+from generators.sheets.space.marks import DOT_MM, Marks, arrow
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet
 from generators.space.pieces import Array, Point3
@@ -28,13 +29,18 @@ SEEN: dict[HoseSide, tuple[Camera, str]] = {
 MOVED = ("pedal", "pad", "rod")
 """Bodies of a pedal, whose names begin with its title."""
 
-TALLEST_MM = 38.0
+TALLEST_MM, NAMES_MM = 44.0, 8.0
+"""Of a picture, and of it above and below the thing: there is a name's line, beside it often none."""
+
 LEAST_AROUND_MM, AROUND, LEAST_MM = 15.0, 0.15, 90.0
 """What is shown round the thing, in the vehicle, and as a share of its size; and the least that is shown."""
 
 ARROW_MM = 6.0
 ARC_DASH = (1.6, 0.8)
 SAME_MM = 1.0
+LINE_MM, LINE = 0.8, 20.0
+"""Points of lines as names see them, and what one of them costs: more than to go to the rim of the picture. A
+small picture is all outline, so a name that lies on a line hides what the picture is about."""
 
 
 def view_words(picture: PlacePicture) -> str:
@@ -54,6 +60,10 @@ def picture_words(guide: Guide) -> tuple[str, ...]:
 
 class StandView(SpaceView):
     """One thing with what carries it, front and up marked, its ports or holes named."""
+
+    soft = (LINE_MM, LINE)
+    choosy = True
+    rim_mm = NAMES_MM
 
     def __init__(
         self,
@@ -98,6 +108,8 @@ class StandView(SpaceView):
 
     def _axes(self, pen: Pen, marks: Marks) -> None:
         """Up, and front where it lies in the picture."""
+        for _words, at in self._spots:
+            marks.placer.keep_clear(ring(*self.place(at), DOT_MM / 2))
         ways = [("up", (0.0, ARROW_MM))]
         if self._picture.view == "side":
             ways.append(("front", (-ARROW_MM, 0.0)))
@@ -132,14 +144,16 @@ class StandView(SpaceView):
 
 def _chosen(sheet: SpaceSheet, picture: PlacePicture) -> tuple[list[Sight], Array, Array]:
     """What is drawn, and the room of what it is about."""
-    about, around = [], []
+    about: list[Sight] = []
+    around: list[Sight] = []
     for sight in sheet.sights():
         moved = sight.kind in MOVED and sight.hides and sight.name.startswith(f"{picture.thing} ")
         if moved or sight.name == picture.thing:
             about.append(sight)
         elif sight.name in picture.carriers:
             around.append(sight)
-    parts = about or around
+    # a bracket is shown whole; a panel is as large as the vehicle
+    parts = [*about, *(s for s in around if s.kind == "part")] or around
     if not parts:
         return [], np.zeros(3), np.zeros(3)
     low = np.min([sight.low for sight in parts], axis=0)

@@ -17,6 +17,7 @@ from generators.model.words import BodyKind
 from generators.reading.keys.lines import row_names
 from generators.solve.bodies.draft import ARC_MM
 from generators.solve.bodies.sheets import flanges_in_vehicle, part_name, part_title
+from generators.solve.fasteners.joint import bolt_name
 
 
 def job_ground(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLayout]) -> Ground:
@@ -30,7 +31,7 @@ def job_ground(job: Job, parts: Sequence[PlacedPart], layouts: Sequence[PanelLay
             *(s for p in parts if p.mount is not None for s in _flanges(p, panels[p.mount.panel])),
         ),
         carrier=carrier,
-        movable=_movable(job, parts, panels),
+        movable=_movable(job, parts, panels) | _holes(layouts, panels),
         undrilled=frozenset(p.name for p in job.part if p.mount is not None and not p.mount.holes),
     )
 
@@ -53,6 +54,21 @@ def _movable(job: Job, parts: Sequence[PlacedPart], panels: Mapping[str, Panel])
         alone = clamp.on.at is None or clamp.name not in in_rows
         if alone and (found := _spot(clamp.name, "clamp", clamp.on, panels, out)) is not None:
             out[f"clamp {clamp.name}"] = found
+    return out
+
+
+def _holes(layouts: Sequence[PanelLayout], panels: Mapping[str, Panel]) -> dict[str, Movable]:
+    """Holes of the panels' own, by what sits in them."""
+    out: dict[str, Movable] = {}
+    for layout in layouts:
+        panel = panels[layout.panel]
+        own = {hole.name for hole in panel.hole}
+        for hole in layout.holes:
+            if hole.name in own and not hole.owners:
+                thing = f"hole:{panel.name}/{hole.name}"
+                found = _on_panel(f"hole {hole.name}", thing, panel)
+                name = bolt_name(panel.name, hole.number)
+                out |= {f"part {name}": found, f"fitting {name}": found}
     return out
 
 

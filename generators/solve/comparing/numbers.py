@@ -6,6 +6,7 @@ Whoever reads them later may have another version of the program: they say what 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
@@ -22,6 +23,19 @@ PLACES = 2
 
 Numbers = Mapping[str, Mapping[str, Mapping[str, Any]]]
 """Kind (of ``KINDS``), its name, what is said of it."""
+
+_UNITS = {
+    **dict.fromkeys(("right", "up", "diameter", "thickness", "blank", "cuts", "made_up", "cut"), "mm"),
+    **dict.fromkeys(("bore", "stroke", "body"), "mm"),
+    "between elbows": "deg",
+}
+"""Of the numbers that are kept bare."""
+
+_IN_MM = {"ends": "ends, drop in mm,", "ports": "ports, in mm,", "legs": "legs, in mm,"}
+"""Of what is kept in words with bare lengths in them."""
+
+_BOLT_LONG = re.compile(r" x (\d+ \d+/\d+|\d+/\d+|[\d.]+)")
+_METRIC = re.compile(r"\bM\d")
 
 KINDS = ("hole", "part", "hose", "cylinder", "fitting", "bolt")
 
@@ -101,10 +115,6 @@ def not_kept(numbers: Numbers) -> tuple[str, ...]:
     return tuple(kind for kind in KINDS if kind not in numbers)
 
 
-IN_MM = ("bore", "stroke", "body")
-"""Numbers of a cylinder that are lengths."""
-
-
 def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, str]]:
     """Every thing whose numbers differ: kind, name, and what in words.
 
@@ -123,13 +133,24 @@ def number_changes(before: Numbers, after: Numbers) -> Iterator[tuple[str, str, 
             else:
                 keys = [key for key in was[name] if key in now[name]]
                 said = [
-                    f"{key} was {_words(was[name][key])}{unit}, is {_words(now[name][key])}{unit}"
+                    f"{_IN_MM.get(key, key)} was {_said(kind, key, was[name][key])}, "
+                    f"is {_said(kind, key, now[name][key])}"
                     for key in keys
-                    for unit in (" mm" if kind == "cylinder" and key in IN_MM else "",)
                     if was[name][key] != now[name][key]
                 ]
                 if said:
                     yield kind, name, "; ".join(said)
+
+
+def _said(kind: str, key: str, value: Any) -> str:
+    """A kept value with its unit. A bolt's length is of its thread's own system: ``M8 x 25 mm``."""
+    words = _words(value)
+    if kind == "bolt":
+        lone = value if isinstance(value, list) else [words]
+        return " and ".join(
+            _BOLT_LONG.sub(rf" x \1 {'mm' if _METRIC.search(one) else 'in'}", one) for one in map(str, lone)
+        )
+    return f"{words} {_UNITS[key]}" if key in _UNITS and value is not None else words
 
 
 def _words(value: Any) -> str:

@@ -55,6 +55,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
         tasks = [f"pedal:{p.name}" for p in pedals]
         first = min(tasks, key=lambda t: at if (at := order.place(t)) is not None else len(order.tasks))
         bore, width = size
+        own = part.spec.parameters
         yield FastenerSet(
             key=f"bolt:{part.spec.name}.pivot",
             task=first,
@@ -67,7 +68,9 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             diameter_mm=part.plan.shaft_mm or bore,
             part=part.spec.name,
             opening=PIVOT[0],
+            length_mm=getattr(own, "pivot_shaft_length_mm", None),
             least_mm=width,
+            ends=getattr(own, "pivot_shaft_ends", ""),
             grip_mm=width,
             tighten=Tightening(
                 torque_nm=None, preload_n=None, why=FREE if part.plan.spacer is None else ON_SPACER

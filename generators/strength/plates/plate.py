@@ -13,7 +13,8 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import circle, polyline, segments, stadium
 from generators.model.plan import Bend, Flange, PartPlan
-from generators.strength.plates.terms import Functions, Round, many_of
+from generators.strength.plates.derived import Terms
+from generators.strength.plates.terms import Functions, Round
 from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
@@ -153,18 +154,6 @@ class Plate:
         return most * self.raised
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Terms:
-    """What a plate's functions do at its points."""
-
-    curves: Array
-    """w_uu, w_uv and w_vv of what bends it, (3, functions, points)."""
-    strains: Array
-    """Along u, along v and the shear of what stretches it, (3, functions, points)."""
-    steepness: Array
-    """Slope of Δw by u and v, (2, functions, points)."""
-
-
 def terms_of(
     material: Material, box: Box, holes: tuple[Round, ...], points: Array, weights: Array
 ) -> tuple[Terms, Array]:
@@ -173,24 +162,16 @@ def terms_of(
     A block of points at a time: so what is worked on stays in the processor's own memory.
     """
     m, nu, count = material, material.poisson, len(points)
-    nb, ns = many_of(BENDING_DEGREE, STRETCH_DEGREE, len(holes))
-    curves, strains = np.empty((3, nb, count)), np.empty((3, ns, count))
-    steepness = np.empty((2, nb, count))
+    terms = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), count)
+    nb, ns = terms.curves.shape[1], terms.strains.shape[1]
     energy = np.zeros((nb + ns, nb + ns))
     for start in range(0, count, BLOCK):
         at = slice(start, start + BLOCK)
-        of = Functions.at(points[at], box, BENDING_DEGREE, holes)
-        curved = of.bending(BENDING_DEGREE, slice(3, 6))
-        _, by_u, by_v = of.stretching(STRETCH_DEGREE, m.kappa)
-        strained = by_u.real, by_v.imag, by_u.imag + by_v.real
-        curves[:, :, at] = curved
-        for whole, own in zip(strains, strained, strict=True):
-            whole[:, at] = own
-        steepness[:, :, at] = of.steepness(BENDING_DEGREE)
-        uu, uv, vv = curved
+        terms.fill(at, points[at], box, holes, (BENDING_DEGREE, STRETCH_DEGREE), m.kappa)
+        uu, uv, vv = terms.curves[:, :, at]
         energy[:nb, :nb] += m.bending * _energy((uu, vv, 2 * uv), nu, weights[at])
-        energy[nb:, nb:] += m.stretching * _energy(strained, nu, weights[at])
-    return Terms(curves=curves, strains=strains, steepness=steepness), energy
+        energy[nb:, nb:] += m.stretching * _energy(terms.strains[:, :, at], nu, weights[at])
+    return terms, energy
 
 
 def _energy(parts: Iterable[Array], nu: float, weights: Array) -> Array:
@@ -270,7 +251,7 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
         energy=energy,
         places=parts,
         edges=(
-            at_rims.bending(BENDING_DEGREE, slice(3)),
+            at_rims.bending(BENDING_DEGREE),
             at_rims.stretching(STRETCH_DEGREE, material.kappa)[0],
         ),
     )

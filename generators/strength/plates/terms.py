@@ -9,7 +9,6 @@ Elasticity*, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,8 +18,8 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
 
-ORDERS: tuple[tuple[int, int], ...] = ((0, 0), (1, 0), (0, 1), (2, 0), (1, 1), (0, 2))
-"""Derivatives by u and by v: the function, u, v, uu, uv, vv."""
+ORDERS: tuple[tuple[int, int], ...] = ((0, 0), (1, 0), (0, 1))
+"""Derivatives by u and by v: the function, u, v."""
 HARMONICS = 3
 """How often what runs out from a hole may change around it."""
 _HARMONIC = tuple(range(1, HARMONICS + 1))
@@ -28,14 +27,11 @@ _HARMONIC = tuple(range(1, HARMONICS + 1))
 
 @dataclass(frozen=True, slots=True)
 class Jet:
-    """A function at many points with its first and second derivatives by u and v."""
+    """A function at many points with its derivatives by u and v."""
 
     f: Complex
     u: Complex
     v: Complex
-    uu: Complex
-    uv: Complex
-    vv: Complex
 
     def __mul__(self, other: Jet) -> Jet:
         """The product's derivatives (Leibniz)."""
@@ -43,27 +39,20 @@ class Jet:
             self.f * other.f,
             self.u * other.f + self.f * other.u,
             self.v * other.f + self.f * other.v,
-            self.uu * other.f + 2 * self.u * other.u + self.f * other.uu,
-            self.uv * other.f + self.u * other.v + self.v * other.u + self.f * other.uv,
-            self.vv * other.f + 2 * self.v * other.v + self.f * other.vv,
         )
 
     def conjugate(self) -> Jet:
         """The complex conjugate."""
-        return Jet(*(np.conj(x) for x in self.all()))
+        return Jet(np.conj(self.f), np.conj(self.u), np.conj(self.v))
 
-    def first(self) -> Complex:
-        """Itself and its first derivatives, (3, points)."""
+    def all(self) -> Complex:
+        """All three, (3, points)."""
         return np.array([self.f, self.u, self.v])
 
-    def all(self) -> tuple[Complex, ...]:
-        """All six."""
-        return self.f, self.u, self.v, self.uu, self.uv, self.vv
 
-
-def _analytic(f: Complex, first: Complex, second: Complex) -> Jet:
-    """A function of z = u + iv by its derivatives by z."""
-    return Jet(f, first, 1j * first, second, 1j * second, -second)
+def _analytic(f: Complex, slope: Complex) -> Jet:
+    """A function of z = u + iv by its derivative by z."""
+    return Jet(f, slope, 1j * slope)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,8 +66,8 @@ class Round:
 
 def _power(z: Complex, m: int, scale: float) -> Jet:
     s = z / scale
-    low = _whole(s, m - 2)
-    return _analytic(low * s * s, m * low * s / scale, m * (m - 1) * low / scale**2)
+    low = _whole(s, m - 1)
+    return _analytic(low * s, m * low / scale)
 
 
 def _whole(s: Complex, m: int) -> Complex:
@@ -95,11 +84,12 @@ def _whole(s: Complex, m: int) -> Complex:
 
 def _log(z: Complex, scale: float) -> Jet:
     """ln of the distance, real."""
-    jet = _analytic(np.log(z / scale), 1 / z, -1 / z**2)
+    jet = _analytic(np.log(z / scale), 1 / z)
     return Jet(*(np.real(x).astype(complex) for x in jet.all()))
 
 
-def _z(points: Array, hole: Round) -> Complex:
+def from_middle(points: Array, hole: Round) -> Complex:
+    """z = u + iv of points from a hole's middle, mm."""
     z = (points[:, 0] - hole.u) + 1j * (points[:, 1] - hole.v)
     # a point on the hole's middle has no value; it is never inside the plate
     return np.asarray(np.where(np.abs(z) < 1e-6, 1e-6, z))
@@ -119,7 +109,7 @@ class Around:
     @classmethod
     def of(cls, points: Array, hole: Round) -> Around:
         """Those of a hole."""
-        z, a = _z(points, hole), hole.radius
+        z, a = from_middle(points, hole), hole.radius
         return cls(z, a, _power(z, 1, a), _log(z, a), tuple(_power(z, -m, a) for m in _HARMONIC))
 
 
@@ -133,28 +123,15 @@ def bending_around(hole: Around) -> list[Jet]:
     return [hole.log, square * hole.log, *both]
 
 
-def steepness_around(hole: Around) -> Iterator[Complex]:
-    """Slope of Δw of each function of ``bending_around``: 4 f'' of w = Re(z* f + g)."""
-    z, a = hole.z, hole.radius
-    yield np.zeros_like(z)
-    yield 4 / (a**2 * z)
-    for factor in (1.0, -1j):
-        yield -2 * np.conj(factor) / (a * z**2)
-        for m, away in zip(_HARMONIC, hole.away, strict=True):
-            yield np.zeros_like(z)
-            if m > 1:
-                yield 4 * factor * m * (m - 1) / a**2 * away.f / z
-
-
 def stretching_around(hole: Around, kappa: float) -> list[Complex]:
     """Functions u + iv around a hole, each one an exact movement of an unloaded sheet in plane stress: three
     rows each."""
     # φ and z φ'* of each, of which c φ takes c times the first and c* times the second; ψ alone is the last
-    pairs = [(hole.log.first() * (-2 * kappa), (hole.one * hole.away[0].conjugate()).first())]
+    pairs = [(hole.log.all() * (-2 * kappa), (hole.one * hole.away[0].conjugate()).all())]
     for m in _HARMONIC[:-1]:
-        slope = (hole.one * hole.away[m].conjugate()).first()
-        pairs.append((kappa * hole.away[m - 1].first(), m * slope))
-    alone = [away.conjugate().first() for away in hole.away]
+        slope = (hole.one * hole.away[m].conjugate()).all()
+        pairs.append((kappa * hole.away[m - 1].all(), m * slope))
+    alone = [away.conjugate().all() for away in hole.away]
     return [
         f
         for c in (1.0, 1j)
@@ -167,6 +144,19 @@ def _table(x: Array, degree: int) -> list[Array]:
     rows, values = np.eye(degree + 1), np.asarray(legendre.legvander(x, degree).T, float)
     derived = [np.asarray(legendre.legder(rows, k).T, float) for k in (1, 2, 3)]
     return [values] + [d @ values[: d.shape[1]] for d in derived]
+
+
+def polynomials(
+    points: Array, box: tuple[float, float, float, float], degree: int
+) -> tuple[list[Array], list[Array]]:
+    """Legendre polynomials along u and v of a box, with three derivatives, each (degree + 1, points)."""
+    tables: list[list[Array]] = []
+    for k in range(2):
+        size = 2 / (box[2 + k] - box[k])
+        tables.append(
+            [size**n * row for n, row in enumerate(_table((points[:, k] - box[k]) * size - 1, degree))]
+        )
+    return tables[0], tables[1]
 
 
 def _pairs(degree: int) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
@@ -199,48 +189,33 @@ class Functions:
         holes: tuple[Round, ...],
     ) -> Functions:
         """Polynomials up to that degree."""
-        tables = []
-        for k in range(2):
-            size = 2 / (box[2 + k] - box[k])
-            tables.append(
-                [size**n * row for n, row in enumerate(_table((points[:, k] - box[k]) * size - 1, degree))]
-            )
-        rounds = tuple(Around.of(points, hole) for hole in holes)
-        return cls(across=tables[0], along=tables[1], rounds=rounds)
+        across, along = polynomials(points, box, degree)
+        return cls(across=across, along=along, rounds=tuple(Around.of(points, hole) for hole in holes))
 
-    def products(self, degree: int, orders: Sequence[tuple[int, int]]) -> Array:
-        """Products up to a total degree, derived so often by u and by v: (orders, functions, points)."""
+    def products(self, degree: int) -> Array:
+        """Products up to a total degree with their ``ORDERS``: (orders, functions, points)."""
         i, j = _pairs(degree)
-        return np.array([self.across[m][i] * self.along[n][j] for m, n in orders])
+        return np.array([self.across[m][i] * self.along[n][j] for m, n in ORDERS])
 
-    def bending(self, degree: int, rows: slice = slice(None)) -> Array:
-        """All functions of w, of their ``ORDERS`` those rows: (rows, functions, points)."""
-        whole = self.products(degree, ORDERS[rows])
+    def bending(self, degree: int) -> Array:
+        """All functions of w with their derivatives by u and v, (3, functions, points)."""
+        whole = self.products(degree)
         out = [whole]
         for hole in self.rounds:
             jets = bending_around(hole)
-            values = np.array([jet.all()[rows] for jet in jets]).swapaxes(0, 1)
+            values = np.array([jet.all() for jet in jets]).swapaxes(0, 1)
             # −i times each one is the second solution of the same harmonic
             out += [values.real, values.imag[:, 2:]]
         return np.concatenate(out, axis=1)
 
     def stretching(self, degree: int, kappa: float) -> Complex:
         """All functions of u + iv with their derivatives by u and v, (3, functions, points)."""
-        plain = self.products(degree, ORDERS[:3])
+        plain = self.products(degree)
         around = [f for hole in self.rounds for f in stretching_around(hole, kappa)]
         n = plain.shape[1]
-        # filled in place: these arrays are large, and each copy of them costs as much as working them out
         out = np.zeros((3, 2 * n + len(around), plain.shape[2]), complex)
         out.real[:, :n] = plain
         out.imag[:, n : 2 * n] = plain
         for k, f in enumerate(around, 2 * n):
             out[:, k] = f
         return out
-
-    def steepness(self, degree: int) -> Array:
-        """Slope of Δw by u and v of every function of w, (2, functions, points)."""
-        uuu, uvv, uuv, vvv = self.products(degree, [(3, 0), (1, 2), (2, 1), (0, 3)])
-        around = np.array([f for hole in self.rounds for f in steepness_around(hole)])
-        around = around.reshape(-1, uuu.shape[1])
-        # f'' = a − ib has the slopes a by u and b by v
-        return np.array([np.concatenate([uuu + uvv, around.real]), np.concatenate([uuv + vvv, -around.imag])])

@@ -28,7 +28,7 @@ def corner_letter_problems(sheet: Sheet, flat: FlatPattern, layer: str) -> Itera
         if sheet.letters:
             yield f"{len(sheet.letters)} letters of corners, which nobody asked for"
         return
-    corners = _corners(flat)
+    corners = lettered(flat)
     if len(corners) < 2:
         return
     if not any(text.startswith(f"Layer {layer}: letters") and NEVER in text for text, _ in sheet.texts):
@@ -47,7 +47,7 @@ def corner_letter_problems(sheet: Sheet, flat: FlatPattern, layer: str) -> Itera
             yield f"letter {text} at {at((x, y))} is not on the blank"
 
 
-def _corners(flat: FlatPattern) -> dict[str, tuple[float, float]]:
+def lettered(flat: FlatPattern) -> dict[str, tuple[float, float]]:
     """Each corner's letter, and where the outline shows it."""
     sides = list(segments(flat.contour))
     places: list[tuple[float, float]] = []

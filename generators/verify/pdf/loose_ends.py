@@ -16,6 +16,7 @@ from generators.model.spec.titles import within
 from generators.verify.pdf.content import plain
 
 FLARE_DEG = 37.0
+"""Half the cone of the seats a job can give (SAE J514), which stand out of their fitting."""
 STEP = re.compile(r"\u274f[0-9]{1,3}\.")
 """The box to tick at the head of a step and its number, without blanks."""
 TURN = "\0"
@@ -27,6 +28,7 @@ class LooseEnd:
     """A line whose seats face ``apart_deg`` apart; ``fitting`` stays loose until it is on, ``held`` by what.
 
     ``joined`` is a line put on that fitting before, which is taken off again. All of them in words.
+    ``plain`` where it has locking nuts: plain ones hold it till then.
     """
 
     line: str
@@ -34,6 +36,7 @@ class LooseEnd:
     fitting: str
     held: str
     joined: str
+    plain: bool = False
 
 
 def loose_ends(
@@ -42,10 +45,12 @@ def loose_ends(
     order: InstallOrder,
     ways: Mapping[str, Point3],
     deciding: Container[str] = (),
+    locked: Container[str] = (),
 ) -> tuple[LooseEnd, ...]:
     """The lines that have no way onto both their seats; ``ways`` out of the ports, fitted in that ``order``.
 
-    Hoses that are ``deciding`` where something goes come before it, so nothing is tight by then.
+    Hoses that are ``deciding`` where something goes come before it, so nothing is tight by then. What is
+    ``locked`` has locking nuts, which are turned on once.
     Loose stays what no other line is on yet; of two such a bulkhead, else what is fitted last.
     """
     when = {task.key: index for index, task in enumerate(order.tasks)}
@@ -77,6 +82,7 @@ def loose_ends(
                 fitting=_said(known[name]),
                 held="nut" if known[name].kind == "bulkhead" else "bolts",
                 joined=_said(before[name][0]) if before[name] else "",
+                plain=name in locked and known[name].kind != "bulkhead",
             )
         )
     return tuple(found)
@@ -97,13 +103,20 @@ def loose_problems(pages: Iterable[str], loose: Iterable[LooseEnd]) -> Iterator[
         still = f"the {end.fitting} is still loose"
         if end.joined:
             still = f"take the {end.joined} off the {end.fitting} again"
-        of_line = (
+        of_line: tuple[str, ...] = (
             f"face {fixed(end.apart_deg, 0)} degrees apart",
             still,
             f"Last of all tighten the {end.held} of the {end.fitting}",
         )
+        if end.plain:
+            of_line = (*of_line, "a locking nut in place of each plain one")
         # what another line is on already is tight, and is slackened in the step of this one
-        of_fitting = () if end.joined else (f"Leave its {end.held} finger tight for now: the {end.line}",)
+        of_fitting: tuple[str, ...] = (
+            () if end.joined else (f"Leave its {end.held} finger tight for now: the {end.line}",)
+        )
+        if end.plain:
+            held = "With plain nuts for now" if end.joined else "Till then plain nuts hold it"
+            of_fitting = (*of_fitting, held)
         for head, words in ((f"Fit the {end.line},", of_line), (f"Fit the {end.fitting} ", of_fitting)):
             own = [step for step in steps if step.startswith(plain(head))]
             for word in words:

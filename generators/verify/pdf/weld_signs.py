@@ -1,10 +1,11 @@
 """Welding symbols of a finished drawing, read line by line and held against the folded part.
 
-A symbol is known by its triangle, whose upright leg is on the left, on a reference line. From there its
+A symbol is known by its triangle, whose upright leg is on the left, on a reference line; that of a projection
+weld by a circle in the middle of a reference line that goes on to an arrow. From there its
 words, its circle, its dashed line, its tail and its arrow are looked for. Where a view stands on the page is
 found from the view itself: the corners of the folded flanges, carried into it here, are laid on the ends of
-the lines that are drawn, and where most of them meet is the view's place. Then the arrow must end on the
-joint.
+the lines that are drawn, and where most of them meet is the view's place; a plate's holes are laid on the
+circles. Then the arrow must end on the joint.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 import numpy as np
@@ -58,6 +59,7 @@ class Sign:
     all_round: bool
     tail: str
     tip: Point | None
+    spot: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +72,7 @@ class Joint:
     both_sides: bool
     all_round: bool
     points: Matrix
+    spot: bool = False
 
 
 def signs(pdf: PdfFile) -> Iterator[Sign]:
@@ -82,6 +85,12 @@ def signs(pdf: PdfFile) -> Iterator[Sign]:
             heights.setdefault((round(x, 1), round(y, 1)), []).append((x, y, up))
         for own in heights.values():
             yield _sign(number, page, circles, own)
+        for c in circles:
+            # most circles of this size are holes: a symbol has an arrow
+            if abs(c.diameter - TRIANGLE_MM) < SAME_MM:
+                sign = _sign(number, page, circles, [(c.x - TRIANGLE_MM / 2, c.y, 0)])
+                if sign.tip is not None:
+                    yield replace(sign, spot=True)
 
 
 def _corner(shape: Shape) -> tuple[float, float, int] | None:
@@ -169,21 +178,36 @@ def sign_problems(pdf: PdfFile, plan: PartPlan, joints: Sequence[Joint]) -> Iter
         if sign is None:
             yield f"no welding symbol for {joint.tail}"
             continue
-        sides = 2 if joint.both_sides else 1
-        if sign.sizes != (joint.size,) * sides:
-            yield f"the symbol of {joint.tail} says {' and '.join(sign.sizes)}, by the plan {joint.size}"
-        if joint.length and sign.lengths != (joint.length,) * sides:
-            said = " and ".join(sign.lengths)
-            yield f"the symbol of {joint.tail} is {said} long, by the plan {joint.length}"
-        if (sign.above and sign.below) != joint.both_sides or sign.dashed == joint.both_sides:
-            yield f"the symbol of {joint.tail} stands for the wrong sides"
-        if sign.all_round != joint.all_round:
-            has = "a" if sign.all_round else "no"
-            yield f"the symbol of {joint.tail} has {has} circle of a weld all round"
+        yield from _said(sign, joint)
         if sign.tip is None:
             yield f"the symbol of {joint.tail} has no arrow"
-        elif not _on_joint(pdf.pages[sign.page], pdf, corners, joint, sign.tip):
+        elif not (
+            _on_joint(pdf.pages[sign.page], pdf, corners, joint, sign.tip)
+            if plan.bends
+            else _on_plate(pdf.pages[sign.page], plan, joint, sign.tip)
+        ):
             yield f"the arrow of {joint.tail} does not end on the joint in any view"
+
+
+def _said(sign: Sign, joint: Joint) -> Iterator[str]:
+    """What a symbol says otherwise than its joint wants."""
+    sides = 2 if joint.both_sides else 1
+    if sign.sizes != ((joint.size,) * sides if joint.size else ()):
+        yield f"the symbol of {joint.tail} says {' and '.join(sign.sizes)}, by the plan {joint.size}"
+    if joint.length and sign.lengths != (joint.length,) * sides:
+        said = " and ".join(sign.lengths)
+        yield f"the symbol of {joint.tail} is {said} long, by the plan {joint.length}"
+    if sign.spot != joint.spot:
+        has = "a circle" if sign.spot else "a triangle"
+        yield f"the symbol of {joint.tail} has {has} on its line"
+    elif sign.spot:
+        if sign.dashed:
+            yield f"the symbol of {joint.tail} stands for one side of a weld that lies between"
+    elif (sign.above and sign.below) != joint.both_sides or sign.dashed == joint.both_sides:
+        yield f"the symbol of {joint.tail} stands for the wrong sides"
+    if sign.all_round != joint.all_round:
+        has = "a" if sign.all_round else "no"
+        yield f"the symbol of {joint.tail} has {has} circle of a weld all round"
 
 
 def _corners(plan: PartPlan) -> Matrix:
@@ -224,6 +248,27 @@ def _on_joint(page: Content, pdf: PdfFile, corners: Matrix, joint: Joint, tip: P
     return False
 
 
+def _on_plate(page: Content, plan: PartPlan, joint: Joint, tip: Point) -> bool:
+    """True where the arrow ends on a plate's joint: its holes are laid on the circles of their size."""
+    title = next((m for w in page.words if (m := TITLE.match(w.text.strip()))), None)
+    if title is None:
+        return False
+    scale = int(title[1]) / int(title[2])
+    circles = [c for s in page.shapes if (c := as_circle(s)) is not None]
+    moves = np.array(
+        [
+            (c.x - h.u_mm * scale, c.y - h.v_mm * scale)
+            for h in plan.flanges[0].holes
+            for c in circles
+            if abs(c.diameter - h.diameter_mm * scale) < FOUND_MM
+        ]
+    )
+    if not len(moves):
+        return False
+    seen = joint.points[:, :2] * scale + _most(moves)
+    return float(np.min(np.linalg.norm(seen - np.array(tip), axis=1))) < ON_JOINT_MM
+
+
 def _placed(corners: Matrix, ends: Matrix, caption: float, above: float) -> Matrix | None:
     """Where a view stands: over its caption, and so that most of its corners lie on ends of lines."""
     spots = np.unique(np.round(corners, 3), axis=0)
@@ -233,6 +278,11 @@ def _placed(corners: Matrix, ends: Matrix, caption: float, above: float) -> Matr
     moves = moves[np.abs(moves[:, 0] + middle - caption) < CAPTION_MM + 4.0]
     if not len(moves):
         return None
+    return _most(moves)
+
+
+def _most(moves: Matrix) -> Matrix:
+    """Where most of them are, to ``FOUND_MM``."""
     cells = np.round(moves / FOUND_MM).astype(int)
     places, counts = np.unique(cells, axis=0, return_counts=True)
     best = places[int(np.argmax(counts))]

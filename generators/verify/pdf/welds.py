@@ -12,7 +12,7 @@ from shapely.geometry import Point, Polygon
 
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Flange, PartPlan
+from generators.model.plan import Bend, Flange, Hole, PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.verify.pdf.content import PdfFile
 from generators.verify.pdf.weld_signs import Joint, sign_problems
@@ -158,7 +158,7 @@ def _off_line(point: tuple[float, float], line: tuple[tuple[float, float], tuple
 
 def weld_sign_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
     """What is wrong with a drawing's welding symbols: each must say what its line of words says, and point at
-    the joint as the part is folded; so must that of each boss, by its hole."""
+    the joint as the part is folded; so must that of each boss, by its hole, and that of alike weld nuts."""
     joints: list[Joint] = []
     wanted = {(a.replace("_", " "), b.replace("_", " ")): (a, b) for a, b in plan.welds}
     for match in WELD.finditer(" ".join(page.text for page in pdf.pages)):
@@ -177,7 +177,7 @@ def weld_sign_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
                 points=np.vstack([walked[s] for s in sides]),
             )
         )
-    yield from sign_problems(pdf, plan, [*joints, *_bosses(plan)])
+    yield from sign_problems(pdf, plan, [*joints, *_bosses(plan), *_nuts(plan)])
 
 
 def _bosses(plan: PartPlan) -> Iterator[Joint]:
@@ -188,14 +188,7 @@ def _bosses(plan: PartPlan) -> Iterator[Joint]:
         finish = hole.finish
         if finish is None or finish.ring is None or not finish.ring.welded:
             continue
-        turns = np.linspace(0.0, 2 * np.pi, 361)
-        foot = np.column_stack(
-            [
-                hole.u_mm + finish.ring.outside_mm / 2 * np.cos(turns),
-                hole.v_mm + finish.ring.outside_mm / 2 * np.sin(turns),
-                np.full(len(turns), plan.thickness_mm if finish.side == "upper" else 0.0),
-            ]
-        )
+        foot = _circle(hole, finish.ring.outside_mm, plan.thickness_mm if finish.side == "upper" else 0.0)
         yield Joint(
             tail=f"hole {number}",
             size=f"a{finish.ring.weld_mm:g}",
@@ -204,6 +197,35 @@ def _bosses(plan: PartPlan) -> Iterator[Joint]:
             all_round=True,
             points=apply(frames[flange.name], foot),
         )
+
+
+def _nuts(plan: PartPlan) -> Iterator[Joint]:
+    """The holes of alike weld nuts on one face of a flange: a circle on the line, and process 23."""
+    frames = folded_frames(plan)
+    alike: dict[tuple[str, str, str], list[tuple[int, Hole]]] = {}
+    for number, (flange, hole) in enumerate(((f, h) for f in plan.flanges for h in f.holes), 1):
+        finish = hole.finish
+        if finish is not None and finish.kind == "weld_nut" and finish.fitted is not None:
+            alike.setdefault((flange.name, finish.side, finish.fitted.item), []).append((number, hole))
+    for (name, side, _), own in alike.items():
+        w = plan.thickness_mm if side == "upper" else 0.0
+        numbers = ", ".join(str(n) for n, _ in own)
+        yield Joint(
+            tail=f"{'holes' if len(own) > 1 else 'hole'} {numbers}: ISO 4063-23",
+            size="",
+            length="",
+            both_sides=False,
+            all_round=False,
+            points=apply(frames[name], np.vstack([_circle(h, h.diameter_mm, w) for _, h in own])),
+            spot=True,
+        )
+
+
+def _circle(hole: Hole, diameter_mm: float, w: float) -> Matrix:
+    """Points round a hole on a face of its flange."""
+    turns = np.linspace(0.0, 2 * np.pi, 361)
+    u, v = hole.u_mm + diameter_mm / 2 * np.cos(turns), hole.v_mm + diameter_mm / 2 * np.sin(turns)
+    return np.column_stack([u, v, np.full(len(turns), w)])
 
 
 def _walked(plan: PartPlan, edge: str, onto: str) -> dict[str, Matrix] | None:

@@ -92,6 +92,7 @@ def spread(
     pedalplate spread specs/ferrow_bus.toml
     pedalplate spread specs/ferrow_bus.toml --put "through:clutch_reservoir before part:clutch_reservoir"
     """
+    from generators.cli.commands.selling.lettered import lettered
     from generators.jobs.spread.answer import Asked, answered, plain, spread_of
     from generators.jobs.spread.field import files_of, learnt, of_register
     from generators.jobs.spread.files import write_spread_folder
@@ -99,7 +100,7 @@ def spread(
 
     require_folder_or_nothing(out)
     asked = Asked(installs=installs, seed=seed, put=pairs(moved), cures=not no_changes)
-    prepared = prepare(spec, variant=variant)
+    prepared, _ = lettered(prepare(spec, variant=variant))
     told = spread_of(prepared.file)
     field = None
     if came_back == REGISTER and not came_back.is_dir():

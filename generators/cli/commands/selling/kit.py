@@ -113,6 +113,7 @@ def kit(
                 "order": order,
                 "sets": sets,
                 "bags": [bag.title for bag in bags],
+                "notes": list(content.notes),
                 "folder": str(made.folder),
                 "files": [e.path for e in made.entries],
                 "price": list(price.sums()),
@@ -122,6 +123,8 @@ def kit(
         return EXIT_OK
     print_files(made)
     console = stdout()
+    for line in content.notes:
+        console.print(f"NOTE: {line}", markup=False)
     for line in price.sums():
         console.print(line, markup=False)
     say(f"kit {serial}: {len(made.entries)} files, revision {prepared.shown}, all read back")

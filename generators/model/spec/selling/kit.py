@@ -3,8 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal, get_args
 
 from generators.model.spec import fields as key
+
+Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker"]
+"""What steps ask for that no bag of the bill has, and that may go along in a kit; empty for none of it."""
+
+SERVES: tuple[Serves, ...] = get_args(Serves)
+
+BoltsCome = Literal["", "plain", "plated", "waxed", "oiled"]
+"""How bolts and nuts of a kit are as they come; empty where nobody says."""
+
+BOLTS_COME: tuple[BoltsCome, ...] = get_args(BoltsCome)
 
 SERIAL_LETTERS = 12
 MOST_SETS = 1000
@@ -36,6 +47,12 @@ class KitExtra:
     quantity: int = key.integer("How many", lo=1, hi=999, default=1)
     size: str = key.text("Its size", hi=60, default="")
     for_: str = key.text("What it is for", hi=60, default="")
+    serves: Serves = key.choice(
+        "What the steps ask for that it is, so that the kit's sheets do not ask for it again: sealant under "
+        "what closes a hole, paint for bare edges, fluid, thread locker",
+        SERVES,
+        default="",
+    )
     bag: str = key.text(
         "Bag it goes into, of the bill or its own; without it loose in the box", hi=60, default=""
     )
@@ -49,6 +66,12 @@ class Kit:
     serial: str = key.text(
         "Letters of its serial numbers, before the running number; without it the job's name",
         hi=SERIAL_LETTERS,
+        default="",
+    )
+    bolts: BoltsCome = key.choice(
+        "How its bolts and nuts come: bare steel and dry, plated, waxed or oiled. It stands on the packing "
+        "list, and says which of two torques is theirs",
+        BOLTS_COME,
         default="",
     )
     bench_s: float | None = key.time(

@@ -72,7 +72,7 @@ class CutRate:
 class HoseRate:
     """What hose or tube of one size costs."""
 
-    dash: int = key.integer("Flare size in 1/16 in of tube", lo=2, hi=16)
+    dash: int = key.integer("37 degree flare size in 1/16 in of tube", lo=2, hi=16)
     kind: HoseKind = key.choice("Flexible or rigid", HOSE_KINDS, default="hose")
     service: PricedService = key.choice(
         "Hose under pressure, or feed hose that is pushed on; rigid line is priced as pressure",

@@ -16,6 +16,8 @@ BOSS_SIDE = "Face of the cheek the welded boss is on"
 BUSH_FLANGE = (
     "Outside diameter of that bush's flange, if it has one; it lies against the inner face of the cheek"
 )
+SHAFT_LENGTH = "Whole length of the shaft that goes through both, for the list it is packed by"
+SHAFT_ENDS = "What holds that shaft's ends and who makes it, in words, for the same list"
 SPACER = (
     "Outside diameter of a spacer tube between the cheeks, if there is one: the pivot bolt clamps the cheeks "
     "on it, and the pedal turns on the tube"

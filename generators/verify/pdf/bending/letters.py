@@ -16,6 +16,8 @@ Ring = Sequence[Point]
 LETTER = re.compile(r"[a-z]{1,2}")
 TITLE = "The blank, upper side up"
 OFF_MM = 0.05
+DRAWN_MM = 0.1
+"""How far what is drawn may be off on paper."""
 SHAPE = 0.02
 """How far height over width of a picture may be from the blank's."""
 
@@ -27,11 +29,7 @@ def seen_letters(
     if not rings:
         return {}, ["no picture of the blank"]
 
-    def size(ring: Ring) -> tuple[float, float, float, float]:
-        us, vs = [p[0] for p in ring], [p[1] for p in ring]
-        return min(us), min(vs), max(us), max(vs)
-
-    x0, y0, x1, y1 = max((size(r) for r in rings), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
+    x0, y0, x1, y1 = max(map(_size, rings), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
     u0, v0, u1, v1 = bounds(flat.contour)
     if abs((y1 - y0) / (x1 - x0) - (v1 - v0) / (u1 - u0)) > SHAPE * (v1 - v0) / (u1 - u0):
         return {}, ["the picture of the blank has not the blank's shape"]
@@ -42,6 +40,38 @@ def seen_letters(
         if LETTER.fullmatch(text)
     }
     return found, []
+
+
+def unseen_openings(rings: Sequence[Ring], flat: FlatPattern) -> list[str]:
+    """Holes and slots of the blank that its picture does not show where they are, as large as they are."""
+    u0, v0, u1, _ = bounds(flat.contour)
+    x0, y0, x1, _ = max(map(_size, rings), key=lambda b: (b[2] - b[0]) * (b[3] - b[1]))
+    scale = (u1 - u0) / (x1 - x0)
+    seen = [
+        (u0 + (a - x0) * scale, v0 + (b - y0) * scale, c * scale, d * scale) for a, b, c, d in _seats(rings)
+    ]
+    # an opening is drawn with a fine rim, and the smallest are a millimetre on paper
+    off = DRAWN_MM * scale
+    wanted = [(h.name, h.u_mm, h.v_mm, h.diameter_mm, h.diameter_mm) for h in flat.holes]
+    for s in flat.slots:
+        across, up = (abs(math.cos(s.angle_rad)) * s.travel_mm, abs(math.sin(s.angle_rad)) * s.travel_mm)
+        wanted.append((s.name, s.u_mm, s.v_mm, across + s.width_mm, up + s.width_mm))
+    return [
+        f"the picture of the blank does not show {name.replace('_', ' ')}"
+        for name, *place in wanted
+        if not any(all(abs(a - b) < off for a, b in zip(place, spot, strict=True)) for spot in seen)
+    ]
+
+
+def _size(ring: Ring) -> tuple[float, float, float, float]:
+    us, vs = [p[0] for p in ring], [p[1] for p in ring]
+    return min(us), min(vs), max(us), max(vs)
+
+
+def _seats(rings: Sequence[Ring]) -> Iterator[tuple[float, float, float, float]]:
+    """Middle, width and height of each outline on the page."""
+    for a, b, c, d in map(_size, rings):
+        yield (a + c) / 2, (b + d) / 2, c - a, d - b
 
 
 def letter_problems(

@@ -27,7 +27,7 @@ from generators.verify.pdf.bending.beside import (
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
-from generators.verify.pdf.bending.letters import letter_problems, seen_letters
+from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.readback import ReadBack
 
@@ -116,7 +116,8 @@ def _letters(page: Content, flat: FlatPattern) -> tuple[dict[str, tuple[float, f
         for w in page.words
         if low <= w.box[1] <= top + HEAD_MM
     ]
-    return seen_letters(rings, words, flat)
+    letters, wrong = seen_letters(rings, words, flat)
+    return letters, wrong or unseen_openings(rings, flat)
 
 
 def steps_in(text: str) -> list[re.Match[str]]:

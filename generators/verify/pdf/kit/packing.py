@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from generators.model.sold.code import read_code
@@ -21,13 +21,16 @@ Bags = Mapping[str, Sequence[tuple[int, str]]]
 TICK = "\u274f"  # a box to tick
 LOOSE = "Loose in the box"
 END = "Packed and checked"
-_BAG = re.compile(r"Bag(\d+):")
+_BAG = re.compile(r"Bag(\d+)of(\d+):")
 EDGE_MM = 0.3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class KitWanted:
-    """What a kit must hold: its bags, what lies loose, its boxes' titles, and how it is called."""
+    """What a kit must hold: its bags, what lies loose, its boxes' titles, and how it is called.
+
+    ``sizes`` are what its bags say of the sizes of bought things, ``said`` what the list says at its head.
+    """
 
     bags: Bags
     loose: Sequence[tuple[int, str]]
@@ -35,11 +38,13 @@ class KitWanted:
     serial: str
     letter: str
     order: str
+    sizes: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    said: Sequence[str] = ()
 
 
 def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted: KitWanted) -> ReadBack:
     """The finished list against the bill's own rows, and its code as a camera reads it."""
-    words = [f"kit {wanted.serial}", *wanted.boxes, *([wanted.order] if wanted.order else [])]
+    words = [w for w in (f"kit {wanted.serial}", *wanted.boxes, wanted.order, *wanted.said) if w]
 
     def problems(text: str) -> Iterator[str]:
         yield from _list_problems(text, wanted)
@@ -57,6 +62,8 @@ def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
     for number, (head, end) in enumerate(zip(heads, ends, strict=True), 1):
         if int(head[1]) != number:
             yield f"counts bag {head[1]} where bag {number} comes"
+        if int(head[2]) != len(wanted.bags):
+            yield f"counts bag {head[1]} of {head[2]}, there are {len(wanted.bags)}"
         section = text[head.end() : end].partition(plain(LOOSE))[0]
         title = next(
             (t for t in sorted(wanted.bags, key=len, reverse=True) if section.startswith(plain(t))), ""
@@ -70,6 +77,9 @@ def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
             yield f"has no bag {title!r}"
             continue
         yield from (f"bag {title!r} {p}" for p in _things_problems(found[title], things))
+        for size in wanted.sizes.get(title, ()):
+            if plain(size) not in found[title]:
+                yield f"bag {title!r} does not say {size!r}"
     loose = "".join(part.partition("Box")[0] for part in text.split(plain(LOOSE))[1:])
     for count, item in wanted.loose:
         if plain(f"{count}×{item}") not in loose:

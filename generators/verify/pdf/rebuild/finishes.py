@@ -69,6 +69,8 @@ def _wanted(hole: Hole, t: float, *, bends: bool) -> Iterator[str]:
         yield f"{fixed(high, 2)} high and Ø {fixed(ring.outside_mm, 2)} outside"
     if finish.kind == "flow_drilled":
         yield f"from the {OTHER[finish.side]} side"
+    if finish.kind == "weld_nut":
+        yield "by its projections (ISO 2553, process 23 of ISO 4063)"
     if finish.fitted is not None:
         tolerance = hole.tolerance
         # in whole hundredths, none over what is allowed

@@ -18,6 +18,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.rebuild.legs import outside, reach, span
+from generators.verify.pdf.rebuild.standing import standing_problems
 from generators.verify.pdf.template.words import bar_problems
 from generators.verify.readback import ReadBack
 
@@ -109,6 +110,7 @@ def _outline_problems(page: Content, plan: PartPlan, bends: Sequence[Bend]) -> I
     elif not _same_way([1 if turn > 0 else -1 for _, turn in turns], _sides_turned(bends)):
         yield "bends turn to another side than planned"
     yield from _length_problems(page, straight, plan, bends)
+    yield from standing_problems(page, shapes[0], plan, bends)
 
 
 def _rounded(arc: tuple[float, float]) -> tuple[float, float]:

@@ -1,0 +1,126 @@
+"""How a bent part stands on its profile: what of its metal touches the paper, on which edge of the blank.
+
+Looked at along its bends a part has the profile, but where sides slope or other flanges are in the way only
+some of it comes down to the paper. The part stands on whichever end brings more of the profile down; it does
+not stand on it where a bend of the profile stays off the paper, since then its angle cannot be seen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from generators.drawing.bending.blank import on_side, sides_of
+from generators.drawing.bending.chains import Chain, outward
+from generators.geometry.contours import polyline, segments
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Bend, Flange, PartPlan
+from generators.sheetmetal.folding import bend_length, flat_pattern, folded_frames
+
+Point = tuple[float, float]
+Span = tuple[float, float]
+
+TOUCH_MM = 0.01
+"""What is so near touches. Ours."""
+
+ARC_STEPS, FINE_MM = 24, 0.05
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """For each leg the spans that touch, mm from its first end as the chain is walked.
+
+    ``mirrored`` where the profile seen from above is the chain's own outline turned over. ``edges`` are the
+    letters at both ends of each edge of the blank that it stands on.
+    """
+
+    spans: tuple[tuple[Span, ...], ...]
+    mirrored: bool
+    edges: tuple[tuple[str, str], ...]
+
+    @property
+    def touching_mm(self) -> float:
+        """How much of the legs touches."""
+        return sum(b - a for leg in self.spans for a, b in leg)
+
+
+def standing(plan: PartPlan, chain: Chain) -> Standing | None:
+    """How the part stands on a profile, on the better of its two ends; None where it does not."""
+    found = [s for way in (1.0, -1.0) if (s := _on_end(plan, chain, way)) is not None]
+    return max(found, key=lambda s: s.touching_mm, default=None)
+
+
+def _on_end(plan: PartPlan, chain: Chain, way: float) -> Standing | None:
+    frames = folded_frames(plan)
+    down: Matrix = way * (frames[chain.bends[0].child][:3, :3] @ np.array([1.0, 0.0, 0.0]))
+    lowest = max(float(np.max(points @ down)) for points in _metal(plan, frames))
+
+    def touches(flange: str, *points: Point) -> bool:
+        there = apply(frames[flange], np.array([(u, v, 0.0) for u, v in points]))
+        return bool(np.all(there @ down > lowest - TOUCH_MM))
+
+    if not all(touches(b.child, (0.0, 0.0)) or touches(b.child, (bend_length(b), 0.0)) for b in chain.bends):
+        return None
+    spans, named = [], []
+    flat = flat_pattern(plan)
+    for index, leg in enumerate(chain.legs):
+        flange = plan.flange(leg.name)
+        (u0, v0), (nu, nv) = outward(chain.bends[max(index - 1, 0)], leg.name)
+        own = []
+        for a, b in segments(flange.contour):
+            if a.bulge or not touches(leg.name, (a.u, a.v), (b.u, b.v)):
+                continue
+            ends = sorted((u0 - p.u) * nu + (v0 - p.v) * nv for p in (a, b))
+            if not index:
+                ends = [leg.flat_mm - ends[1], leg.flat_mm - ends[0]]
+            low, high = max(ends[0], 0.0), min(ends[1], leg.flat_mm)
+            if high - low > TOUCH_MM:
+                own.append((low, high))
+                middle = (a.u + b.u) / 2, (a.v + b.v) / 2
+                named.append(flat.placements[leg.name].apply(*middle))
+        spans.append(tuple(sorted(own)))
+    edges = tuple(pair for pair, side in sides_of(flat) if any(on_side(p, *side) for p in named))
+    first = chain.legs[0].name
+    nu, nv = outward(chain.bends[0], first)[1]
+    walked = frames[first][:3, :3] @ np.array([nu, nv, 0.0])
+    # the walk to the right and the upper side up, as the outline is drawn, look at the reader along this
+    toward = np.cross(walked, frames[first][:3, 2])
+    return Standing(spans=tuple(spans), mirrored=bool(float(toward @ down) > 0), edges=edges)
+
+
+def _metal(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[Matrix]:
+    """Points of everything that may be lowest: outlines of both faces, outsides of bends, what stands off."""
+    for flange in plan.flanges:
+        for w in (0.0, plan.thickness_mm):
+            yield apply(frames[flange.name], np.array([(u, v, w) for u, v in _rim(flange)]))
+        for hole in flange.holes:
+            if hole.finish is not None and hole.finish.stands_mm > 0:
+                upper = hole.finish.side == "upper"
+                w = plan.thickness_mm + hole.finish.stands_mm if upper else -hole.finish.stands_mm
+                turns = np.linspace(0.0, math.tau, 4 * ARC_STEPS)
+                wide = hole.finish.wide_mm / 2
+                ring = [(hole.u_mm + wide * math.cos(a), hole.v_mm + wide * math.sin(a), w) for a in turns]
+                yield apply(frames[flange.name], np.array(ring))
+    for bend in plan.bends:
+        yield apply(frames[bend.child], _outside(bend, plan.thickness_mm))
+
+
+def _rim(flange: Flange) -> list[Point]:
+    return [(float(u), float(v)) for u, v in polyline(flange.contour, FINE_MM)]
+
+
+def _outside(bend: Bend, thickness_mm: float) -> Matrix:
+    """Points on the outside of a bend at both ends of it, in its child's frame."""
+    radius = bend.inside_radius_mm + thickness_mm
+    up = bend.direction == "up"
+    axis, side = (radius, -1.0) if up else (thickness_mm - radius, 1.0)
+    return np.array(
+        [
+            (u, radius * math.sin(a), axis + side * radius * math.cos(a))
+            for u in (0.0, bend_length(bend))
+            for a in np.linspace(0.0, bend.angle_rad, ARC_STEPS)
+        ]
+    )

@@ -1,0 +1,282 @@
+"""How a profile sheet says that the part stands on it, held against the folded part.
+
+Where the metal comes down to the paper is found here by lines laid across each flange, every half millimetre
+out from its bend; the grey of the page must be there, the edges named must have that metal on them, and legs
+of different length must turn as they do for who looks down on the part.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from shapely.geometry import LineString, Polygon
+
+from generators.geometry.contours import polyline, segments
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Bend, PartPlan
+from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.verify.dxf.corner_letters import lettered
+from generators.verify.pdf.content import Content, Shape
+from generators.verify.pdf.rebuild.legs import reach, span, tangent
+
+STAND = re.compile(
+    r"STAND THE PART ON ITS EDGE (?P<edges>[a-z ]+) \(letters of the drawing\), on the grey\."
+    r"(?P<above> White is metal above the paper: set a square up against it\.)?"
+)
+CUT_OUT = "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet"
+STEP_MM, OFF_MM, TOUCH_MM = 0.5, 0.8, 0.012
+DIFFER_MM = 0.2
+WHITE_MM = 20.0
+"""So much white at rounded corners need not be spoken of; a finger more is a millimetre of doubt. Ours."""
+
+Run = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _End:
+    """One end of the part: which way is down, and the runs of each leg that touch, from its nearest bend."""
+
+    down: Matrix
+    runs: dict[str, list[Run]]
+    places: list[tuple[float, float]]
+    legs_mm: float
+
+    @property
+    def total(self) -> float:
+        return sum(long for leg in self.runs.values() for _, long in leg)
+
+
+def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
+    """What is wrong with the words and the grey of a page."""
+    said = STAND.search(page.text)
+    drawn_short = "drawn short" in page.text
+    ends = [e for way in (1.0, -1.0) if (e := _end(plan, bends, way)) is not None]
+    grey = _grey(page, outline, plan.thickness_mm)
+    if not ends:
+        if said or CUT_OUT not in page.text:
+            yield "does not say that the part does not stand on the profile"
+        if grey:
+            yield "has grey on a profile the part does not stand on"
+        return
+    if said is None or CUT_OUT in page.text:
+        yield "does not say on which edge the part stands"
+        return
+    most = max(e.total for e in ends)
+    best = [e for e in ends if e.total > most - OFF_MM]
+    problems = [list(_end_problems(said, grey, outline, plan, bends, e, short=drawn_short)) for e in best]
+    yield from min(problems, key=len)
+
+
+def _end_problems(
+    said: re.Match[str],
+    grey: Sequence[Run],
+    outline: Shape,
+    plan: PartPlan,
+    bends: Sequence[Bend],
+    end: _End,
+    *,
+    short: bool,
+) -> Iterator[str]:
+    wanted = sorted(run for leg in end.runs.values() for run in leg)
+    if not short:
+        if len(grey) != len(wanted) or any(
+            abs(g[0] - w[0]) > OFF_MM or abs(g[1] - w[1]) > OFF_MM for g, w in zip(grey, wanted, strict=True)
+        ):
+            yield f"grey is {_words(grey)} from the bends; the metal touches {_words(wanted)}"
+        if bool(said["above"]) != (end.total < end.legs_mm - WHITE_MM) and abs(
+            end.legs_mm - WHITE_MM - end.total
+        ) > len(wanted):
+            yield "is wrong about metal above the paper"
+        if not _turned(outline, plan, bends, end.down):
+            yield "shows the part as its mirror image for who looks down on it"
+    elif len(grey) != len(wanted):
+        yield f"has grey on {len(grey)} legs, and {len(wanted)} touch"
+    sides = _sides(plan, said["edges"])
+    if sides is None:
+        yield f"names an edge {said['edges']}, which the blank has not"
+        return
+    for place in end.places:
+        if not any(LineString(side).distance(_point(place)) < OFF_MM for side in sides):
+            yield f"stands on metal that is not on {said['edges']}"
+            return
+    for side in sides:
+        if not any(LineString(side).distance(_point(place)) < OFF_MM for place in end.places):
+            yield f"names an edge of {said['edges']} that does not touch"
+
+
+def _words(runs: Sequence[Run]) -> str:
+    return ", ".join(f"{a:.1f} to {a + long:.1f}" for a, long in runs) or "nowhere"
+
+
+def _point(place: tuple[float, float]) -> LineString:
+    return LineString([place, place])
+
+
+def _end(plan: PartPlan, bends: Sequence[Bend], way: float) -> _End | None:
+    """What touches where the part stands on that end; None where a bend stays off."""
+    frames, flat = folded_frames(plan), flat_pattern(plan)
+    down: Matrix = way * (frames[bends[0].child][:3, :3] @ np.array([1.0, 0.0, 0.0]))
+    lowest = max(float(np.max(points @ down)) for points in _everything(plan, frames))
+    for bend in bends:
+        ends = apply(
+            frames[bend.child], np.array([(0.0, 0.0, 0.0), (math.dist(bend.start, bend.end), 0.0, 0.0)])
+        )
+        if float(np.max(ends @ down)) < lowest - TOUCH_MM:
+            return None
+    runs: dict[str, list[Run]] = {}
+    places: list[tuple[float, float]] = []
+    legs_mm = 0.0
+    for name in sorted({n for b in bends for n in (b.parent, b.child)}):
+        flange = plan.flange(name)
+        own = [b for b in bends if name in (b.parent, b.child)]
+        (u0, v0), (u1, v1) = tangent(flange, own[0])
+        long = math.dist((u0, v0), (u1, v1))
+        eu, ev = (u1 - u0) / long, (v1 - v0) / long
+        far = span(flange, own) or reach(flange, own[0])
+        legs_mm += far
+        metal = Polygon(polyline(flange.contour, 0.01))
+        hits = []
+        for k in range(int(far / STEP_MM)):
+            d = (k + 0.5) * STEP_MM
+            # the flange lies to the left of its tangent line
+            u, v = u0 - ev * d, v0 + eu * d
+            across = LineString([(u - 1e4 * eu, v - 1e4 * ev), (u + 1e4 * eu, v + 1e4 * ev)]).intersection(
+                metal
+            )
+            if across.is_empty:
+                continue
+            points = np.array([p for g in getattr(across, "geoms", [across]) for p in g.coords])
+            there = apply(frames[name], np.column_stack([points, np.zeros(len(points))])) @ down
+            if float(there.max()) > lowest - TOUCH_MM:
+                hits.append(k)
+                u, v = points[int(np.argmax(there))]
+                places.append(flat.placements[name].apply(float(u), float(v)))
+        runs[name] = []
+        for _, group in itertools.groupby(enumerate(hits), key=lambda pair: pair[1] - pair[0]):
+            ks = [k for _, k in group]
+            low, high = ks[0] * STEP_MM, (ks[-1] + 1) * STEP_MM
+            start = min(low, far - high) if len(own) > 1 else low
+            runs[name].append((max(start, 0.0), high - low))
+    return _End(down=down, runs=runs, places=places, legs_mm=legs_mm)
+
+
+def _everything(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[Matrix]:
+    """Points of the folded part: faces' rims, what stands off round holes, and the outsides of bends."""
+    t = plan.thickness_mm
+    for flange in plan.flanges:
+        rim = np.array(polyline(flange.contour, 0.05))
+        for w in (0.0, t):
+            yield apply(frames[flange.name], np.column_stack([rim, np.full(len(rim), w)]))
+        for hole in flange.holes:
+            if hole.finish is None or not hole.finish.stands_mm:
+                continue
+            turns = np.linspace(0.0, 2 * np.pi, 181)
+            w = t + hole.finish.stands_mm if hole.finish.side == "upper" else -hole.finish.stands_mm
+            u = hole.u_mm + hole.finish.wide_mm / 2 * np.cos(turns)
+            v = hole.v_mm + hole.finish.wide_mm / 2 * np.sin(turns)
+            yield apply(frames[flange.name], np.column_stack([u, v, np.full(len(turns), w)]))
+    for bend in plan.bends:
+        out, axis = (
+            (0.0, bend.inside_radius_mm + t) if bend.direction == "up" else (t, -bend.inside_radius_mm)
+        )
+        for end, along in ((bend.start, 0.0), (bend.end, math.dist(bend.start, bend.end))):
+            tip, centre = apply(frames[bend.child], np.array([(along, 0.0, out), (along, 0.0, axis)]))
+            other = apply(frames[bend.parent], np.array([(*end, out)]))[0]
+            a, b = tip - centre, other - centre
+            half = (a + b) / np.linalg.norm(a + b) * np.linalg.norm(a) if np.linalg.norm(a + b) > 1e-6 else a
+            quarters = [
+                (p + q) / np.linalg.norm(p + q) * np.linalg.norm(a) for p, q in ((a, half), (half, b))
+            ]
+            yield np.array([tip, other, centre + half, *(centre + q for q in quarters)])
+
+
+def _grey(page: Content, outline: Shape, thickness_mm: float) -> list[Run]:
+    """Grey spans of legs: how far each begins from the nearest end of a bend, and how long it is."""
+    rounds = [p for c in outline.curves for p in (c[0], c[3])]
+    found = []
+    for shape in page.shapes:
+        ring = list(dict.fromkeys(shape.points))
+        if not shape.filled or shape.stroked or shape.curves or len(ring) != 4:
+            continue
+        sides = [math.dist(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True)]
+        if min(abs(s - thickness_mm) for s in sides) > 0.03 or not Polygon(outline.points).buffer(
+            0.05
+        ).contains(Polygon(ring)):
+            continue
+        long = sides[0] if abs(sides[1] - thickness_mm) < 0.03 else sides[1]
+        found.append((min(math.dist(p, q) for p in ring for q in rounds), long))
+    return sorted(found)
+
+
+def _turned(outline: Shape, plan: PartPlan, bends: Sequence[Bend], down: Matrix) -> bool:
+    """True where the outline turns from the one leg of each bend to the other as it does seen from above."""
+    frames = folded_frames(plan)
+    arcs = list(_arcs(outline))
+    seen: list[tuple[list[float], float]] = []
+    for bend in bends:
+        flats: list[float] = []
+        ways: list[Matrix] = []
+        for name, sign in ((bend.parent, -1.0), (bend.child, 1.0)):
+            flange = plan.flange(name)
+            (u0, v0), (u1, v1) = tangent(flange, bend)
+            long = math.dist((u0, v0), (u1, v1))
+            out = np.array([(v0 - v1) / long, (u1 - u0) / long, 0.0])
+            ways.append(sign * (frames[name][:3, :3] @ out))
+            flats.append(span(flange, [b for b in bends if name in (b.parent, b.child)]) or 0.0)
+        wanted = math.copysign(1.0, float(np.cross(ways[0], ways[1]) @ -down))
+        seen.append((flats, wanted))
+    for flats, wanted in seen:
+        alike = [
+            f
+            for f, _ in seen
+            if max(abs(a - b) for a, b in zip(sorted(f), sorted(flats), strict=True)) < DIFFER_MM
+        ]
+        # two bends between like legs, or like legs at one, show nothing
+        if len(alike) > 1 or abs(flats[0] - flats[1]) < DIFFER_MM:
+            continue
+        for before, after, turn in arcs:
+            for one, two, sign in ((*flats, 1.0), (*flats[::-1], -1.0)):
+                if abs(before - one) < 0.05 and abs(after - two) < 0.05 and turn * sign * wanted < 0:
+                    return False
+    return True
+
+
+def _arcs(outline: Shape) -> Iterator[tuple[float, float, float]]:
+    """Each turn of an outline: the straight side before it, the one after it, and 1 for a left one."""
+    points = list(outline.points)
+    if math.dist(points[0], points[-1]) > 1e-6:
+        points.append(points[0])
+    curved = {(c[0], c[3]) for c in outline.curves}
+    pieces = [((a, b) in curved, a, b) for a, b in itertools.pairwise(points) if math.dist(a, b) > 1e-6]
+    start = next(i for i, piece in enumerate(pieces) if not piece[0])
+    pieces = pieces[start:] + pieces[:start]
+    straight = [i for i, piece in enumerate(pieces) if not piece[0]]
+    for i, j in zip(straight, [*straight[1:], straight[0]], strict=True):
+        if j == i + 1 or (j == 0 and i == len(pieces) - 1):
+            continue
+        (_, a, b), (_, c, d) = pieces[i], pieces[j]
+        turn = (b[0] - a[0]) * (d[1] - c[1]) - (b[1] - a[1]) * (d[0] - c[0])
+        yield math.dist(a, b), math.dist(c, d), math.copysign(1.0, turn)
+
+
+def _sides(plan: PartPlan, edges: str) -> list[list[tuple[float, float]]] | None:
+    """The straight sides of the blank between the named corners; None where one is none."""
+    flat = flat_pattern(plan)
+    letters = lettered(flat)
+    straight = [[(a.u, a.v), (b.u, b.v)] for a, b in segments(flat.contour) if not a.bulge]
+    out = []
+    for edge in edges.split(" and "):
+        one, _, two = edge.partition(" to ")
+        if one not in letters or two not in letters:
+            return None
+        names = list(letters)
+        if two != names[(names.index(one) + 1) % len(names)]:
+            return None
+        a, b = letters[one], letters[two]
+        out.append(min(straight, key=lambda s: math.dist(s[0], a) + math.dist(s[1], b)))
+    return out
