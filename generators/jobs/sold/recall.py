@@ -120,7 +120,7 @@ def _changed(
 
 
 def _joined(changed: Sequence[tuple[str, Changed]]) -> Iterator[Changed]:
-    """Bolts of one thing that changed in the same way as one line: ``toe board/rod blank: bolt 1, bolt 2``."""
+    """Bolts of one thing that changed alike as one line: ``toe board/rod blank: bolt 1, bolt 2``."""
     alike: dict[tuple[str, str], list[str]] = {}
     for name, one in changed:
         if one.kind == "bolt":

@@ -71,9 +71,7 @@ def fits(spec: Path, readings: Path, variant: str, sheets: Path | None, paper: s
     for line in screen(found):
         say(line)
     if sheets is not None and not good:
-        say(
-            "no sheets are written: they would be for a vehicle that is not known yet, or that it does not fit"
-        )
+        say("no sheets are written: the vehicle is not known yet, or the kit does not fit it")
     for path in written:
         say(path)
     say_cautions()
