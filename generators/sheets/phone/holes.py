@@ -1,4 +1,4 @@
-"""Every hole of the job, panel by panel: when and how, with what, how wide, the step, and distances to check."""
+"""Every hole of the job, panel by panel: when, how, with what, how wide, its step, and distances to check."""
 
 from __future__ import annotations
 

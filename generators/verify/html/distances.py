@@ -27,7 +27,7 @@ INCH = 25.4
 
 
 def distance_problems(root: Node, layouts: Sequence[PanelLayout]) -> Iterator[str]:
-    """Every table of distances: each true, from rims of what is there, and enough of them for each new hole."""
+    """Every distance true and from rims of what is there, and enough of them for each new hole."""
     found = {node.attributes.get("id", ""): node for node in root.all("table", class_=CHECKS)}
     wanted = {f"checks-{x.panel}": x for x in layouts if len(x.holes) > 1}
     yield from (f"has the distances {name!r} of no panel" for name in sorted(found.keys() - wanted.keys()))
