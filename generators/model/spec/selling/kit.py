@@ -13,7 +13,7 @@ Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker"]
 SERVES: tuple[Serves, ...] = get_args(Serves)
 
 BoltsCome = Literal["", "plain", "plated", "waxed", "oiled"]
-"""How bolts and nuts of a kit are as they come; empty where nobody says."""
+"""How bolts, nuts and washers of a kit are as they come; empty where nobody says."""
 
 BOLTS_COME: tuple[BoltsCome, ...] = get_args(BoltsCome)
 
@@ -69,8 +69,8 @@ class Kit:
         default="",
     )
     bolts: BoltsCome = key.choice(
-        "How its bolts and nuts come: bare steel and dry, plated, waxed or oiled. It stands on the packing "
-        "list, and says which of two torques is theirs",
+        "How its bolts, nuts and washers come: bare steel and dry, plated, waxed or oiled. It stands on the "
+        "packing list, and says which of two torques is theirs",
         BOLTS_COME,
         default="",
     )
