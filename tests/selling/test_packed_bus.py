@@ -12,7 +12,7 @@ import pytest
 
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.line_sheets import job_guide, put_in
-from generators.jobs.make.pack_files import box_words
+from generators.jobs.make.pack_files import box_words, packed_words
 from generators.model.install import Guide
 from generators.model.sold.packing import Thing
 from generators.model.spec.selling.kit import KitExtra
@@ -72,6 +72,27 @@ def test_what_goes_along_is_not_asked_for_as_well(content: Content, prepared: Pr
     assert SEALANT in lists[OWN]
     assert "paint for bare edges is in" not in lists[TOOLS]
     assert not any("that of bag" in step.how for step in guide.steps)
+
+
+def test_what_comes_printed_is_measured_and_not_printed(content: Content, prepared: Prepared) -> None:
+    guide, _ = sheet_of(content)
+    paper = next(phase for phase in guide.phases if phase.title == "Paper").steps
+    assert "it comes printed, in box 1 of 2, loose" in paper[0].do
+    assert not any("panels/" in step.how for step in paper)
+    words = packed_words(content.packing)
+    assert "comes printed, in box 1 of 2, loose" in words
+    assert "IN THE 2 BOXES" in words
+    bare, _ = sheet_of(packed_with(prepared, extra=()))
+    assert any(step.do.startswith("Print page 1") for step in bare.steps)
+
+
+def test_what_one_has_oneself_is_told_to_its_size(content: Content) -> None:
+    """16 mm shaft in cheeks 104 mm apart: the spec's own. Circlips of a shaft want pliers (common practice)."""
+    _, lists = sheet_of(content)
+    assert "on the shaft of 16 mm and to go between the cheeks, 104 mm apart" in lists[OWN]
+    assert "what secures the pin" in lists[OWN]
+    assert "outside circlips on a shaft of 16 mm" in lists[TOOLS]
+    assert "the caps and plugs that come on ports and ends" in lists[TOOLS]
 
 
 def test_sealant_of_another_kind_is_told(prepared: Prepared) -> None:

@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from generators.drawing.pack.choice import Folded, Head, SheetSet, sheet_sets
-from generators.drawing.pack.first_page import FirstPage
+from generators.drawing.pack.first_page import BOXES_TITLE, FirstPage
 from generators.drawing.pack.laid import laid_of
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
@@ -43,6 +43,12 @@ NAMED: tuple[BillKind, ...] = ("part", "cylinder", "end")
 """Kinds whose items have names of their own; the others are told by what they are for."""
 
 
+BY_BAG = (
+    "Bolts, nuts, washers, shafts, caps",
+    "bag by bag on the packing list, and under Parts by bag below",
+)
+"""Of a kit: too many for page one, and all of them counted there."""
+
 BESIDES = "Besides"
 """Of what goes along in a kit and is no part of the job."""
 
@@ -67,6 +73,8 @@ def box_words(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[tup
                 what = f"{what} ({ON_HOSE})"
             counts[what] = counts.get(what, 0) + item.quantity
         out.append((name, _counted(counts)))
+    if packing.boxes:
+        out.append(BY_BAG)
     besides: dict[str, int] = {}
     for thing in packing.things:
         if thing.kind is None:
@@ -81,8 +89,11 @@ def _counted(counts: Mapping[str, int], between: str = ", ") -> str:
 
 def packed_words(packing: Packing) -> tuple[str, ...]:
     """What read-back must find of a kit: every bag by its number, and what goes along besides."""
-    besides = (thing.words for thing in packing.things if thing.kind is None)
-    return (*(packing.head(bag) for bag in packing.bags), *besides)
+    besides = (thing.words for thing in packing.things if thing.kind in (None, "list", "label"))
+    lies = packing.holding("templates")
+    printed = (f"comes printed, in {lies}",) if lies else ()
+    boxes = (BOXES_TITLE.format(len(packing.boxes)),) if len(packing.boxes) > 1 else ()
+    return (*(packing.head(bag) for bag in packing.bags), *besides, *printed, *boxes)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +130,8 @@ def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pac
             box=box_words(items, prepared.packing),
             reading=READING if choice.is_roll else "",
             type_scale=prepared.type_scale,
+            boxes=len(prepared.packing.boxes),
+            printed=prepared.packing.holding("templates"),
         )
         sets = sheet_sets(prepared.layouts, folds, choice, head)
         laid = laid_of(sets, first_sheet(prepared.layouts, sets, choice, head, page), titles)

@@ -342,7 +342,7 @@ def build_guide(
         poses=poses,
         packing=packing,
     )
-    paper = [paper_phase(revision, laid)] if layouts else []
+    paper = [paper_phase(revision, laid, packing)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,

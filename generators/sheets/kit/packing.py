@@ -45,6 +45,8 @@ def packed(
     for item in items:
         on = item.kind == "end" and set(item.uses) <= set(made_up)
         uses = f"{ON_HOSE}: {'; '.join(item.uses)}" if on else "; ".join(item.uses)
+        if item.kind in ("part", "cylinder") and all(use in item.item.lower() for use in item.uses):
+            uses = ""  # its name says so
         known = made_up if set(item.uses) <= set(made_up) else cut
         made = item.kind == "hose" and set(item.uses) <= set(known)
         size = "; ".join(dict.fromkeys(known[use] for use in item.uses)) if made else item.size

@@ -41,7 +41,7 @@ CODE_BESIDE_MM = 16.0
 NOTE = ParagraphStyle("note", parent=SMALL, fontSize=7.5, leading=9)
 TICK = "<font name='ZapfDingbats'>&#x274F;</font>"
 TICKS = ("packed", "there")
-SHARES = (0.075, 0.065, 0.34, 0.28, 0.24)
+SHARES = (0.075, 0.06, 0.29, 0.375, 0.2)
 COLUMNS = (*TICKS, "what", "size", "for")
 LOOSE = "Loose in the box"
 CODE_OPENS = "It opens no page."

@@ -7,7 +7,7 @@ from typing import Literal, get_args
 
 from generators.model.spec import fields as key
 
-Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker"]
+Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker", "templates"]
 """What steps ask for that no bag of the bill has, and that may go along in a kit; empty for none of it."""
 
 SERVES: tuple[Serves, ...] = get_args(Serves)
@@ -49,7 +49,8 @@ class KitExtra:
     for_: str = key.text("What it is for", hi=60, default="")
     serves: Serves = key.choice(
         "What the steps ask for that it is, so that the kit's sheets do not ask for it again: sealant under "
-        "what closes a hole, paint for bare edges, fluid, thread locker",
+        "what closes a hole, paint for bare edges, fluid, thread locker, print_me.pdf "
+        "printed (templates)",
         SERVES,
         default="",
     )
