@@ -12,7 +12,7 @@ import pytest
 
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.line_sheets import job_guide, put_in
-from generators.jobs.make.pack_files import box_words, packed_words
+from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.sold.packing import Thing
 from generators.model.spec.selling.kit import KitExtra
@@ -79,7 +79,7 @@ def test_what_comes_printed_is_measured_and_not_printed(content: Content, prepar
     paper = next(phase for phase in guide.phases if phase.title == "Paper").steps
     assert "it comes printed, in box 1 of 2, loose" in paper[0].do
     assert not any("panels/" in step.how for step in paper)
-    words = packed_words(content.packing)
+    words = first_words(content.packing)
     assert "comes printed, in box 1 of 2, loose" in words
     assert "IN THE 2 BOXES" in words
     bare, _ = sheet_of(packed_with(prepared, extra=()))

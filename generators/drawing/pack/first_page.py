@@ -150,10 +150,10 @@ def draw_first_page(
     _bars(pen, words, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
     top -= BAND_MM + 2.0
-    scale = page.type_scale
+    scale, came = page.type_scale, bool(page.printed)
     ways = [(scale, close) for scale in _scales(page.type_scale) for close in (False, True)]
     for scale, close in ways:
-        readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room, close=close)
+        readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room, close=close, printed=came)
         # where room is short the type of all words is the least there is, before lines go to another page
         above = _about(head, page, room, SMALL * scale * (1.0 if close else BOX_TYPE))
         below = _how(sets, page, room, SMALL * scale * (1.0 if close else HOW_TYPE))
@@ -165,7 +165,7 @@ def draw_first_page(
             break
     y = _put(pen, above, x0, top)
     pen.text(x0, y - 4.6, TITLE, PLAIN * 1.25, bold=True)
-    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room, close=close)
+    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room, close=close, printed=came)
     rest, y = _list(pen, entries, (x0, y, room, free), scale)
     if waived is not None:
         waived.draw(pen, x0, y - 1.0)

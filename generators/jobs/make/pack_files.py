@@ -8,7 +8,7 @@ from functools import partial
 from typing import Any
 
 from generators.drawing.pack.choice import Folded, Head, SheetSet, sheet_sets
-from generators.drawing.pack.first_page import BOXES_TITLE, FirstPage
+from generators.drawing.pack.first_page import FirstPage
 from generators.drawing.pack.laid import laid_of
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
@@ -92,8 +92,17 @@ def packed_words(packing: Packing) -> tuple[str, ...]:
     besides = (thing.words for thing in packing.things if thing.kind in (None, "list", "label"))
     lies = packing.holding("templates")
     printed = (f"comes printed, in {lies}",) if lies else ()
-    boxes = (BOXES_TITLE.format(len(packing.boxes)),) if len(packing.boxes) > 1 else ()
-    return (*(packing.head(bag) for bag in packing.bags), *besides, *printed, *boxes)
+    return (*(packing.head(bag) for bag in packing.bags), *besides, *printed)
+
+
+def first_words(packing: Packing) -> tuple[str, ...]:
+    """What page one must say of a kit: how many boxes, where bolts are counted, whether it comes printed."""
+    if not packing.boxes:
+        return ()
+    lies = packing.holding("templates")
+    printed = (f"comes printed, in {lies}", "It came printed.") if lies else ()
+    boxes = (f"IN THE {len(packing.boxes)} BOXES",) if len(packing.boxes) > 1 else ()
+    return (*printed, *boxes, "bag by bag on the packing list")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,6 +183,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *picture_words(guide),
                 *packed_words(prepared.packing),
             ),
+            on_first=first_words(prepared.packing),
             loose=put_in(lines, prepared.fasteners),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))

@@ -54,6 +54,7 @@ def _each(
     for component in lines.components:
         title = title_of(component)
         bag = bags.get(f"component:{component.name}", title)
+        rows: list[Row]
         if component.kind == "bulkhead":
             rows = [_threaded(component.dash)] * BOTH_ENDS
         else:
@@ -61,11 +62,12 @@ def _each(
         yield from ((bag, row, title) for row in rows)
     for hose in lines.hoses:
         bag = bags.get(f"hose:{hose.spec.name}", HOSES)
-        ready = hose.made_up or hose.spec.name in made_up
-        yield from [(bag, _of_end(hose, lines.units, ready=ready), hose.title)] * BOTH_ENDS
+        end = _of_end(hose, lines.units, ready=hose.made_up or hose.spec.name in made_up)
+        yield from [(bag, end, hose.title)] * BOTH_ENDS
     for hose in lines.hoses:
         bag = bags.get(f"hose:{hose.spec.name}", HOSES)
-        yield from [(bag, ("label", LABEL, LABELLED), hose.title)] * BOTH_ENDS
+        label: Row = ("label", LABEL, LABELLED)
+        yield from [(bag, label, hose.title)] * BOTH_ENDS
 
 
 def _threaded(dash: int | None) -> Row:

@@ -16,8 +16,8 @@ ONE_BOX = KitBox(name="box", title="The whole kit")
 
 NO_HOSES: Mapping[str, str] = MappingProxyType({})
 NO_CAPS: Mapping[str, Sequence[Thing]] = MappingProxyType({})
-PART_NUMBER = "part number: ................"
-ENDS = "what is on its ends, pieces and sizes: ................"
+PART_NUMBER = "part number:\u00a0................"
+ENDS = "what is on its ends, pieces and sizes:\u00a0................"
 """Written in by whoever packs, where the spec names neither a thing of the shelf nor the ends of a shaft."""
 
 SHELF = "from the shelf: "
