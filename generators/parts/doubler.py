@@ -311,7 +311,8 @@ def doubler(spec: PartSpec[Doubler], bend: BendRule, under: PanelUnder) -> PartP
             "under the head (grip + 1.5 D)."
         )
     notes.append(
-        f"Lies against panel {under.panel}, {under.face} face; fit it before what is bolted over it."
+        f"Lies with its lower side against panel {under.panel}, {under.face} face; fit it before what is "
+        "bolted over it."
     )
     try:
         plan = plan_of(spec, "Doubler", (plate,), notes=tuple(notes))

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
+from typing import Any
 
-from generators.errors import SpecError
+from generators.errors import Fault, SpecError
 from generators.model.spec.forms.vehicle import VehicleReading, VehicleReadings
 from generators.reading.folder_names import refuse_device_name
 from generators.reading.reader import content_revision
@@ -25,6 +28,20 @@ class VehicleFile(KeptFile):
 def is_vehicle(data: bytes) -> bool:
     """True for a text with the head of a vehicle's readings, whether they are sound or not."""
     return any(line.split(b"#")[0].strip() == b"[vehicle]" for line in data.splitlines())
+
+
+def _numbered(fault: Fault, table: Mapping[str, Any]) -> Fault:
+    """A fault that says its reading's number on the form as well: rows of a file count from 0."""
+    row = re.match(r"reading\[(\d+)\]", fault.path)
+    rows = table.get("reading")
+    if row is None or not isinstance(rows, list) or int(row[1]) >= len(rows):
+        return fault
+    one = rows[int(row[1])]
+    number = one.get("number") if isinstance(one, dict) else None
+    if not isinstance(number, int) or f"number {number}" in f"{fault.found} {fault.hint}":
+        return fault
+    said = f"reading number {number} of the form"
+    return replace(fault, hint=f"{said}; {fault.hint}" if fault.hint else said)
 
 
 def read_vehicle(path: FilePath, data: bytes | None = None) -> VehicleFile:
@@ -55,7 +72,7 @@ def read_vehicle(path: FilePath, data: bytes | None = None) -> VehicleFile:
     if readings is not None and not readings.reading and not reader.faults:
         reader.refuse((), "no [[reading]]", "at least one reading of the form")
     if reader.faults or readings is None:
-        raise SpecError(reader.faults)
+        raise SpecError([_numbered(fault, source.table) for fault in reader.faults])
     return VehicleFile(
         readings=readings,
         path=path,

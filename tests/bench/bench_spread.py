@@ -16,7 +16,7 @@ import numpy as np
 from generators.measure.chance.draws import block
 from generators.measure.chance.kit import BoltedOn, Column, Gauge, Group, Kit
 from generators.measure.chance.run import installs, tally
-from generators.measure.fitting.fit import Joint
+from generators.measure.fitting.fit import Joint, laid_room
 from generators.model.spec.forms.spread import Spread, SpreadInput
 from generators.solve.job import prepare
 from generators.solve.spread.build import kit_of, kit_there
@@ -54,13 +54,26 @@ def per_thousand(kit: Kit) -> float:
 
 
 def grown(holes: int, hoses: int) -> Kit:
-    """A kit of one part on so many bolts, tight enough that a third do not pass at once, and so many hoses."""
+    """A kit of one part on so many bolts, so tight that a third does not pass at once, and so many hoses.
+
+    More holes of one clearance pass less often, and what does not pass at once takes longer: the clearance is
+    such that as many are laid again with care whatever the number of holes.
+    """
     turn = np.linspace(0.0, 2 * np.pi, holes, endpoint=False)
     at = [(float(60 * np.cos(a)), float(60 * np.sin(a))) for a in turn]
-    joints = tuple(
-        Joint(name=str(k), kind="bolt", part=p, part_dia_mm=9.0, panel=p, panel_dia_mm=9.0, shank_mm=8.0)
-        for k, p in enumerate(at)
-    )
+
+    def on(clearance_mm: float) -> tuple[Joint, ...]:
+        hole = 8.0 + clearance_mm
+        return tuple(
+            Joint(
+                name=str(k), kind="bolt", part=p, part_dia_mm=hole, panel=p, panel_dia_mm=hole, shank_mm=8.0
+            )
+            for k, p in enumerate(at)
+        )
+
+    shifts = 0.4 * np.random.default_rng(1).normal(size=(1000, holes, 2))
+    over = -laid_room(on(0.0), np.array(at) + shifts, np.zeros((1000, holes)))
+    joints = on(float(np.quantile(over, 2 / 3)))
     count = 2 * holes + 6 * hoses
     columns = tuple(
         Column(group=0, thing=str(k), axis="u", shape="normal", scale=0.4, unit="mm") for k in range(count)

@@ -17,7 +17,8 @@ from generators.measure.chance.interval import wilson
 from generators.measure.chance.kit import BoltedOn, Column, Gauge, Group, Kit
 from generators.measure.chance.run import added, installs, joint_room, tally
 from generators.measure.chance.shares import shares
-from generators.measure.fitting.fit import Joint, assembles, fit, laid_room
+from generators.measure.fitting.fit import Joint, fit, laid_room
+from generators.measure.fitting.goes import assembles
 from generators.model.spec.forms.spread import Shape
 
 SEED = 11

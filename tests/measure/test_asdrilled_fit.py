@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from scipy import optimize, stats
 
 from generators.measure.fitting.chance import PART_MM, assembly_chance
-from generators.measure.fitting.fit import Joint, assembles, fit, kabsch
+from generators.measure.fitting.fit import Joint, fit, kabsch
+from generators.measure.fitting.goes import assembles
 from generators.measure.fitting.rescue import (
     SPARE_MM,
     Rescue,
@@ -178,6 +179,25 @@ def test_many_at_once_say_what_each_says_alone() -> None:
     ]
     assert assembles(joints, panel, clear).tolist() == alone
     assert 2 < sum(alone) < 18
+
+
+def test_many_holes_are_decided_as_scipy_decides_and_alone_as_together() -> None:
+    """Twelve holes, of which few are laid at first; what lies within scipy's own tolerance of the edge is not asked."""
+    rng = np.random.default_rng(9)
+    part = rng.uniform(-120, 120, (12, 2))
+    panel = part + rng.normal(0, 0.5, (6, 12, 2))
+    joints = [
+        joint(str(k), (float(p[0]), float(p[1])), (float(p[0]), float(p[1]))) for k, p in enumerate(part)
+    ]
+    clear = np.tile([j.clearance_mm for j in joints], (6, 1))
+    together = assembles(joints, panel, clear)
+    assert 0 < together.sum() < 6
+    for places, room, goes in zip(panel, clear, together, strict=True):
+        assert assembles(joints, places[None], room[None]).tolist() == [goes]
+        over = _by_scipy(
+            [replace(j, panel=(float(p[0]), float(p[1]))) for j, p in zip(joints, places, strict=True)]
+        )
+        assert abs(over) < 2e-3 or goes == (over < 0)
 
 
 def test_a_perfect_panel_leaves_the_whole_clearance() -> None:

@@ -143,6 +143,39 @@ def test_gap_and_margin_are_kept_on_the_finished_file(seed: int, tmp_path: Path)
         assert read(made, sheet, of, path).problems == ()
 
 
+def sides(ring: Polygon) -> Iterator[tuple[float, float]]:
+    """Every side of an outline, how far across and how far up it goes, mm."""
+    for (x0, y0), (x1, y1) in itertools.pairwise(ring.exterior.coords):
+        yield abs(x1 - x0), abs(y1 - y0)
+
+
+def test_grain_is_kept_on_the_finished_file_and_no_sheet_is_wasted(tmp_path: Path) -> None:
+    """A blank's lower side, its widest, runs along u; the sheet is rolled along its length. Closed form: no fewer
+    sheets than all outlines' area over a sheet's, and at most one more is taken here."""
+    plans, of = drawn(5, 8, 40), shop()
+    made = nested(plans, of)
+    rings = {p.name: Polygon([(c.u, c.v) for c in p.flanges[0].contour.vertices]) for p in plans}
+    ordered = {p.name: p.grain for p in plans}
+    assert set(ordered.values()) == {"any", "along_u", "along_v"}
+    looked = 0
+    for sheet in made.sheets:
+        for shape in outlines(written(made, sheet, of, tmp_path / f"{sheet.number}.dxf")):
+            name = min(rings, key=lambda n: abs(rings[n].area - shape.area))
+            assert rings[name].area == pytest.approx(shape.area, abs=1.0)
+            wide = rings[name].bounds[2]
+            along = any(abs(x - wide) < 0.01 and y < 0.01 for x, y in sides(shape))
+            up = any(abs(y - wide) < 0.01 and x < 0.01 for x, y in sides(shape))
+            assert along or up
+            if ordered[name] != "any":
+                looked += 1
+                assert along == (ordered[name] == "along_u"), name
+    assert looked > 5
+    bound = math.ceil(sum(rings[p.name].area * p.quantity for p in plans) / (2500 * 1250))
+    assert bound <= len(made.sheets) <= bound + 1
+    for sheet in made.sheets:
+        assert made.outlines_mm2(sheet) <= sheet.used_mm2 <= 2500 * 1250
+
+
 @pytest.mark.parametrize(
     "form",
     [

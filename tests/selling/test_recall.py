@@ -127,6 +127,12 @@ def test_a_changed_cylinder_and_a_longer_bolt_are_recalled(spec: Path) -> None:
     changed(spec, 'thickness = "2 mm"', 'thickness = "10 mm"')
     (kit,) = (k for k in recalled(spec).kits if k.order == "order 3")
     assert {one.kind for one in kit.changed} == {"cylinder", "part", "bolt"}
+    # bolts of one thing that changed alike are one line
+    bolts = [one.line for one in kit.changed if one.kind == "bolt"]
+    assert bolts == [
+        "bolt right/plate: bolt 1, bolt 2, bolt 3, bolt 4: size was 1 bolt M4x0.7 x 16 mm 8.8, is 1 bolt "
+        "M4x0.7 x 25 mm 8.8"
+    ]
 
 
 def test_what_was_not_kept_with_an_older_kit_is_said_and_not_compared(spec: Path) -> None:

@@ -19,6 +19,7 @@ from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part.drawing import write_part_drawing
 from generators.errors import GeometryFault
+from generators.model.changes import Change
 from generators.model.findings import Severity
 from generators.model.install import InstallOrder
 from generators.model.plan import Hole, PartPlan
@@ -70,9 +71,18 @@ def test_a_hub_goes_between_the_bosses_at_worst() -> None:
     inside = bossed(welded_boss_side="inside")
     worst = 70.0 - 0.5 - 2 * 84 * math.sin(math.radians(1))
     assert hubs(inside, worst - 0.01) == []
-    assert hubs(inside, worst + 0.01) == [(Severity.NOTE, pytest.approx(worst, abs=1e-6))]
-    assert hubs(inside, 69.99) == [(Severity.NOTE, pytest.approx(worst, abs=1e-6))]
+    assert hubs(inside, worst + 0.01) == [(Severity.WARN, pytest.approx(worst, abs=1e-6))]
+    assert hubs(inside, 69.99) == [(Severity.WARN, pytest.approx(worst, abs=1e-6))]
     assert hubs(inside, 70.01) == [(Severity.FAIL, pytest.approx(70.0))]
+    # what is short at worst comes off the hub, or goes onto the hanger; of two hubs nobody says which
+    (one,) = check_hubs(inside, [clutch_pedal(name="p", hub_width_mm=69.0)])
+    steps = [s for p in one.proposals for s in p.steps if isinstance(s, Change)]
+    assert [(s.path, s.by, s.rounding) for s in steps] == [
+        ("pedal[p].hub_width", pytest.approx(worst - 69.0), "up"),
+        (f"part[{inside.name}].parameters.inside_width", pytest.approx(69.0 - worst), "up"),
+    ]
+    two = [clutch_pedal(name=n, hub_width_mm=34.5) for n in "ab"]
+    assert [len(f.proposals) for f in check_hubs(inside, two)] == [1]
     # bosses outside take nothing; two pedals on one shaft lie beside each other; one without a width is not judged
     assert hubs(bossed(), 80.0) == []
     assert hubs(bossed(), 50.0, 40.1) == [(Severity.FAIL, pytest.approx(90.0))]

@@ -6,6 +6,7 @@ import math
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -21,6 +22,9 @@ from generators.drawing.inspection.sheet import limit_words, write_inspection_sh
 from generators.geometry.contours import polygon
 from generators.model.findings import Waived
 from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
+from generators.parts import kind_named
+from generators.parts.building.pivots.pressed import with_pivots
+from generators.solve.parts import sample_plan
 from generators.standards import press_tolerance, thickness_off_mm
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
@@ -241,9 +245,10 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
     assert (thickness + off[0], thickness + off[1]) == pytest.approx((low, high))
 
 
-@pytest.mark.parametrize(("v", "using"), [(20.0, "caliper"), (80.0, "square laid to that edge, rule")])
-def test_an_edge_that_ends_before_the_hole_takes_a_square(v: float, using: str, tmp_path: Path) -> None:
-    """An L of 100 by 100: its left edge goes up to 40 only, so a caliper set beside a hole at 80 reads another side."""
+@pytest.mark.parametrize(("v", "using"), [(20.0, "caliper"), (80.0, "height gauge, edge down")])
+def test_an_edge_that_ends_before_the_hole_is_stood_on(v: float, using: str, tmp_path: Path) -> None:
+    """An L of 100 by 100: its left edge goes up to 40 only, so a caliper set beside a hole at 80 reads another side;
+    nor does a rule tell the 0.2 mm that the place of a hole may be off."""
     outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 40.0), (0.0, 40.0)])
     flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
     plan = PartPlan(
@@ -256,4 +261,30 @@ def test_an_edge_that_ends_before_the_hole_takes_a_square(v: float, using: str, 
     )
     assert by_key(plan)["E1"].using == using
     assert by_key(plan)["E2"].using == "caliper"
+    assert problems(tmp_path / "i.pdf", plan) == ()
+
+
+def test_welds_are_measured_by_their_least_leg(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """AWS D1.1's least fillet in 3 mm sheet is 3 mm (from memory): never smaller, larger does no harm."""
+    plan = sample_plan("slave_bracket")[0]
+    items = by_key(plan)
+    legs = [items[key] for key in ("Z1", "Z2")]
+    assert [(i.nominal, i.least, i.most, i.using, i.bent) for i in legs] == [
+        (3.0, 3.0, None, "fillet weld gauge", True)
+    ] * 2
+    assert limit_words(items["Z1"], "metric") == ("3.00", "3.00", "–")
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    less = tuple(replace(i, least=2.5) if i.key == "Z1" else i for i in inspected(plan) if i.key != "Z2")
+    monkeypatch.setattr(sheet, "inspected", lambda _: less)
+    said = problems(tmp_path / "i.pdf", plan)
+    assert any("item Z1: least 2.50" in p for p in said)
+    assert any("no item Z2" in p for p in said)
+
+
+def test_the_weld_round_a_boss_is_measured_by_its_throat(tmp_path: Path) -> None:
+    """3 mm on a wall of 5.75: 0.7 x 3 = 2.1, in halves 2.0, by hand."""
+    asked: dict[str, Any] = {"pivot_build": "welded_boss", "pivot_boss_mm": 50.0}
+    plan = with_pivots(make("pedal_hanger", **asked), kind_named("pedal_hanger").parameters(**asked))
+    items = by_key(plan)
+    assert [(items[k].nominal, items[k].least, items[k].most) for k in ("A8", "A9")] == [(2.0, 2.0, None)] * 2
     assert problems(tmp_path / "i.pdf", plan) == ()

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more
 from generators.figures import fixed
+from generators.model.changes import Change, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.model.spec.hydraulics import Pedal
@@ -18,11 +19,12 @@ HUB_ROOM = Rule(
         "A hub turns between the inner faces of the cheeks, less bosses that stand inside and the flanges of "
         "bushes; hubs of several pedals on one shaft lie beside each other. Wider than what is free by the "
         "drawing it does not go in (a fail). A part within its tolerances may be narrower there: by the bent "
-        "length, and by each bend's angle at its distance from the pivot (a note): then the hub is faced, or "
-        "the cheeks are set, to what was measured. Only hubs whose `hub_width` is given are judged, and of "
-        "several on one hanger only together."
+        "length, and by each bend's angle at its distance from the pivot. Hanger and hub are then both as "
+        "drawn and do not go together (a warning), unless the hub is faced, or the cheeks are set, to what "
+        "was measured on the bent part. Only hubs whose `hub_width` is given are judged, and of several on "
+        "one hanger only together."
     ),
-    formula="hubs <= inside - bosses - bush flanges; note: less bent length + sum of r sin(angle tolerance)",
+    formula="hubs <= inside - bosses - bush flanges; warning: less bent length + sum of r sin(angle off)",
     source="geometry; the tolerances are the shop's",
     trust="C",
     mend="A narrower hub, bosses outside (welded_boss_side), lower ones, or a wider hanger (inside_width).",
@@ -46,7 +48,7 @@ def check_hubs(plan: PartPlan, pedals: Sequence[Pedal]) -> Iterator[Finding]:
     over = wide > free + SAME_MM
     yield finding(
         HUB_ROOM,
-        Severity.FAIL if over else Severity.NOTE,
+        Severity.FAIL if over else Severity.WARN,
         f"part:{plan.name} hub of pedal {names}",
         value=wide,
         limit=free if over else worst,
@@ -55,6 +57,15 @@ def check_hubs(plan: PartPlan, pedals: Sequence[Pedal]) -> Iterator[Finding]:
         if over
         else f"{fixed(worst, 2)} mm at worst; by the drawing {fixed(free, 2)} mm",
         advice=f"make the hub {more(wide - (free if over else worst))} narrower, or the hanger wider"
-        if over
-        else "face the hub to the bent part as measured, 0.2 mm of play or more, or set the cheeks",
+        + ("" if over else "; or face the hub to the bent part as measured, 0.2 mm of play or more"),
+        proposals=_proposals(plan, pedals, wide - worst),
     )
+
+
+def _proposals(plan: PartPlan, pedals: Sequence[Pedal], short_mm: float) -> Iterator[Proposal]:
+    """A narrower hub where there is one alone, and a wider hanger: both by what is short at worst."""
+    if len(pedals) == 1:
+        change = Change(path=f"pedal[{pedals[0].name}].hub_width", by=-short_mm, rounding="up")
+        yield Proposal(words=f"make the hub of pedal {pedals[0].name} narrower by {{by}}", steps=(change,))
+    wider = Change(path=f"part[{plan.name}].parameters.inside_width", by=short_mm, rounding="up")
+    yield Proposal(words=f"make {plan.name} wider between its cheeks by {{by}}", steps=(wider,))

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from generators.drawing.inspection.item import LONG_CALIPER_MM
 from generators.geometry.contours import bounds, segments
 from generators.sheetmetal.folding import FlatPattern
 
-SQUARE = "square laid to that edge, rule"
-"""What is measured with from an edge that ends before the hole."""
-
 _SAME_MM = 1e-6
+
+
+def from_the_edge(length_mm: float) -> str:
+    """What is measured with from an edge that ends before the hole: a rule does not read tenths."""
+    return "height gauge, edge down" if length_mm <= LONG_CALIPER_MM else "square on that edge, tape"
 
 
 def faces(flat: FlatPattern, place: tuple[float, float], wide_mm: float, *, left: bool) -> bool:

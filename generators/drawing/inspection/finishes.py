@@ -1,4 +1,4 @@
-"""What is measured and tried on holes that are finished after they were cut."""
+"""What is measured and tried on holes that are finished after they were cut, and on welds."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ from collections.abc import Iterator
 
 from generators.drawing.inspection.item import Item, caliper, length
 from generators.drawing.part.tables.callouts import FINE_MM
+from generators.drawing.part.tables.welds import leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
 
+WELD_GAUGE = "fillet weld gauge"
+LOOKED_AT = "full length, no crack, pore or undercut seen"
 BOSS_OFF_MM = 0.5
 """How much higher or lower a welded boss may stand. Ours."""
 
@@ -46,6 +49,19 @@ def finished(plan: PartPlan) -> Iterator[Item]:
         off = (-plan.bent_mm, plan.bent_mm)
         using = caliper(plan.spacer.length_mm)
         yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
+
+
+def welded(plan: PartPlan) -> Iterator[Item]:
+    """The fillets of flanges and bosses: never smaller than drawn, larger does no harm."""
+    for number, seam in made_welds(plan):
+        sides = " and ".join(seam.sides) or "either"
+        what = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {LOOKED_AT}"
+        yield length(f"Z{number}", what, WELD_GAUGE, float(leg_text(seam)), (0.0, None), bent=True)
+    for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
+        ring = hole.finish.ring if hole.finish is not None else None
+        if ring is not None and ring.welded:
+            what = f"throat of the weld round the boss of hole {number}: {LOOKED_AT}"
+            yield length(f"A{number}", what, WELD_GAUGE, ring.weld_mm, (0.0, None), bent=True)
 
 
 def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:

@@ -78,14 +78,14 @@ def length(
     what: str,
     using: str,
     nominal: float,
-    off: tuple[float, float] | None,
+    off: tuple[float | None, float | None] | None,
     *,
     bent: bool = False,
     at: tuple[Point, ...] = (),
     holes: tuple[str, ...] = (),
 ) -> Item:
     """An item that is a length, mm; it may be ``off`` so far, None where nobody says."""
-    least, most = (None, None) if off is None else (nominal + off[0], nominal + off[1])
+    least, most = (None if by is None else nominal + by for by in off or (None, None))
     return Item(
         key=key,
         what=what,

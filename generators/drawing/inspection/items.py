@@ -17,8 +17,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.drawing.inspection.facing import SQUARE, faces
-from generators.drawing.inspection.finishes import finished
+from generators.drawing.inspection.facing import faces, from_the_edge
+from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, caliper, length
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.callouts import FINE_MM
@@ -75,7 +75,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
     items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
-    items += [*finished(plan), *_heights(plan, openings), *_pivots(plan)]
+    items += [*finished(plan), *welded(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
 
@@ -147,7 +147,8 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
             p, left = plan.position_mm, words == "the left edge"
-            using = caliper(off + r) if faces(flat, o.place, o.width_mm, left=left) else SQUARE
+            facing = faces(flat, o.place, o.width_mm, left=left)
+            using = caliper(off + r) if facing else from_the_edge(off + r)
             yield length(f"E{count}", what, using, off + r, (low - p, high + p))
 
 

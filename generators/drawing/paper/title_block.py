@@ -28,11 +28,14 @@ FLAT_TOLERANCES = (
 )
 PROJECTION = {"first": "First-angle projection.", "third": "Third-angle projection."}
 MIRRORED = "MIRRORED (opposite hand)"
+EDGES = "Remove burrs, break edges 0.2 to 0.5."
+"""Common practice, no source."""
+
 READING = (
     "Dimensions in mm. {projection} Leg lengths are outside, to where the outside faces meet; "
-    "angles are how far a flange is bent. No kerf in these sizes. Remove burrs and sharp edges."
+    f"angles are how far a flange is bent. No kerf in these sizes. {EDGES}"
 )
-FLAT_READING = "Dimensions in mm. {projection} No kerf in these sizes. Remove burrs and sharp edges."
+FLAT_READING = f"Dimensions in mm. {{projection}} No kerf in these sizes. {EDGES}"
 PRINTED_READING = (
     "Dimensions in mm. {projection} Print solid round bores and pegs; take off strings and burrs."
 )

@@ -36,7 +36,7 @@ from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
-from generators.sheetmetal.marking.etching import etching
+from generators.sheetmetal.marking.etching import Etching, etching
 from generators.sheetmetal.volume import cutting, folded_volume
 from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
 from generators.standards import paper as paper_row
@@ -297,6 +297,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     work = cutting(plan, part.smallest_hole_mm)
     kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
     ordered = material(plan.material).ordered(bent=bool(plan.bends))
+    grain = grain_letter(plan)
     if plan.printed:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
         return (
@@ -310,11 +311,19 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("material", ", ".join(w for w in (plan.material, ordered) if w)),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
-        ("burrs", "on the lower side: cut with the upper side up"),
-        *([("etched", f"{plan.etch}, upper side, never through")] if etching(plan, part.flat) else []),
-        *([("grain", f"along {grain_letter(plan)}")] if grain_letter(plan) else []),
+        ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),
+        *([("etched", _etched(letters))] if (letters := etching(plan, part.flat)) else []),
+        *([("grain", f"along {grain}")] if grain else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
         ("blank", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} mm"),
         ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
+    )
+
+
+def _etched(letters: Etching) -> str:
+    """What is etched, how high, and where: as it is drawn, since it only has to be read."""
+    where = letters.flange.replace("_", " ")
+    return (
+        f"{letters.text}, {letters.height_mm:g} mm high, on the upper side of {where} as drawn, never through"
     )

@@ -63,7 +63,7 @@ class Failing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fits:
-    """The answer; ``likely`` is what it is by the other readings where one must be measured again.
+    """The answer; ``likely`` is what it would be where readings must be measured again.
 
     ``now`` are the counts of the kit as sold, ``moves`` what is done otherwise, each with the chance it gives
     after those before; ``why`` is what fails as sold, ``still`` what does with all moves made. ``rooms`` are
@@ -215,10 +215,9 @@ def answered(measured: Measured, progress: Progress) -> Fits:
         moves = [*(moves if len(kept) == len(moves) else _again(measured, kept, sold, solved)), pick[0]]
     sure = state.tally.together >= spread.wanted * state.tally.tries
     verdict: Verdict = "does not fit" if not sure else "fits with moves" if moves else "fits"
-    waits = any(slip.kind == "wrong" for slip in measured.vehicle.slips)
     return Fits(
         measured=measured,
-        verdict="measure again" if waits else verdict,
+        verdict="measure again" if measured.vehicle.doubt else verdict,
         likely=verdict,
         now=now,
         moves=tuple(moves),

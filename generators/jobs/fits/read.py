@@ -125,6 +125,15 @@ def measured(form: MeasureForm, file: VehicleFile) -> Measured:
 
 
 AGAIN = "measure it again; if it stays so, write again = true under it"
+STAYS = "write again = true under each that stays as it was"
+
+
+def again_words(read: Taken, places: Sequence[int]) -> str:
+    """Readings by number: ``reading 4``, ``readings 4, 5 and 6``; empty for none."""
+    numbers = [str(read.numbers[k]) for k in places]
+    if len(numbers) < 2:
+        return f"reading {numbers[0]}" if numbers else ""
+    return f"readings {', '.join(numbers[:-1])} and {numbers[-1]}"
 
 
 def slip_words(read: Taken, slips: Sequence[Slip]) -> list[str]:
@@ -142,6 +151,12 @@ def slip_words(read: Taken, slips: Sequence[Slip]) -> list[str]:
             )
         elif slip.kind == "millimetres":
             out.append(f"reading {number} is in millimetres: taken as {slip.value:.1f} mm, not as inches")
+        elif slip.kind == "sign":
+            zero = read.zeros[slip.place]
+            out.append(
+                f"reading {number} leans to the other side: {np.degrees(was - zero):.1f} degrees is taken as "
+                f"{np.degrees(slip.value - zero):.1f} degrees"
+            )
         elif lean:
             zero = read.zeros[slip.place]
             out.append(

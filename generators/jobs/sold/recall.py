@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 import tempfile
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -44,7 +45,7 @@ def recall(path: Path, now: Prepared, *, why: str, do: str, only: str = "") -> R
     for kit in sold:
         if kit.content not in found:
             changed = _changed(*kept[kit.content], kit, forms[kit.variant])
-            found[kit.content] = tuple(one for _, one in changed if not only or _ == only)
+            found[kit.content] = tuple(_joined([(n, one) for n, one in changed if not only or n == only]))
     file = now.file
     return Recall(
         job=base_name(now),
@@ -116,6 +117,22 @@ def _changed(
     for kind, name, said in number_changes(numbers, numbers_of(now)):
         title, told = words.get((kind, name), (name.replace("_", " "), said))
         yield name, Changed(kind=kind, name=title, words=told)
+
+
+def _joined(changed: Sequence[tuple[str, Changed]]) -> Iterator[Changed]:
+    """Bolts of one thing that changed alike as one line: ``toe board/rod blank: bolt 1, bolt 2``."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for name, one in changed:
+        if one.kind == "bolt":
+            alike.setdefault((name.rpartition(".")[0], one.words), []).append(name)
+    for name, one in changed:
+        owner = name.rpartition(".")[0]
+        names = sorted(alike.get((owner, one.words), ())) if one.kind == "bolt" and owner else [name]
+        if len(names) == 1:
+            yield one
+        elif name == names[0]:
+            which = ", ".join(each.rpartition(".")[2] for each in names)
+            yield replace(one, name=f"{owner}: {which}".replace("_", " "))
 
 
 def _told(

@@ -27,12 +27,16 @@ SLIP_MM = 10.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Observation:
-    """A reading one may ask for: its row over the columns, its expected value and standard uncertainty."""
+    """A reading one may ask for: its row over the columns, its expected value and standard uncertainty.
+
+    ``zero`` is the lean a level reads as nothing, rad.
+    """
 
     key: tuple[str, ...]
     row: Array
     expected: float
     sigma: float
+    zero: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 
 from generators.measure.chance.kit import BoltedOn, Gauge, Kit
 from generators.measure.equations import Array
-from generators.measure.fitting.fit import assembles, laid_room
+from generators.measure.fitting.fit import laid_room
+from generators.measure.fitting.goes import assembles
 
 Flags = NDArray[np.bool_]
 

@@ -1,7 +1,8 @@
 """What readings say of a vehicle, slips among them found and mended first.
 
 A slip is supposed beside "vehicles differ more than was thought": of all sets of up to three slips that make
-the readings agree the smallest is taken, and a wider vehicle where that supposes less.
+the readings agree the smallest is taken, and a wider vehicle where that supposes less. Readings agree where
+chance explains what they leave together (chi-square) and what each leaves of the others (Baarda's test).
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import numpy as np
 from generators.measure.chance.asked import Observation
 from generators.measure.equations import Array
 from generators.measure.next_reading import updated
-from generators.measure.statistics import chi_square_above
+from generators.measure.statistics import W_LIMIT, chi_square_above
 
 INCH = 25.4
 MOST_SLIPS = 3
@@ -28,14 +29,21 @@ FIRST_WIDER = 0.5
 one more: ours. One slip is always taken before it."""
 LESS_LIKELY = 6.0
 """By how much less a wrong figure must leave than an exchange, to be taken instead: ours."""
+WRONG_WIDER = 0.5
+"""A wrong figure on a vehicle that differs more supposes as much as one and a half slips: ours."""
+MAY_BE = 4.0
+"""A mended slip is in doubt where a vehicle that differs so much more needs none: ours."""
+TURNED = 2.0
+"""A lean of less than so many times its uncertainty has no sign that could be wrong: ours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Slip:
     """A reading that cannot be meant so: by its place; ``other`` of two that were exchanged.
 
-    ``kind``: ``inches`` (a figure in inches written as mm), ``millimetres`` (the other way), ``swapped`` or
-    ``wrong``; ``value`` is what it says then, and what it is likely to be where it is wrong.
+    ``kind``: ``inches`` (a figure in inches written as mm), ``millimetres`` (the other way), ``sign`` (a lean
+    to the other side), ``swapped`` or ``wrong``; ``value`` is what it says then, and what it is likely to be
+    where it is wrong.
     """
 
     place: int
@@ -50,6 +58,8 @@ class Vehicle:
 
     ``chance`` is that of readings that disagree as much, once slips are mended. ``wider`` is by how much
     vehicles must differ more than was thought for these readings to be of one; 1 where they need not.
+    ``doubt`` are places of readings to be measured again before the answer counts: those that are left out as
+    wrong, those unlike what vehicles are thought to be, and those mended where it may be the vehicle.
     """
 
     mean: Array
@@ -57,22 +67,32 @@ class Vehicle:
     slips: tuple[Slip, ...]
     chance: float
     wider: float = 1.0
+    doubt: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Case:
-    """Slips supposed: values with them mended, places that count, what is left unexplained, its handicap."""
+    """Slips supposed: values with them mended, places that count, what is left unexplained, its handicap.
+
+    ``most`` is the largest that a reading leaves of what the others say, in its standard deviations.
+    """
 
     slips: tuple[Slip, ...]
     now: Array
     use: tuple[int, ...]
     cost: float
+    most: float
     handicap: float = 0.0
 
     @property
     def likely(self) -> bool:
         """True where chance explains what is left."""
-        return chi_square_above(self.cost, len(self.use)) > DOUBT
+        return self.most <= W_LIMIT and chi_square_above(self.cost, len(self.use)) > DOUBT
+
+    @property
+    def wrong(self) -> bool:
+        """True where a reading is left out."""
+        return any(slip.kind == "wrong" for slip in self.slips)
 
     @property
     def rank(self) -> tuple[float, tuple[int, ...]]:
@@ -80,11 +100,17 @@ class _Case:
         return self.cost + self.handicap, tuple(s.place for s in self.slips)
 
 
-def _cost(off: Array, spread: Array, use: Sequence[int]) -> float:
-    """What the readings in use leave, chi-square of their number."""
+def _left(off: Array, spread: Array, use: Sequence[int]) -> tuple[float, Array]:
+    """What readings in use leave: chi-square of their number, and each of what the others say (w of Baarda).
+
+    With P the inverse of the covariance the second is (P off)_k / √P_kk.
+    """
     places = list(use)
-    part = off[places]
-    return float(part @ np.linalg.solve(spread[np.ix_(places, places)], part)) if places else 0.0
+    if not places:
+        return 0.0, np.zeros(0)
+    part, weight = off[places], np.linalg.inv(spread[np.ix_(places, places)])
+    pulled = weight @ part
+    return float(part @ pulled), np.abs(pulled) / np.sqrt(np.diag(weight))
 
 
 class _Search:
@@ -97,16 +123,25 @@ class _Search:
         self._spread = rows @ prior @ rows.T + np.diag([o.sigma**2 for o in obs])
         self._expected = np.array([o.expected for o in obs])
         self._lean = [o.key[0] == "lean" for o in obs]
+        self._zero = [o.zero for o in obs]
+        self._turned = [TURNED * o.sigma for o in obs]
         self._sure, self._wrong = sure, wrong
-        use = tuple(range(len(obs)))
-        self._first = _Case(slips=(), now=values, use=use, cost=self._left(values, use))
+        self.first = self._case((), values, tuple(range(len(obs))))
 
-    def _left(self, now: Array, use: Sequence[int]) -> float:
-        return _cost(now - self._expected, self._spread, use)
+    def _case(
+        self, slips: tuple[Slip, ...], now: Array, use: tuple[int, ...], handicap: float = 0.0
+    ) -> _Case:
+        cost, w = _left(now - self._expected, self._spread, use)
+        most = float(w.max(initial=0.0))
+        return _Case(slips=slips, now=now, use=use, cost=cost, most=most, handicap=handicap)
+
+    def explains(self, use: tuple[int, ...]) -> bool:
+        """True where chance alone explains the readings at these places."""
+        return self._case((), self.first.now, use).likely
 
     def smallest(self, most: int) -> _Case | None:
         """The best of the smallest sets of at most so many slips that explain the readings."""
-        cases = [self._first]
+        cases = [self.first]
         for size in range(most + 1):
             explained = [c for c in cases if c.likely]
             if explained:
@@ -121,35 +156,29 @@ class _Search:
         busy = {p for s in case.slips for p in (s.place, s.other)}
         free = [k for k in case.use if k not in busy]
         for k in free:
-            if not self._lean[k]:
-                for kind, by in (("inches", INCH), ("millimetres", 1.0 / INCH)):
-                    yield self._with(case, kind, {k: float(case.now[k]) * by})
-            if self._wrong and k not in self._sure and all(s.kind != "wrong" for s in case.slips):
+            yield from self._other_units(case, k)
+            if self._wrong and k not in self._sure and not case.wrong:
                 use = tuple(j for j in case.use if j != k)
                 slip = Slip(place=k, kind="wrong", value=float(self._expected[k]))
-                yield _Case(
-                    slips=(*case.slips, slip),
-                    now=case.now,
-                    use=use,
-                    cost=self._left(case.now, use),
-                    handicap=case.handicap + LESS_LIKELY,
-                )
+                yield self._case((*case.slips, slip), case.now, use, case.handicap + LESS_LIKELY)
             for j in free:
-                if j > k and self._lean[j] == self._lean[k]:
+                if j > k and self._lean[j] == self._lean[k] and not {j, k} <= self._sure:
                     yield self._with(case, "swapped", {k: float(case.now[j]), j: float(case.now[k])})
+
+    def _other_units(self, case: _Case, k: int) -> Iterator[_Case]:
+        """A length in the other unit, a lean to the other side."""
+        if not self._lean[k]:
+            for kind, by in (("inches", INCH), ("millimetres", 1.0 / INCH)):
+                yield self._with(case, kind, {k: float(case.now[k]) * by})
+        elif k not in self._sure and abs(case.now[k] - self._zero[k]) > self._turned[k]:
+            yield self._with(case, "sign", {k: 2.0 * self._zero[k] - float(case.now[k])})
 
     def _with(self, case: _Case, kind: str, values: dict[int, float]) -> _Case:
         now = case.now.copy()
         now[list(values)] = list(values.values())
         (place, *others) = values
         slip = Slip(place=place, kind=kind, value=values[place], other=others[0] if others else -1)
-        return _Case(
-            slips=(*case.slips, slip),
-            now=now,
-            use=case.use,
-            cost=self._left(now, case.use),
-            handicap=case.handicap,
-        )
+        return self._case((*case.slips, slip), now, case.use, case.handicap)
 
 
 def _explained(
@@ -167,15 +196,38 @@ def _explained(
         if most < 0:
             break
         wide = _widened(obs, of, prior, step)
-        case = _Search(obs, values, wide, sure, wrong=False).smallest(most)
-        if case is not None:
-            best, least = (case, wide, step), say + len(case.slips)
+        case = _Search(obs, values, wide, sure, wrong=True).smallest(most)
+        supposed = math.inf if case is None else say + len(case.slips) + WRONG_WIDER * case.wrong
+        if case is not None and supposed < least:
+            best, least = (case, wide, step), supposed
     if best is None:
-        use = tuple(range(len(obs)))
-        wide = _widened(obs, use, prior, WIDER[-1])
-        search = _Case(slips=(), now=values, use=use, cost=0.0)
-        return search, wide, WIDER[-1]
+        wide = _widened(obs, range(len(obs)), prior, WIDER[-1])
+        return _Search(obs, values, wide, sure, wrong=False).first, wide, WIDER[-1]
     return best
+
+
+def _doubtful(
+    obs: Sequence[Observation], values: Array, prior: Array, sure: frozenset[int], case: _Case, wider: float
+) -> set[int]:
+    """Places of readings that must be measured again before the answer counts."""
+    out = {slip.place for slip in case.slips if slip.kind == "wrong"}
+    wide = _widened(obs, range(len(obs)), prior, MAY_BE)
+    for slip in case.slips:
+        pair = [p for p in (slip.place, slip.other) if p >= 0]
+        # as it was read, all else mended
+        now = case.now.copy()
+        now[pair] = values[pair]
+        if slip.kind != "wrong" and _Search(obs, now, wide, sure, wrong=False).explains(case.use):
+            out.update(pair)
+    if wider > 1:
+        off = case.now - [o.expected for o in obs]
+        rows = np.array([o.row for o in obs]).reshape(len(obs), len(prior))
+        spread = rows @ prior @ rows.T + np.diag([o.sigma**2 for o in obs])
+        alone = np.abs(off) / np.sqrt(np.diag(spread))
+        odd = {k for k in case.use if alone[k] > W_LIMIT}
+        # of readings that are odd only together the one that is so most
+        out |= odd or {case.use[int(np.argmax(_left(off, spread, case.use)[1]))]}
+    return out - sure
 
 
 def vehicle_of(
@@ -187,7 +239,9 @@ def vehicle_of(
     does; an exchange of units or of two lines goes before a mere wrong figure where both explain it. Places
     in ``sure`` were measured again with the same result: those are not wrong, rather is the vehicle another.
     """
-    case, prior, wider = _explained(obs, np.array(values, dtype=float), prior, sure)
+    read, thought = np.array(values, dtype=float), prior
+    case, prior, wider = _explained(obs, read, prior, sure)
+    doubt = _doubtful(obs, read, thought, sure, case, wider)
     mean, covariance = np.zeros(len(prior)), prior
     for k in case.use:
         row, sigma = obs[k].row, obs[k].sigma
@@ -203,9 +257,16 @@ def vehicle_of(
     ]
     rows = np.array([o.row for o in obs]).reshape(len(obs), len(prior))
     spread = rows @ prior @ rows.T + np.diag([o.sigma**2 for o in obs])
-    left = _cost(case.now - [o.expected for o in obs], spread, case.use)
+    left, _ = _left(case.now - [o.expected for o in obs], spread, case.use)
     chance = chi_square_above(left, len(case.use))
-    return Vehicle(mean=mean, covariance=covariance, slips=tuple(done), chance=chance, wider=wider)
+    return Vehicle(
+        mean=mean,
+        covariance=covariance,
+        slips=tuple(done),
+        chance=chance,
+        wider=wider,
+        doubt=tuple(sorted(doubt)),
+    )
 
 
 def _widened(obs: Sequence[Observation], of: Sequence[int], prior: Array, by: float) -> Array:

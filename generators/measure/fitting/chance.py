@@ -9,7 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.measure.equations import Array
-from generators.measure.fitting.fit import Joint, assembles
+from generators.measure.fitting.fit import Joint
+from generators.measure.fitting.goes import assembles
 
 SEED = 1_405
 STEPS = (250, 500, 1000, 2000)

@@ -11,10 +11,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from generators.measure.equations import Array
 from generators.model.words import FittingKind
@@ -99,8 +98,12 @@ def kabsch(part: Array, panel: Array) -> Array:
 
 
 @dataclass(frozen=True, slots=True)
-class _Set:
-    """Arrays of many sets of joints: ``part`` (n, 2), ``panel`` (sets, n, 2), ``clear`` (sets, n)."""
+class Sets:
+    """Arrays of many sets of joints: ``panel`` (sets, n, 2), ``clear`` (sets, n), mm.
+
+    ``part`` (n, 2), ``half`` the slots' half travel and ``angle`` their way, rad, (n), are the same of all
+    sets, or have one row each.
+    """
 
     part: Array
     panel: Array
@@ -109,25 +112,31 @@ class _Set:
     angle: Array
 
 
-def _off(each: _Set, move: Array) -> tuple[Array, Array, Array]:
-    """Distance beyond the slot of each joint, its unit direction and what turning changes it by."""
+def off_by(each: Sets, move: Array) -> tuple[Array, Array, Array]:
+    """Distance beyond the slot of each joint, mm, its unit direction and what turning does to it, mm/rad."""
     c, s = np.cos(move[:, 2]), np.sin(move[:, 2])
-    pu, pv = each.part[:, 0], each.part[:, 1]
+    pu, pv = each.part[..., 0], each.part[..., 1]
     qu = c[:, None] * pu - s[:, None] * pv
     qv = s[:, None] * pu + c[:, None] * pv
-    step = each.panel - np.stack([qu + move[:, :1], qv + move[:, 1:2]], axis=-1)
-    way = move[:, 2:] + each.angle
-    au, av = np.cos(way), np.sin(way)
-    along = np.clip(step[..., 0] * au + step[..., 1] * av, -each.half, each.half)
-    rest = step - along[..., None] * np.stack([au, av], axis=-1)
-    far = np.sqrt((rest**2).sum(-1) + ROUND_MM**2)
+    rest = np.empty_like(each.panel)
+    rest[..., 0] = each.panel[..., 0] - (qu + move[:, :1])
+    rest[..., 1] = each.panel[..., 1] - (qv + move[:, 1:2])
+    if each.half.any():
+        way = move[:, 2:] + each.angle
+        au, av = np.cos(way), np.sin(way)
+        along = np.clip(rest[..., 0] * au + rest[..., 1] * av, -each.half, each.half)
+        au, av = along * au, along * av
+        rest[..., 0] -= au
+        rest[..., 1] -= av
+        # by the envelope theorem the nearest point of the slot may be taken as fixed
+        qu, qv = qu + au, qv + av
+    far = np.sqrt(rest[..., 0] ** 2 + rest[..., 1] ** 2 + ROUND_MM**2)
     unit = rest / far[..., None]
-    # by the envelope theorem the nearest point of the slot may be taken as fixed
-    turn = -(unit[..., 0] * (-qv - along * av) + unit[..., 1] * (qu + along * au))
+    turn = unit[..., 0] * qv - unit[..., 1] * qu
     return far, unit, turn
 
 
-def minimax(each: _Set, start: Array, sharpness: Sequence[float] = SHARPNESS) -> tuple[Array, Array]:
+def minimax(each: Sets, start: Array, sharpness: Sequence[float] = SHARPNESS) -> tuple[Array, Array]:
     """Moves, shape (sets, 3), and violations, shape (sets, n), with the smallest largest violation."""
     # all sets at once, thousands in a simulation; scipy.optimize.minimize takes one
     reach = max(1.0, float(np.abs(each.part).max()))
@@ -135,7 +144,7 @@ def minimax(each: _Set, start: Array, sharpness: Sequence[float] = SHARPNESS) ->
     for k in sharpness:
         damp = np.full(len(move), 1e-3)
         for _ in range(NEWTON):
-            far, unit, turn = _off(each, move)
+            far, unit, turn = off_by(each, move)
             g = far - each.clear
             top = g.max(axis=1, keepdims=True)
             weight = np.exp(k * (g - top))
@@ -153,7 +162,7 @@ def minimax(each: _Set, start: Array, sharpness: Sequence[float] = SHARPNESS) ->
             step = -np.linalg.solve(hess, mean[..., None])[..., 0]
             step[:, 2] /= reach
             trial = move + step
-            far, _, _ = _off(each, trial)
+            far, _, _ = off_by(each, trial)
             g = far - each.clear
             top = g.max(axis=1)
             after = top + np.log(np.exp(k * (g - top[:, None])).sum(axis=1)) / k
@@ -162,14 +171,15 @@ def minimax(each: _Set, start: Array, sharpness: Sequence[float] = SHARPNESS) ->
             damp = np.clip(np.where(better, damp / 8, damp * 16), 1e-12, 1e9)
             if float(np.abs(step).max()) < STEP_MM:
                 break
-    far, _, _ = _off(each, move)
+    far, _, _ = off_by(each, move)
     return move, far - each.clear
 
 
-def _set(joints: Sequence[Joint], panel: Array, clear: Array) -> tuple[_Set, Array]:
+def sets_of(joints: Sequence[Joint], panel: Array, clear: Array) -> tuple[Sets, Array]:
+    """Joints with the panel's holes of many sets, about the middle of the part's, and that middle."""
     part = np.array([j.part for j in joints])
     middle = part.mean(axis=0)
-    each = _Set(
+    each = Sets(
         part - middle,
         panel - middle,
         clear,
@@ -186,9 +196,9 @@ def fit(joints: Sequence[Joint], extra: Sequence[float] | None = None) -> Fit:
     panel = np.array([[j.panel for j in joints]])
     more = np.zeros(len(joints)) if extra is None else np.asarray(extra)
     clear = np.array([[j.clearance_mm for j in joints]]) + more
-    each, middle = _set(joints, panel, clear)
+    each, middle = sets_of(joints, panel, clear)
     move, over = minimax(each, kabsch(each.part, each.panel))
-    far, unit, _ = _off(each, move)
+    far, unit, _ = off_by(each, move)
     off = unit[0] * far[0][:, None]
     return Fit(
         shift=(float(move[0, 0]), float(move[0, 1])),
@@ -204,7 +214,7 @@ def violations(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
 
     To within log(n)/4096 mm, which no simulation shows.
     """
-    each, _ = _set(joints, panel, clear)
+    each, _ = sets_of(joints, panel, clear)
     _, over = minimax(each, kabsch(each.part, each.panel), SHARPNESS[:7])
     out: Array = over.max(axis=1)
     return out
@@ -215,47 +225,7 @@ def laid_room(joints: Sequence[Joint], panel: Array, clear: Array) -> Array:
 
     Never more than the best place leaves, so a set with room here goes on; it costs one pass.
     """
-    each, _ = _set(joints, panel, clear)
-    far, _, _ = _off(each, kabsch(each.part, each.panel))
+    each, _ = sets_of(joints, panel, clear)
+    far, _, _ = off_by(each, kabsch(each.part, each.panel))
     out: Array = (clear - far).min(axis=1)
-    return out
-
-
-def assembles(joints: Sequence[Joint], panel: Array, clear: Array) -> NDArray[np.bool_]:
-    """Which of many sets can be laid on: ``panel`` (sets, n, 2), ``clear`` (sets, n).
-
-    A set is done as soon as some place lets it on, or as soon as none can: the smooth maximum less
-    ``log(n)/k`` is never above the true one, and as both are convex in where the part lies (to first order in
-    its turn), no place is lower than here by more than the slope times the way there, which is no longer than
-    twice the farthest two centres are apart.
-    """
-    each, _ = _set(joints, panel, clear)
-    move = kabsch(each.part, each.panel)
-    waiting = np.arange(len(panel))
-    out = np.zeros(len(panel), dtype=np.bool_)
-    for k in SHARPNESS[:7]:
-        some = replace(each, panel=each.panel[waiting], clear=each.clear[waiting])
-        found, over = minimax(some, move[waiting], (k,))
-        move[waiting] = found
-        goes = over.max(axis=1) <= 0
-        never = _least(some, found, k) - math.log(len(joints)) / k > 0
-        out[waiting[goes]] = True
-        waiting = waiting[~goes & ~never]
-        if not len(waiting):
-            break
-    return out
-
-
-def _least(each: _Set, move: Array, k: float) -> Array:
-    """What the smooth maximum is at least, wherever the part is laid, by its slope at ``move``."""
-    far, unit, turn = _off(each, move)
-    g = far - each.clear
-    top = g.max(axis=1, keepdims=True)
-    weight = np.exp(k * (g - top))
-    total = weight.sum(axis=1, keepdims=True)
-    weight /= total
-    reach = max(1.0, float(np.abs(each.part).max()))
-    slope = (weight[..., None] * np.stack([-unit[..., 0], -unit[..., 1], turn / reach], axis=-1)).sum(axis=1)
-    way = 2.0 * far.max(axis=1) * math.sqrt(3.0)
-    out: Array = top[:, 0] + np.log(total[:, 0]) / k - np.linalg.norm(slope, axis=1) * way
     return out

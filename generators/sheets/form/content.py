@@ -15,7 +15,8 @@ HOW = (
     "Write what the tape says, with its unit, and do not convert: 438.5 mm, or 17 1/4 in. Half a millimetre "
     "or a 32nd is enough.",
     "Measure each twice, the second time from the other end. Where the two differ, measure again.",
-    "Hole letters are those of the pictures here. Leave a line empty rather than guess it.",
+    "Hole letters are those of the pictures here; a dashed arrow goes through the air to what its line "
+    "names. Leave a line empty rather than guess it.",
 )
 SAFE = (
     "Before you reach in: engine off and cold, battery disconnected, wheels chocked. Nothing is drilled or "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -26,6 +27,8 @@ from generators.sheets.form.picture import FormView
 
 TALLEST_MM = (44.0, 39.0, 34.0, 29.0)
 """Of the pictures: the first that takes the fewest pages."""
+LARGER_MM = (90.0, 74.0, 62.0, 56.0, 50.0)
+"""And of one picture after the other where those pages have room for it."""
 
 BLANK = " "
 HEADS = ("no.", "measure", "how", "first reading", "again")
@@ -45,10 +48,19 @@ def write_form(path: Path, *, sheet: FormSheet, revision: str, paper: str) -> No
     """Write the form, its pictures as large as the fewest pages leave room for. Raises ``OSError``."""
     (choice,) = paper_choices(paper)
     width = body_width(paper)
-    counts = [math.ceil(pages_of(_story(sheet, width, tall), choice)) for tall in TALLEST_MM]
+
+    def count(talls: Sequence[float]) -> int:
+        return math.ceil(pages_of(_story(sheet, width, talls), choice))
+
+    many = len(sheet.views())
+    counts = [count([tall] * many) for tall in TALLEST_MM]
+    talls = [TALLEST_MM[counts.index(min(counts))]] * many
+    for k in reversed(range(many)):
+        larger = ([*talls[:k], tall, *talls[k + 1 :]] for tall in LARGER_MM)
+        talls = next((each for each in larger if count(each) <= min(counts)), talls)
     write_document(
         path,
-        _story(sheet, width, TALLEST_MM[counts.index(min(counts))]),
+        _story(sheet, width, talls),
         title=f"{sheet.title}: measuring form",
         subject=sheet.title,
         revision=revision,
@@ -56,7 +68,7 @@ def write_form(path: Path, *, sheet: FormSheet, revision: str, paper: str) -> No
     )
 
 
-def _story(sheet: FormSheet, width: float, tall: float) -> list[Any]:
+def _story(sheet: FormSheet, width: float, talls: Sequence[float]) -> list[Any]:
     story: list[Any] = [
         paragraph("What is your vehicle like?", TITLE),
         paragraph(
@@ -72,7 +84,7 @@ def _story(sheet: FormSheet, width: float, tall: float) -> list[Any]:
         gap(1),
     ]
     story += [paragraph(f"{k}. {line}", SMALL) for k, line in enumerate(HOW, 1)]
-    for layout, face, lines in sheet.views():
+    for (layout, face, lines), tall in zip(sheet.views(), talls, strict=True):
         rows = [(str(x.number), x.words, x.how, BLANK, BLANK) for x in lines]
         picture = FormView(layout, lines, width_mm=width, face=face, tallest_mm=tall)
         filled = table(HEADS, rows, _widths(width))
@@ -81,7 +93,7 @@ def _story(sheet: FormSheet, width: float, tall: float) -> list[Any]:
         rows = [(str(x.number), x.words, x.how, BLANK, BLANK) for x in sheet.leans]
         story.append(together([*heading("How they lean"), table(HEADS, rows, _widths(width))]))
     if sheet.untold:
-        story += heading("What these readings cannot tell")
+        story += heading("What these readings cannot tell", 12.0)
         story += [paragraph(line, SMALL) for line in sheet.untold]
     if sheet.contact:
         story += [gap(1), paragraph(f"Send it to {sheet.contact}.")]

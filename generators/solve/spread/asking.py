@@ -156,7 +156,8 @@ class Asking:
         middle = (math.fsum(us) / len(us), math.fsum(vs) / len(vs))
         asked = self._asked("lean", panel, panel.name, "", middle, middle, lean, panel.tilt_rad, LEAN_RAD)
         lies = abs(math.sin(panel.tilt_rad)) > LEVEL
-        yield replace(asked, zero_rad=math.copysign(math.pi / 2, panel.tilt_rad) if lies else 0.0)
+        zero = math.copysign(math.pi / 2, panel.tilt_rad) if lies else 0.0
+        yield replace(asked, zero_rad=zero, seen=replace(asked.seen, zero=zero))
 
     def _sides(
         self, panel: Panel, thing: Obstacle, holes: list[ExistingHole], tape: float

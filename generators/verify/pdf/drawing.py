@@ -142,7 +142,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("thickness", thickness),
             ("caution", CAUTION),
             ("general tolerance", plan.tolerance if not plan.printed else ""),
-            ("grain", GRAIN.get(plan.grain, "")),
+            ("grain", "" if plan.printed else GRAIN.get(plan.grain, "grain either way")),
             ("hand", MIRRORED if plan.mirrored else ""),
         ):
             if not says(text, word):

@@ -35,8 +35,10 @@ def fits(spec: Path, readings: Path, variant: str, sheets: Path | None, paper: s
     """Say whether SPEC as a kit fits the vehicle whose READINGS the measuring form gave.
 
     The answer is "fits", "fits with these moves" or "does not, because". Slips are named by the number of
-    their picture: a figure in inches for millimetres or the other way, two lines exchanged, one that cannot
-    be; the answer waits for that one. Exit code 0 where it fits, with moves or without, 1 where it does not.
+    their picture: a figure in inches for millimetres or the other way, two lines exchanged, a lean to the
+    other side, one that cannot be. The answer waits for readings that cannot be, or that make a vehicle
+    unlike all others, to be measured again. Exit code 0 where it fits, with moves or without, 1 where it does
+    not or waits.
 
     \b
     pedalplate form specs/ferrow_bus.toml
@@ -68,6 +70,8 @@ def fits(spec: Path, readings: Path, variant: str, sheets: Path | None, paper: s
         return EXIT_OK if good else EXIT_CHECK
     for line in screen(found):
         say(line)
+    if sheets is not None and not good:
+        say("no sheets are written: the vehicle is not known yet, or the kit does not fit it")
     for path in written:
         say(path)
     say_cautions()
@@ -94,6 +98,7 @@ def plain(found: Fits) -> dict[str, Any]:
                 measured.vehicle.slips, slip_words(measured.taken, measured.vehicle.slips), strict=True
             )
         ],
+        "measure_again": [measured.taken.numbers[k] for k in measured.vehicle.doubt],
         "vehicles_differ_more_by": measured.vehicle.wider,
         "chance_of_readings": float(f"{measured.vehicle.chance:.3g}"),
         "moves": [
@@ -114,18 +119,22 @@ def _failing(each: Failing) -> dict[str, Any]:
 
 def screen(found: Fits) -> Iterator[str]:
     """The answer as lines."""
-    from generators.jobs.fits.read import slip_words
+    from generators.jobs.fits.read import STAYS, again_words, slip_words
     from generators.jobs.spread.files import percent
 
     measured = found.measured
     for words in slip_words(measured.taken, measured.vehicle.slips):
         yield f"slip: {words}"
+    wrong = {slip.place for slip in measured.vehicle.slips if slip.kind == "wrong"}
+    again = again_words(measured.taken, measured.vehicle.doubt)
     if measured.vehicle.wider > 1:
-        doubt = "" if measured.taken.sure else ": have them measured again"
+        believed = f"measure {again} again; what stays so is believed" if again else "they are believed"
         yield (
-            "these readings are of a vehicle that differs more than vehicles were thought to; they are "
-            f"believed, with {measured.vehicle.wider:g} times [spread]{doubt}"
+            "these readings are of a vehicle that differs more than vehicles were thought to, "
+            f"{measured.vehicle.wider:g} times [spread]: {believed}"
         )
+    elif set(measured.vehicle.doubt) - wrong:
+        yield f"what was mended may be right as it was written: measure {again} again"
     if measured.vehicle.chance < DOUBTFUL:
         yield "these readings do not go together: measure again, or the vehicle is of another kind"
     if found.foretold:
@@ -136,7 +145,8 @@ def screen(found: Fits) -> Iterator[str]:
     title = measured.form.prepared.file.job.job.title
     yield f"{title}: as sold it goes together with {percent(found.chance)} on this vehicle"
     if found.verdict == "measure again":
-        yield "not told yet: it waits for the reading to be measured again; by the others it is likely:"
+        yield f"not told yet: it waits for {again} to be measured again; else it would be:"
+        yield f"  ({STAYS})"
     if found.likely == "fits":
         yield "fits"
     elif found.likely == "fits with moves":

@@ -60,7 +60,8 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums, corners: Seque
         left=(True, True, False, False, False, False, True, False, False, True, True),
         notes=(
             "mm. UP: toward you in the flat view. Between: angle between the two flanges. Line: its middle, "
-            "so far inside the side between two corners, or so far along it from the first, square to it.",
+            "so far inside the side between two corners, or so far along it from the first, square to it. In "
+            "what order, on what tools, with which stops: setup sheet.",
             *_past_square(plan),
         ),
     )

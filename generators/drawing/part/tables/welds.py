@@ -15,7 +15,7 @@ from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 SAME_MM = 0.02
 LIMITS = (
     f"Where a gap is over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm "
-    "do not weld it (AWS D1.1)."
+    "do not weld it (AWS D1.1). Process and filler: the shop's own for this material; clean both faces first."
 )
 
 

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from generators.model.spec import fields as key
 from generators.model.spec.job import SPAN_MM
 
+INCH = 25.4
 HOW_TAKEN: Mapping[str, str] = MappingProxyType(
     {
         "rims": "near rim to near rim",
@@ -47,7 +48,8 @@ class VehicleReading:
     to: str = key.text(
         "What it ends at: a hole, an edge, a thing, `panel.hole`, `component.port`", hi=90, default=""
     )
-    is_mm: float | None = key.length("What the tape said", lo=0.0, hi=SPAN_MM, default=None)
+    # millimetres written as inches are found among the others: so long a length is read
+    is_mm: float | None = key.length("What the tape said", lo=0.0, hi=INCH * SPAN_MM, default=None)
     leans_rad: float | None = key.angle(
         "What the level said; of a panel that lies, off level", lo=-math.pi, hi=math.pi, default=None
     )

@@ -1,7 +1,8 @@
-"""Rows of what holes have beside their width: countersinks, collars, nuts and studs; from the plan."""
+"""Rows of what holes have beside their width (countersinks, collars, nuts, studs), and of welds."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -10,8 +11,10 @@ import numpy as np
 from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.seams import seams
 
 TWO = 2
+SOUND = "full length, no crack, pore or undercut seen"
 SHORT_MM, LONG_MM = 150.0, 300.0
 BOSS_OFF_MM = 0.5
 COLLAR_SHARE = 0.2
@@ -45,6 +48,17 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
         out.update(_of_hole(number, hole, plan.thickness_mm))
+        ring = hole.finish.ring if hole.finish is not None else None
+        if ring is not None and ring.welded:
+            words = f"throat of the weld round the boss of hole {number}: {SOUND}"
+            out[f"A{number}"] = _fillet(words, ring.weld_mm)
+    met = [seam for _, seam in seams(plan) if seam is not None]
+    for number, seam in enumerate(met, 1):
+        # legs are drawn in halves of a millimetre, none below what is asked
+        leg = math.ceil(seam.leg_mm * 2 - 1e-6) / 2
+        sides = " and ".join(seam.sides) or "either"
+        words = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {SOUND}"
+        out[f"Z{number}"] = _fillet(words, leg)
     if plan.spacer is not None:
         free = _between_mm(plan)
         out["W1"] = Wanted(
@@ -60,6 +74,17 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
             bent=True,
         )
     return out
+
+
+def _fillet(words: str, size_mm: float) -> Wanted:
+    return Wanted(
+        words=words,
+        using="fillet weld gauge",
+        nominal=size_mm,
+        least=size_mm,
+        most=math.nan,
+        bent=True,
+    )
 
 
 def _between_mm(plan: PartPlan) -> float:

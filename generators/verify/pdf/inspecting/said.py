@@ -20,6 +20,9 @@ PIN_MM = 10.0
 REACH_MM = ((150.0, "caliper"), (300.0, "long caliper"), (math.inf, "steel rule or tape"))
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
+STANDS_MM = 300.0
+"""How high a usual height gauge reads. Common practice, no source."""
+
 INCH_MM = 25.4
 ROUNDED_MM = 0.013
 
@@ -128,11 +131,11 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         finish = made[int(row.key[1:]) - 1].finish
         fine = finish is not None and finish.tolerance is not None and _fine(finish.tolerance)
         return "plug gauge, go and not go" if fine else "caliper"
-    if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
-        return "square laid to that edge, rule"
     try:
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
+    if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
+        return "height gauge, edge down" if long <= STANDS_MM + ROUNDED_MM else "square on that edge, tape"
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
