@@ -135,6 +135,26 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
         cut(r'(?<=<td data-head="step"><a href="#step-16">)16(?=</a>)'),
         "says step",
     ),
+    "a check distance": (
+        swapped(
+            '<td data-head="distance"><span class="length one" data-said="',
+            '<td data-head="distance"><span class="length one" data-said="1',
+        ),
+        "the check distance",
+    ),
+    "a check distance from a middle that is a rim": (
+        swapped('<td data-head="from">rim of ', '<td data-head="from">'),
+        "does not run from rims",
+    ),
+    "a check distance to no hole": (
+        cut(r'(?<=<td data-head="to">)[^<]+'),
+        "which is no hole",
+    ),
+    "check distances gone": (cut(r'<table class="checks".*?</table>'), "no distances to check"),
+    "a step that does not lead to its distances": (
+        cut(r'<a href="#checks-[^"]*">Check distances</a>'),
+        "does not lead to the distances",
+    ),
     "a name twice": (swapped('id="step-8"', 'id="step-7"'), "twice"),
     "not closed": (swapped("</header>", ""), "closes nothing"),
 }

@@ -80,8 +80,9 @@ def _arm_words(pedal: PedalSheet) -> str:
     way = "counter-clockwise" if turn > 0 else "clockwise"
     return (
         f" ({about(link.pin_radius_mm, u)} from the middle of the pivot to that of the clevis pin, "
-        f"{about(link.pad_radius_mm, u)} to that of the pad's face, that {fixed(abs(turn), 1)} deg {way} "
-        "of the other as seen from the vehicle's left, front on the left: have it before you begin)"
+        f"{about(link.pad_radius_mm, u)} to that of the pad's face. Seen from the vehicle's left, front on "
+        f"the left, the line from pivot to pad is turned {fixed(abs(turn), 1)} deg {way} from the line from "
+        "pivot to clevis pin. Have it before you begin)"
     )
 
 

@@ -1,18 +1,23 @@
-"""Every hole of the job, panel by panel: when and how, with what, how wide, and the step that makes it."""
+"""Every hole of the job, panel by panel: when, how, with what, how wide, its step, and distances to check."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
+from generators.drawing.paper.distances import at_rim, checks
+from generators.drawing.template.table import RIM
 from generators.figures import format_limits, format_opening
-from generators.model.hole_work import work_words
+from generators.geometry.sight import Reached
+from generators.model.hole_work import table_rules, work_words
 from generators.model.install import Guide, StepTable, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
 from generators.sheets.phone.elements import Element, el
-from generators.sheets.phone.steps import NONE, hole_id, table
+from generators.sheets.phone.lengths import with_lengths
+from generators.sheets.phone.steps import CHECKS, NONE, checks_id, hole_id, table
 
 STEP = "step"
 HEAD = ("hole", STEP, "for", "when and how", "with", "final", "may be")
+CHECK_HEAD = ("from", "to", "distance")
 
 
 def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
@@ -36,8 +41,26 @@ def hole_tables(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
             if cell.get("data-head") == STEP and cell.text != NONE:
                 cell.append(el("a", cell.text, href=f"#step-{cell.text}"))
                 cell.text = None
-        out += [el("h3", layout.title), drawn]
+        out += [el("h3", layout.title), drawn, *_checks(layout)]
     return out
+
+
+def _checks(layout: PanelLayout) -> list[Element]:
+    """What a steel rule must read, as under the hole table on paper: nothing where there is one hole."""
+    found = checks(layout.holes, layout.wraps, Reached(layout))
+    if not found:
+        return []
+    rows = tuple((_end(c.a), _end(c.b), format_opening(c.mm, layout.units)) for c in found)
+    drawn = table(StepTable(head=CHECK_HEAD, rows=rows, shares=(1.0,) * len(CHECK_HEAD)), CHECKS)
+    drawn.set("id", checks_id(layout.panel))
+    drawn.set("tabindex", "-1")
+    rules = table_rules([hole.work for hole in layout.holes], layout.units)
+    return [el("h4", f"Check distances: {layout.title}"), el("p", with_lengths(rules)), drawn]
+
+
+def _end(hole: PanelHole) -> str:
+    """Where one measures from: ``rim of B``, or the number of a new hole, of its middle."""
+    return f"{RIM}{hole.number}" if at_rim(hole) else hole.number
 
 
 def _row(layout: PanelLayout, hole: PanelHole, step: int | None) -> tuple[str, ...]:

@@ -20,7 +20,7 @@ from generators.sheets.hose_words import LinesSheet
 from generators.sheets.phone.elements import Element, el, markup
 from generators.sheets.phone.holes import hole_tables
 from generators.sheets.phone.pictures import WIDTH_MM, Pictures
-from generators.sheets.phone.steps import Steps, caution, contents, listing, table
+from generators.sheets.phone.steps import Steps, caution, checks_id, contents, listing, table
 from generators.sheets.phone.three import licence, three_js
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
@@ -68,7 +68,10 @@ def write_phone_page(
     by_name = {layout.panel: layout for layout in layouts}
     pictures = Pictures(by_name, lines, sheet)
     listed = [(layout.panel, hole.number) for layout in layouts for hole in layout.holes]
-    steps = Steps(pictures, shown.titles if shown else (), listed)
+    tables = hole_tables(layouts, guide)
+    ids = {node.get("id", "") for node in tables}
+    checked = [layout.panel for layout in layouts if checks_id(layout.panel) in ids]
+    steps = Steps(pictures, shown.titles if shown else (), listed, checked)
     style, script = styled(GUIDE, ("phone", "page.css")), kept("phone", "page.js")
     scripts = [script, *((library, kept("web", "turning.js"), kept("phone", "view.js")) if shown else ())]
     finished = _finished(sheet, pictures, shown is not None)
@@ -77,7 +80,7 @@ def write_phone_page(
         *(listing(number, one) for number, one in enumerate(guide.lists, 1)),
         el("div", id="steps"),
         *(steps.phase(number, phase) for number, phase in enumerate(guide.phases, 1)),
-        *_holes(layouts, guide),
+        *([el("section", el("h2", HOLES), tables, id="holes")] if tables else []),
     ]
     write_page(
         path,
@@ -164,11 +167,6 @@ def _finished(sheet: SpaceSheet, pictures: Pictures, turns: bool) -> list[Elemen
             id="finished",
         )
     ]
-
-
-def _holes(layouts: Sequence[PanelLayout], guide: Guide) -> list[Element]:
-    tables = hole_tables(layouts, guide)
-    return [el("section", el("h2", HOLES), tables, id="holes")] if tables else []
 
 
 def _space(space: Space, library: str, revision: str) -> str:

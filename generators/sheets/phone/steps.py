@@ -21,6 +21,15 @@ def hole_id(hole: HoleRef) -> str:
     return f"hole-{hole[0]}-{hole[1]}"
 
 
+CHECKS, MEASURED = "checks", "distances of the hole table"
+"""The class of the tables of distances to check, and the words of a step that sends one there."""
+
+
+def checks_id(panel: str) -> str:
+    """The name of a panel's distances to check."""
+    return f"checks-{panel}"
+
+
 def table(rows: StepTable, class_: str = "") -> Element:
     """A table; on a narrow screen each row is a line of text, every cell of it named after its column."""
     head = el("thead", el("tr", [el("th", column, scope="col") for column in rows.head]))
@@ -57,13 +66,20 @@ def listing(number: int, one: Listing) -> Element:
 class Steps:
     """Draws phases; ``bodies`` are the names the 3D view knows, none where there is no such view.
 
-    ``holes`` are those in the list of all holes.
+    ``holes`` are those in the list of all holes, ``checked`` the panels whose distances stand there.
     """
 
-    def __init__(self, pictures: Pictures, bodies: Collection[str], holes: Collection[HoleRef]) -> None:
+    def __init__(
+        self,
+        pictures: Pictures,
+        bodies: Collection[str],
+        holes: Collection[HoleRef],
+        checked: Collection[str] = (),
+    ) -> None:
         self._pictures = pictures
         self._bodies = bodies
         self._holes = holes
+        self._checked = checked
         self._offered: set[str] = set()
 
     def phase(self, number: int, phase: Phase) -> Element:
@@ -122,6 +138,9 @@ class Steps:
         if holes:
             out.append(el("span", "Hole list:" if len(holes) > 1 else "In the hole list:"))
             out.extend(el("a", ref[1], href=f"#{hole_id(ref)}", class_="to-hole") for ref in holes)
+        if MEASURED in one.how:
+            for panel in dict.fromkeys(ref[0] for ref in holes if ref[0] in self._checked):
+                out.append(el("a", "Check distances", href=f"#{checks_id(panel)}"))
         names = [key.partition(":")[2] for key in one.tasks if not key.startswith("drill:")]
         for name in dict.fromkeys(name for name in names if name in self._bodies):
             if name not in self._offered:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from generators.model.install import Guide, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout
+from generators.verify.html.distances import CHECKS
 from generators.verify.html.tree import Node
 from generators.verify.pdf.template.works import table_work_problems
 
@@ -27,7 +28,7 @@ _MM = re.compile(r"(-?\d+(?:\.\d+)?) mm")
 def hole_problems(root: Node, layouts: Sequence[PanelLayout], guide: Guide) -> Iterator[str]:
     """What the tables of holes say wrong, hole by hole."""
     sections = [node for node in root.all("section") if node.attributes.get("id") == "holes"]
-    tables = sections[0].all("table") if sections else []
+    tables = [t for t in sections[0].all("table") if CHECKS not in t.classes] if sections else []
     titles = [node.text for node in sections[0].all("h3")] if sections else []
     wanted = [layout for layout in layouts if layout.holes]
     if titles != [" ".join(layout.title.split()) for layout in wanted] or len(tables) != len(wanted):

@@ -20,7 +20,7 @@ from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
-from generators.verify.dxf.corner_letters import lettered
+from generators.verify.corners import lettered
 from generators.verify.pdf.content import Content, Shape
 from generators.verify.pdf.rebuild.legs import reach, span, tangent
 

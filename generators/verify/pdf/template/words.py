@@ -156,7 +156,7 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         if "HOLE TABLE" in page.text:
             rows.update(_rows(page))
         if _check_heads(page):
-            distances += _distances(page)
+            distances += check_distances(page)
     problems: list[str] = []
     for hole in layout.holes:
         row = rows.get(hole.number)
@@ -169,7 +169,7 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         a, b = from_.removeprefix(RIM), to.removeprefix(RIM)
         if a not in by_number or b not in by_number:
             problems.append(f"a check distance runs from {a} to {b}, which is no hole")
-        elif not _equals(text, _ruled(by_number[a], by_number[b]), layout.units):
+        elif not _equals(text, ruled(by_number[a], by_number[b]), layout.units):
             problems.append(f"the check distance {a} to {b} says {text}")
         elif any(cell.startswith(RIM) == (by_number[n].status in NEW) for cell, n in ((from_, a), (to, b))):
             problems.append(f"the check distance {a} to {b} does not run from rims of what is there")
@@ -241,7 +241,7 @@ def _bare(text: str) -> str:
     return "".join("".join(_pieces(text)).split())
 
 
-def _ruled(a: PanelHole, b: PanelHole) -> float:
+def ruled(a: PanelHole, b: PanelHole) -> float:
     """What a rule reads: from the rim of a hole or slot that is there, from the middle of a new one, mm."""
     least = min(_ends_apart(a, b), _ends_apart(b, a))
     return max(least - sum((h.there_mm or h.final_dia_mm) / 2 for h in (a, b) if h.status not in NEW), 0.0)
@@ -347,7 +347,7 @@ def _check_heads(page: Content) -> list[Word]:
     return heads
 
 
-def _distances(page: Content) -> list[tuple[str, str, str]]:
+def check_distances(page: Content) -> list[tuple[str, str, str]]:
     """The check distances of a page: from, to, and how far in the first unit."""
     found: list[tuple[str, str, str]] = []
     heads = _check_heads(page)
