@@ -270,7 +270,8 @@ def step(number: int, text: str, bold: str = "") -> Paragraph:
     # a box to tick, from one of the fonts every PDF reader has
     lead = f"<font name='ZapfDingbats'>&#x274F;</font>&nbsp;<b>{number}.</b>&nbsp;&nbsp;"
     strong = f"<b>{escape(bold)}</b> " if bold else ""
-    return Paragraph(f"{lead}{strong}{escape(text)}", STEP)
+    # a long step says its own order line by line
+    return Paragraph(f"{lead}{strong}{escape(text).replace(chr(10), '<br/>')}", STEP)
 
 
 def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:

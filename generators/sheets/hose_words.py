@@ -164,19 +164,35 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     own = (hose.length.cut_mm - hose.length.made_up_mm) / 2
     if hose.spec.kind == "rigid":
         flares = f", and {format_short(own, units)} for each of its two flares" if own > SAME_MM else ""
+        if flares and (both := _not_twice(hose.length.cut_mm, hose.length.made_up_mm, units)):
+            flares = f", and {both} for its two flares together"
         spare = trimmed_mm(hose)
         longer = "it comes" if hose.comes == "cut" else "cut it"
         more = f"; {longer} {format_short(spare, units)} longer, for trimming" if spare and over else ""
         made = _first(hose.length.made_up_mm, units)
         return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
     whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
+    both = _not_twice(hose.length.made_up_mm, hose.length.cut_mm, units)
     lead = "the hose comes cut to" if hose.comes == "cut" else "cut the hose"
     if hose.spec.pushed_on:
         return (
             f"{lead} {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
-            f"at each end, that makes {whole} from body to body"
+            f"at each end, that makes {'about ' if both else ''}{whole} from body to body"
         )
-    return f"{lead} {cut}: with {short} of fitting at each end that makes {whole} from seat to seat"
+    fitting = f"{both} of fitting at its two ends together" if both else f"{short} of fitting at each end"
+    return f"{lead} {cut}: with {fitting} that makes {whole} from seat to seat"
+
+
+def _not_twice(long_mm: float, short_mm: float, units: UnitSystem) -> str:
+    """What two like ends take of a length together, where twice the figure of one does not add up.
+
+    The difference of both lengths as they are printed; empty where the figure of one end does it.
+    """
+    one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
+    each = float(fixed((long_mm - short_mm) / 2 / one, places))
+    both = fixed(float(fixed(long_mm / one, places)) - float(fixed(short_mm / one, places)), places)
+    unit = "mm" if units == "metric" else "in"
+    return "" if fixed(2 * each, places) == both else f"{both} {unit}"
 
 
 SAME_MM = 0.005

@@ -20,6 +20,9 @@ from generators.sheets.document import Picture
 MARGIN_MM = 6.0
 TALLEST_MM = 95.0
 MARK_MM = 1.6
+LEAST_MARK_MM, RIM_GAP_MM = 0.7, 0.35
+"""A mark beside a large hole: the least that is seen, and what is left between both."""
+
 NUMBER_MM = 2.8
 HEAD_MM, WORDS_MM = 4.0, 2.6
 """Each line over the picture, and its letters."""
@@ -214,7 +217,19 @@ class PanelView(Picture):
                 pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
 
     def _size(self, hole: PanelHole) -> float:
-        return max(hole.final_dia_mm * self._scale, MARK_MM)
+        """As wide as it is, or as wide as can be seen; but no mark lies on the rim of another hole."""
+        true = hole.final_dia_mm * self._scale
+        if true >= MARK_MM:
+            return true
+        gaps = [
+            math.dist((hole.u_mm, hole.v_mm), (h.u_mm, h.v_mm)) * self._scale
+            - h.final_dia_mm * self._scale / 2
+            for h in self._layout.holes
+            if h is not hole and h.final_dia_mm * self._scale > MARK_MM and not h.travel_mm
+        ]
+        # from the middle of the mark to the rim, with a hair of paper between
+        least = min(gaps, default=MARK_MM) - RIM_GAP_MM
+        return max(true, min(MARK_MM, 2 * least), LEAST_MARK_MM)
 
     def _hole(self, pen: Pen, hole: PanelHole) -> None:
         pen.stroke(MEDIUM, BLACK, None if hole.status in NEW else (0.8, 0.6))

@@ -300,7 +300,7 @@ def install_says(path: Path) -> Install:
             out.punched |= dict.fromkeys(numbers_in(m[1]), number)
         elif m := re.match(rf"Leave the pilots? of {HOLES} as (?:it is|they are) now\.", text):
             out.pilots |= set(numbers_in(m[1]))
-        elif m := re.match(rf"Do NOT drill {HOLES} to size yet\. (.*?)\. Their rings", text):
+        elif m := re.match(rf"Do NOT drill {HOLES} to size yet\. (.*?)\. (?:Their rings|Its ring)", text):
             for clause in m[2].split("; "):
                 told = re.match(rf"{HOLES}: (.*)", clause[0].lower() + clause[1:])
                 assert told is not None, clause

@@ -184,3 +184,13 @@ def test_a_fitting_put_up_to_its_line_or_a_line_that_goes_in_asks_for_nothing() 
         (pipe, TURNED, whole, ("pipe",)),
     ):
         assert loose_ends([hose], (SLAVE, UNION), done, ways, deciding) == ()
+
+
+def test_of_a_cylinder_on_its_own_studs_the_nuts_are_left_loose() -> None:
+    """Studs are not drawn out of their holes: only what is turned on them comes off."""
+    pipe = tube("pipe", "slave.line", "master.line")
+    lines = sheet([pipe], TURNED, order(*FIRST, ("hose", "pipe")))
+    (mine,) = loose_ends([pipe], lines.components, lines.order, lines.ways, studded={"master"})
+    assert (mine.fitting, mine.held) == ("master", "nuts")
+    (problem, *_more) = loose_problems([written(lines)], [mine])
+    assert "nuts" in problem

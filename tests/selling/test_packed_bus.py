@@ -12,7 +12,7 @@ import pytest
 
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.line_sheets import job_guide, put_in
-from generators.jobs.make.pack_files import box_words
+from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.sold.packing import Thing
 from generators.model.spec.selling.kit import KitExtra
@@ -74,6 +74,27 @@ def test_what_goes_along_is_not_asked_for_as_well(content: Content, prepared: Pr
     assert not any("that of bag" in step.how for step in guide.steps)
 
 
+def test_what_comes_printed_is_measured_and_not_printed(content: Content, prepared: Prepared) -> None:
+    guide, _ = sheet_of(content)
+    paper = next(phase for phase in guide.phases if phase.title == "Paper").steps
+    assert "it comes printed, in box 1 of 2, loose" in paper[0].do
+    assert not any("panels/" in step.how for step in paper)
+    words = first_words(content.packing)
+    assert "comes printed, in box 1 of 2, loose" in words
+    assert "IN THE 2 BOXES" in words
+    bare, _ = sheet_of(packed_with(prepared, extra=()))
+    assert any(step.do.startswith("Print page 1") for step in bare.steps)
+
+
+def test_what_one_has_oneself_is_told_to_its_size(content: Content) -> None:
+    """16 mm shaft in cheeks 104 mm apart: the spec's own. Circlips of a shaft want pliers (common practice)."""
+    _, lists = sheet_of(content)
+    assert "on the shaft of 16 mm and to go between the cheeks, 104 mm apart" in lists[OWN]
+    assert "what secures the pin" in lists[OWN]
+    assert "outside circlips on a shaft of 16 mm" in lists[TOOLS]
+    assert "the caps and plugs that come on ports and ends" in lists[TOOLS]
+
+
 def test_sealant_of_another_kind_is_told(prepared: Prepared) -> None:
     """The steps ask for polyurethane or butyl that stays soft: common practice, no source."""
     assert is_soft("Butyl strip")
@@ -89,7 +110,7 @@ def test_bags_have_the_same_number_on_every_paper(content: Content) -> None:
     assert len(heads) == 9
     assert all(head in lists[BAGS] for head in heads)
     labels = bag_labels(content.packing, plain_format("A4", (90.0, 46.0)), "FB-0001")
-    assert [label.head for label in labels if label.head.startswith("Bag")] == heads
+    assert list(dict.fromkeys(label.head for label in labels if label.head.startswith("Bag"))) == heads
     # two boxes of the spec, each with a label that says what is in it
     boxes = {label.head: label.lines for label in labels if label.head.startswith("Box")}
     assert boxes["Box 2 of 2: cylinders, hoses and lines"] == ("bags 5 to 9",)
@@ -120,10 +141,46 @@ def test_caps_are_counted_on_every_port_and_end(content: Content) -> None:
     }
 
 
+def test_a_cap_is_one_that_goes_on_its_end(content: Content) -> None:
+    """A 37 degree flare fitting has its thread outside and a swivel nut inside (SAE J514): cap and plug."""
+    caps = {
+        bag.title: {t.item: t.quantity for t in bag.things if t.kind == "cap"} for bag in content.packing.bags
+    }
+    pipe = "cap to push on, for the pipe of a -4 hose"
+    assert caps["Clutch master cylinder"] == {pipe: 1, "-4 cap, screwed on": 1}
+    assert caps["Clutch reservoir"] == {pipe: 1}
+    assert caps["Fitting in the bulkhead"] == {"-4 cap, screwed on": 2}
+    # one hose with swivel nuts, one bare tube of a quarter inch, one cut hose
+    assert caps["Hoses and lines"] == {
+        "-4 plug, screwed in": 2,
+        "cap to push on, for 6.35 mm tube": 2,
+        "plug for the bore of -4 hose, 12 mm outside": 2,
+    }
+    labels = [t for bag in content.packing.bags for t in bag.things if t.kind == "label"]
+    assert [t.quantity for t in labels] == [6]
+
+
+def test_a_part_is_told_by_its_size_and_a_cylinder_by_what_is_written_in(content: Content) -> None:
+    """The spec's own outside lengths of the reservoir's bracket: 96 wide, 58 high, a shelf of 92."""
+    bracket = things(content, "Clutch reservoir bracket")["Clutch reservoir bracket"]
+    assert "96 x 92 x 58 mm outside, 4 holes" in bracket.size
+    master = things(content, "Clutch master cylinder")["Clutch master cylinder"]
+    assert master.size.endswith("with its own studs, 2 × M8")
+    written = {t.item for bag in content.packing.bags for t in bag.things if t.written}
+    assert written == {
+        "Clutch master cylinder",
+        "Clutch reservoir",
+        "Clutch slave cylinder",
+        "-4 bulkhead fitting, 90 degree, 7/16-20 UNJF-3B nut and two washers",
+    }
+
+
 def test_the_pivot_shaft_is_told_by_length_and_ends(content: Content, prepared: Prepared) -> None:
     """104 mm inside and two cheeks of 4 mm: 112 mm over both."""
     shaft = things(content, "Carried clutch hanger")["pivot shaft with what holds its ends"]
-    assert shaft.size.startswith("16 mm, 126 mm long, 112 mm over the cheeks; ends: a groove at each")
+    assert shaft.size.startswith(
+        "16 mm, 126 mm long, 112 mm over the cheeks; ends: on each a washer M16 ISO 7089"
+    )
     assert not [note for note in content.notes if "pivot shaft" in note]
     silent = tuple(replace(m, ends="") if m.form == "shaft" else m for m in prepared.fasteners)
     bare = packed_with(replace(prepared, fasteners=silent))
@@ -153,15 +210,18 @@ def test_plain_nuts_are_asked_for_where_a_locking_nut_would_be_undone(content: C
 
 def test_ends_on_a_hose_are_not_looked_for_loose(content: Content) -> None:
     ends = things(content, "Hoses and lines")["-4 hose end, 37 degree swivel"]
-    assert (ends.on_hose, ends.sized) == (True, "2 × -4 hose end, 37 degree swivel: on the hose")
+    assert (ends.on_hose, ends.sized) == (
+        True,
+        "2 × -4 hose end, 37 degree swivel: on the hose, for 9 mm outside",
+    )
     said = dict(box_words(content.items, content.packing))
     assert "-4 hose end, 37 degree swivel (already on the hose) ×2" in said["Ends of hoses and lines"]
-    assert said["Besides"].startswith("touch-up paint, 20 ml; polyurethane seam sealer")
+    assert "touch-up paint, 20 ml; polyurethane seam sealer" in said["Besides"]
 
 
 def test_how_the_bolts_come_says_which_torque_is_theirs(content: Content, prepared: Prepared) -> None:
     _, lists = sheet_of(content)
-    assert "Bolts and nuts: plated" in content.facts()
+    assert "Bolts, nuts and washers: plated" in content.facts()
     assert "theirs is the second, the lower one" in lists["How tight"]
     open_ = packed_with(prepared, bolts="")
     assert not [fact for fact in open_.facts() if fact.startswith("Bolts")]

@@ -58,7 +58,7 @@ def test_bags_go_where_the_kit_says_and_else_into_the_first_box() -> None:
         ("lines", ["Hoses", "Tools"]),
     ]
     assert [bag.number for bag in packing.bags] == [1, 2, 3, 4]
-    assert [t.words for t in packing.boxes[1].loose] == ["3 × paper"]
+    assert [[t.words for t in box.loose] for box in packing.boxes] == [["1 × packing list"], ["3 × paper"]]
     hoses = packing.bags[2]
     assert [t.words for t in hoses.things] == ["1 × -4 hose", "2 × -4 hose end", "1 × sealant"]
     # what is on a made-up hose is not looked for loose
@@ -162,7 +162,7 @@ WANTED = KitWanted(
         "Plate": [(14, "rivet")],
         "Tools": [(1, "drill 8.4")],
     },
-    loose=[(3, "paper")],
+    loose=[(1, "packing list"), (3, "paper")],
     boxes=["Box 1 of 2: steel", "Box 2 of 2: lines"],
     serial="FB-0001",
     letter="",
@@ -190,7 +190,9 @@ def page(tmp_path_factory: pytest.TempPathFactory) -> Path:
         (replace(WANTED, loose=[(2, "paper")]), "does not list 2 × paper loose"),
         (replace(WANTED, letter="B"), "has a code of"),
         (replace(WANTED, sizes={"Plate": ["3.2 mm"]}), "bag 'Plate' does not say '3.2 mm'"),
-        (replace(WANTED, said=("Bolts and nuts: plated",)), "Bolts and nuts: plated"),
+        (replace(WANTED, written={"Plate": ["part number:"]}), "leaves no room for 'part number:'"),
+        (replace(WANTED, notes={"Plate": "in a tin"}), "bag 'Plate' does not say 'in a tin'"),
+        (replace(WANTED, said=("Bolts, nuts and washers: plated",)), "Bolts, nuts and washers: plated"),
         (replace(WANTED, bags={k: v for k, v in WANTED.bags.items() if k != "Tools"}), "1 of 4, there are 3"),
     ],
 )
@@ -227,9 +229,9 @@ def test_labels_hold_all_of_a_bag_and_stay_within_their_edges(tmp_path: Path) ->
 
 @pytest.mark.parametrize(
     ("height", "fits"),
-    # 2 x 2 mm of edge, and at 0.6 of the usual letters one line of 3.4 x 1.25, one of 2.4 and one of 2.1:
-    # 4 + 0.6 x 1.25 x 7.9 = 9.925
-    [(9.93, True), (9.92, False)],
+    # 2 x 2 mm of edge, and at 0.6 of the usual letters one line of 3.6 x 1.25, one of 2.8 and one of 2.5:
+    # 4 + 0.6 x 1.25 x 8.9 = 10.675
+    [(10.68, True), (10.67, False)],
 )
 def test_letters_shrink_until_a_label_is_too_small(tmp_path: Path, height: float, fits: bool) -> None:
     form = replace(plain_format("A4", (90.0, 46.0)), height_mm=height, down_mm=46.0)

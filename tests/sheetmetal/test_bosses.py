@@ -107,7 +107,7 @@ def test_a_fillet_is_seven_tenths_of_the_thinner(one: float, other: float, throa
 def test_bosses_take_their_room(side: str, over: float, between: float) -> None:
     """90 inside and two sheets of 3: 96 over the cheeks, and two bosses of 10 outside or inside."""
     plan = bossed(welded_boss_side=side, pivot_spacer_mm=24.0)
-    assert over_cheeks(plan) == pytest.approx((16.0, over))
+    assert over_cheeks(plan) == pytest.approx((16.0, over, between))
     assert plan.spacer is not None
     assert plan.spacer.length_mm == pytest.approx(between)
 

@@ -18,7 +18,9 @@ from generators.hydraulics.ranking import FRONT
 from generators.sheets.pedal.words import (
     best_rows,
     bore_name,
+    difference,
     expected_words,
+    in_both,
     inches,
     losing_rows,
     own_row,
@@ -204,3 +206,12 @@ def test_losers_lose_each_for_its_own_reason(tmp_path: Path) -> None:
     codes = [int(ranking.code[row]) for row in losing_rows(ranking)]
     assert len(codes) == len(set(codes)) >= 3
     assert FRONT not in codes
+
+
+def test_figures_that_stand_together_agree_with_each_other() -> None:
+    """By hand: 132.7 mm is 5.2244 in, which whoever converts it finds; 125.86 - 119.92 is 5.94, but the
+    figures printed are 125.9 and 119.9, whose difference is 6.0. In inches 4.955 - 4.721."""
+    assert in_both(132.72, "metric") == ("132.7 mm", "5.224 in")
+    assert in_both(132.72, "inch") == ("132.7 mm", "5.225 in")
+    assert difference(125.86, 119.92, "metric") == "6.0 mm"
+    assert difference(125.86, 119.92, "inch") == "0.234 in"

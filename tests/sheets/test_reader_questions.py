@@ -106,15 +106,18 @@ def test_a_length_is_told_once_with_what_it_is_made_of(sheet: Sheet) -> None:
         said = re.findall(
             r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm \([^)]*\)(?: in the end)?: (?:(?:with|pushed on "
             r"until) ([0-9.]+) mm of (?:pipe, from where it leaves its body, stay bare|fitting) at each end,? "
-            r"that makes )?([0-9.]+) mm from (?:seat to seat|body to body)(?:, and ([0-9.]+) mm for each)?",
+            r"that makes )?([0-9.]+) mm from (?:seat to seat|body to body)"
+            r"(?:, and ([0-9.]+) mm for (each|its two))?",
             step,
         )
-        ((kind, cut, end, whole, flare),) = said
+        ((kind, cut, end, whole, flare, of),) = said
         kind = kind.lower()
-        parts = float(cut) + 2 * float(end) if kind == "hose" else float(cut) - 2 * float(flare)
-        assert abs(parts - float(whole)) < 0.02
+        flares = 0.0 if kind == "hose" else float(flare) * (2 if of == "each" else 1)
+        parts = float(cut) + 2 * float(end) if kind == "hose" else float(cut) - flares
+        # whoever adds the printed figures up by hand finds the printed sum
+        assert f"{parts:.2f}" == f"{float(whole):.2f}"
         if kind == "tube":
-            assert abs(float(flare) - FLARE_MM[hose.spec.dash]) < 0.006
+            assert abs(flares / 2 - FLARE_MM[hose.spec.dash]) < 0.0051
 
 
 def test_what_a_slave_sits_on_is_named_with_what_it_must_hold(sheet: Sheet) -> None:
@@ -257,9 +260,9 @@ def test_a_line_that_does_not_go_between_two_seats_has_one_fitting_loose(sheet: 
             continue
         assert f"face {turn:.0f} degrees apart" in step
         name = re.findall(r"tight: the ([a-z ]+) is still loose", step)[0]
-        assert re.search(rf"Last of all tighten the (nut|bolts) of the {name}", step)
+        assert re.search(rf"Last of all tighten the (nuts?|bolts) of the {name}", step)
         (fitted,) = starting(sheet, f"Fit the {name} ")
-        assert re.search(rf"Leave its (nut|bolts) finger tight for now: the {title} ", fitted)
+        assert re.search(rf"Leave its (nuts?|bolts) finger tight for now: the {title} ", fitted)
         assert sheet.steps.index(fitted) < sheet.steps.index(step)
 
 

@@ -205,3 +205,11 @@ def test_the_body_is_as_long_as_the_bolt_that_is_bought(van: Prepared) -> None:
 def test_spanners_are_named_once(van: Prepared) -> None:
     # ISO 272: M4 7, M5 8, M6 10, M8 13; #10 5/16 head and 3/8 nut, 1/4 7/16, 5/16 1/2 (ASME B18.2.1, B18.16.6)
     assert spanner_words(van.fasteners) == "7 mm, 8 mm, 10 mm, 13 mm, 5/16 in, 3/8 in, 7/16 in, 1/2 in"
+
+
+def test_a_stud_of_the_fitted_thing_has_one_washer_under_its_nut() -> None:
+    """A cylinder's flange lies flat on the sheet, so a second washer has no place (common practice, no source)."""
+    held = Held(words="flange of the master", thickness_mm=10.0, side="high")
+    made = fastener_set(joint("M8", 4.0, held=held, own_thread=True))
+    assert [use.side for use in made.washers] == ["low"]
+    assert set_words(made) == "on its own M8 stud: 1 washer, locking nut"

@@ -61,8 +61,14 @@ FOR_WHOM = (
     "For whoever drills and fits. Print this file, all of it or the pages you need, and nothing else: it has "
     "every hole once. Work by the install sheet at its end."
 )
+FOR_WHOM_PRINTED = (
+    "For whoever drills and fits. This file comes printed, in {}: measure the three lengths below all the "
+    "same before you drill by it, and print it again only where they are wrong or a page is spoiled. It has "
+    "every hole once. Work by the install sheet at its end."
+)
 LIST_TITLE = "THESE SHEETS FOLLOW, IN THIS ORDER"
 BOX_TITLE = "IN THE BOX"
+BOXES_TITLE = "IN THE {} BOXES"
 HOW_TITLE = "HOW TO PRINT AND LAY THEM"
 ONE_SIDE = ("One side.", "Print on one side of the paper only, on one printer, at 100 %.")
 WHY = "Why these."
@@ -72,6 +78,7 @@ OTHERS = (
     "The folder panels/ has other sheets with the same holes, and those of the engine bay to check by: you "
     "need none of them. Drill by one set only.",
 )
+NO_OTHERS = ("No others.", "Every hole is on these sheets once: drill by them and by no other print of it.")
 LOOSE = (
     "Loose sheets.",
     "Cut each to a handy size. Lay it by the existing holes on it; where it has one or none, by the "
@@ -93,13 +100,16 @@ ROLLED = (
 class FirstPage:
     """What page one says beside the list: ``box`` are kinds of things with their words.
 
-    ``reading`` names the paper of the pages one reads, where it is not that of the sheets.
+    ``reading`` names the paper of the pages one reads, where it is not that of the sheets. Of a kit ``boxes``
+    are how many boxes it comes in, ``printed`` is where the sheets lie that come printed.
     """
 
     box: tuple[tuple[str, str], ...] = ()
     contact: str = ""
     reading: str = ""
     type_scale: float = 1.0
+    boxes: int = 0
+    printed: str = ""
 
 
 def how_words(sets: Sequence[SheetSet], page: FirstPage) -> tuple[tuple[str, str], ...]:
@@ -114,7 +124,7 @@ def how_words(sets: Sequence[SheetSet], page: FirstPage) -> tuple[tuple[str, str
         out.append(LOOSE)
     if any(found.face == "engine" for found in sets):
         out.append(BAY)
-    return (*out, (WHY, " ".join(why_words(sets))), OTHERS)
+    return (*out, (WHY, " ".join(why_words(sets))), NO_OTHERS if page.boxes else OTHERS)
 
 
 def draw_first_page(
@@ -140,10 +150,10 @@ def draw_first_page(
     _bars(pen, words, x0 + STUB_MM + 4, y0)
     foot = draw_cautions(pen, x0 + STUB_MM + 4, y0 + BARS_MM, room - STUB_MM - 4) + 1.5
     top -= BAND_MM + 2.0
-    scale = page.type_scale
+    scale, came = page.type_scale, bool(page.printed)
     ways = [(scale, close) for scale in _scales(page.type_scale) for close in (False, True)]
     for scale, close in ways:
-        readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room, close=close)
+        readings = -draw_readings(nowhere(), words, test, 0.0, 0.0, room, close=close, printed=came)
         # where room is short the type of all words is the least there is, before lines go to another page
         above = _about(head, page, room, SMALL * scale * (1.0 if close else BOX_TYPE))
         below = _how(sets, page, room, SMALL * scale * (1.0 if close else HOW_TYPE))
@@ -155,7 +165,7 @@ def draw_first_page(
             break
     y = _put(pen, above, x0, top)
     pen.text(x0, y - 4.6, TITLE, PLAIN * 1.25, bold=True)
-    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room, close=close)
+    y = draw_readings(pen, words, test, x0, y - SCALE_TITLE_MM, room, close=close, printed=came)
     rest, y = _list(pen, entries, (x0, y, room, free), scale)
     if waived is not None:
         waived.draw(pen, x0, y - 1.0)
@@ -231,7 +241,8 @@ def _put(pen: Pen, lines: Sequence[Line], x: float, y: float) -> float:
 def _about(head: Head, page: FirstPage, room: float, size: float) -> list[Line]:
     """Whose it is and what is in the box."""
     out: list[Line] = [(head.job, "", shrunk(head.job, 5.2, room, bold=True), 0.0)]
-    out += _led("", f"{FOR_WHOM} Every page of it says revision {head.revision}.", size, room)
+    whom = FOR_WHOM_PRINTED.format(page.printed) if page.printed else FOR_WHOM
+    out += _led("", f"{whom} Every page of it says revision {head.revision}.", size, room)
     if page.contact:
         out += _led("Questions:", page.contact, size, room)
     if head.printer is not None:
@@ -242,7 +253,8 @@ def _about(head: Head, page: FirstPage, room: float, size: float) -> list[Line]:
     if head.waived:
         out.append((f"{MARK} below", "", size, 0.0))
     if page.box:
-        out.append((BOX_TITLE, "", PLAIN, 1.2))
+        title = BOXES_TITLE.format(page.boxes) if page.boxes > 1 else BOX_TITLE
+        out.append((title, "", PLAIN, 1.2))
         for kind, text in page.box:
             out += _led(f"{kind}:", text, size, room)
     return out

@@ -51,6 +51,14 @@ STEPS = (
     "4. Otherwise do not drill by it. Give the three readings to {asked}: the next sheets come out true on "
     "your printer.",
 )
+CAME_PRINTED = "1. It came printed. If you print it again: this page alone first, at 100 %, no fit-to-page."
+OF_PRINTED = (
+    CAME_PRINTED,
+    STEPS[1],
+    "3. All three right to {right}: drill by these sheets. Printed again: print the rest the same way, on "
+    "the same printer.",
+    STEPS[3],
+)
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
     "cab": "Drill by one set only, this one, the patches or the sheet round the fold: all show the same "
@@ -204,14 +212,23 @@ def _words(pen: Pen, words: Words, test: ScaleTest, x: float, top: float, width:
 
 
 def draw_readings(
-    pen: Pen, words: Words, test: ScaleTest, x: float, y: float, width: float, *, close: bool = False
+    pen: Pen,
+    words: Words,
+    test: ScaleTest,
+    x: float,
+    y: float,
+    width: float,
+    *,
+    close: bool = False,
+    printed: bool = False,
 ) -> float:
     """What to do with the scale test, and lines to write what it measures; returns their lower edge.
 
-    ``close`` sets the lines nearer to each other, for a page that has much else to say.
+    ``close`` sets the lines nearer to each other, for a page that has much else to say; ``printed`` where the
+    sheets lie printed in a kit.
     """
     pitch = CLOSE_LINE_MM if close else READING_LINE_MM
-    steps = CORRECTED if words.printer_note else STEPS
+    steps = CORRECTED if words.printer_note else OF_PRINTED if printed else STEPS
     right = "half a millimetre" if test.units == "metric" else "1/64 in"
     for text in (step.format(right=right, asked=asked(words.contact)) for step in steps):
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):

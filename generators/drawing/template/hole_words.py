@@ -14,7 +14,7 @@ from generators.units import MM_PER_INCH, UnitSystem
 ACTIONS = {
     "weld": "WELD A STUD, no hole",
     "datum": "KEEP, datum",
-    "reuse": "REUSE",
+    "reuse": "HOLE USED AGAIN",
     "blank": "BLANK, close it",
 }
 HEAD, BODY, LEAST = 3.4, 3.1, 2.9
@@ -85,7 +85,7 @@ def _action(hole: PanelHole, units: UnitSystem) -> str:
     if hole.work.when == "open":
         wider = abs(hole.there_mm - hole.final_dia_mm) > SAME_MM
         there, wanted = diameter(hole.there_mm, units), diameter(hole.final_dia_mm, units)
-        return f"OPEN UP {there} → {wanted}" if hole.there_mm and wider else "REUSE, see below"
+        return f"OPEN UP {there} → {wanted}" if hole.there_mm and wider else "HOLE USED AGAIN, see below"
     return ACTIONS[hole.status]
 
 

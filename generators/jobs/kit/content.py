@@ -13,6 +13,7 @@ from generators.jobs.make.job_files import least_holes
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.nest import nested
+from generators.model.joints.fasteners import fasteners_for
 from generators.model.sold.code import KitCode
 from generators.model.sold.packing import Packing, Thing
 from generators.model.spec.selling.labels import LabelFormat
@@ -21,7 +22,8 @@ from generators.nesting.nest import Nest
 from generators.reading.toml import words
 from generators.sheets.bill import Item
 from generators.sheets.bolting.own_things import asks_sealant
-from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, piece_mm
+from generators.sheets.bolting.words import own_studs
+from generators.sheets.hose_words import HoseLine, LinesSheet, end_words, kind_words, piece_mm, title_of
 from generators.sheets.install.drill import SEALANT, is_soft
 from generators.sheets.kit.caps import caps
 from generators.sheets.kit.hose_order import HoseOrder
@@ -35,6 +37,7 @@ from generators.sheets.kit.labels import (
     scale_of,
 )
 from generators.sheets.kit.packing import packed
+from generators.sheets.kit.parts_told import part_words
 from generators.sheets.kit.price import Price, price_of
 from generators.solve.fasteners.bags import job_bags
 from generators.solve.hoses.lines import hose_outside
@@ -144,7 +147,20 @@ class Content:
     @cached_property
     def caps(self) -> Mapping[str, tuple[Thing, ...]]:
         """Caps on open ports and ends, by bag."""
-        return caps(self.lines, job_bags(self.prepared.file.job, self.prepared.parts))
+        bags = job_bags(self.prepared.file.job, self.prepared.parts)
+        return caps(self.lines, bags, {h.spec.name for h in self.made_up})
+
+    @cached_property
+    def told_by(self) -> Mapping[str, str]:
+        """What a part is told apart by, and what a cylinder brings along, by title."""
+        out: dict[str, list[str]] = {}
+        for part in self.prepared.parts:
+            out.setdefault(part.plan.title, []).append(part_words(part.plan, self.lines.units))
+        for component in self.lines.components:
+            studs = own_studs(fasteners_for(self.prepared.fasteners, f"component:{component.name}"))
+            if studs:
+                out.setdefault(title_of(component), []).append(studs)
+        return {title: " or ".join(dict.fromkeys(said)) for title, said in out.items()}
 
     @cached_property
     def packing(self) -> Packing:
@@ -152,7 +168,7 @@ class Content:
         file = self.prepared.file
         try:
             hoses = {**self.cut_words, **self.later_words}
-            return packed(self.items, file.job.kit, self.made_up_words, hoses, self.caps)
+            return packed(self.items, file.job.kit, self.made_up_words, hoses, self.caps, self.told_by)
         except LookupFault as fault:
             index = next(k for k, row in enumerate(file.job.kit.bag) if row.bag == fault.key)
             found = f"the bag {words.quoted(fault.key)}, which holds nothing"

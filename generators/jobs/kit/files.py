@@ -20,14 +20,17 @@ from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.part_files import part_files
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.texts import text_file
+from generators.model.plan import PartPlan
+from generators.model.sold.packing import OWN_LIST
 from generators.routing.flaring import making
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheets.hose_words import hose_item
 from generators.sheets.kit.cut_and_bend import ShopList, write_cut_and_bend
 from generators.sheets.kit.hose_order import order_csv, write_hose_order
 from generators.sheets.kit.labels import write_labels
-from generators.sheets.kit.packing_sheet import PackingHead, write_packing_list
+from generators.sheets.kit.packing_sheet import CODE_OPENS, PackingHead, write_packing_list
 from generators.sheets.kit.price import BOUGHT, write_price
+from generators.solve.fasteners.bags import part_bag
 from generators.solve.hoses.ends import hose_seats
 from generators.solve.hoses.made_up import bought_as_it_is
 from generators.verify.pdf.kit.lists import HoseWanted, read_cut_and_bend, read_hose_order
@@ -104,17 +107,31 @@ def wanted_kit(content: Content) -> KitWanted:
     bags: dict[str, list[tuple[int, str]]] = {}
     loose: list[tuple[int, str]] = []
     sizes: dict[str, list[str]] = {}
+    written: dict[str, list[str]] = {}
+    parts: dict[str, list[PartPlan]] = {}
+    prepared, kit = content.prepared, content.prepared.file.job.kit
+    for part in prepared.parts:
+        parts.setdefault(part_bag(part.spec, part.plan.title), []).append(part.plan)
     known = {**content.made_up_words, **content.cut_words, **content.later_words}
     for item in content.items:
         bags.setdefault(item.bag, []).append((item.quantity, item.item))
-        # an end on its hose says no more than that it is there, and a hose how it comes
+        # a hose says how it comes
         if item.kind == "hose":
             sizes.setdefault(item.bag, []).extend(known[use] for use in item.uses if use in known)
-        elif item.size and item.kind != "end":
+        elif item.size:
             sizes.setdefault(item.bag, []).append(item.size)
+        if (
+            item.kind in ("cylinder", "fitting")
+            and "shelf: " not in item.size
+            and "by the shop" not in item.item
+        ):
+            written.setdefault(item.bag, []).append("part number:")
+        if item.item.startswith("pivot shaft") and item.size.endswith("makes them: ask"):
+            written.setdefault(item.bag, []).append("pieces and sizes:")
     for bag, things in content.caps.items():
         bags[bag] += [(thing.quantity, thing.item) for thing in things]
-    for extra in content.prepared.file.job.kit.extra:
+    loose.append((1, OWN_LIST))
+    for extra in kit.extra:
         (bags.setdefault(extra.bag, []) if extra.bag else loose).append((extra.quantity, extra.item))
     return KitWanted(
         bags=bags,
@@ -124,7 +141,10 @@ def wanted_kit(content: Content) -> KitWanted:
         letter=content.letter,
         order=content.asked.order,
         sizes=sizes,
-        said=(content.packing.bolts_words,),
+        written=written,
+        notes={row.bag: row.note for row in kit.bag},
+        parts=parts,
+        said=(content.packing.bolts_words, CODE_OPENS),
     )
 
 
@@ -154,6 +174,7 @@ def _labels(content: Content, paper: str) -> Iterator[Artefact]:
         for count, item in things
     ]
     must += [(title, size) for title, said in wanted.sizes.items() for size in said]
+    must += [(title, note[1:]) for title, note in wanted.notes.items() if note]
     must += [(box,) for box in wanted.boxes if len(wanted.boxes) > 1]
     ends = content.label_format("hoses", paper)
     hoses = content.labels_of_hoses(ends, content.prepared.marked(PLACEHOLDER))

@@ -85,9 +85,12 @@ def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEn
     """What read-back must find of rigid lines that do not go between two tight fittings."""
     on = [made.task for made in fasteners if made.into == "locking nut"]
     locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
+    # a set that is no article of a standard has its thread from the cylinder itself
+    on = [made.task for made in fasteners if made.form != "stud" and not made.standard]
+    studded = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
     deciding = {decision.hose for decision in lines.decided}
     hoses = [hose.spec for hose in lines.hoses]
-    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked)
+    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)
 
 
 @once_for_each

@@ -43,6 +43,12 @@ NAMED: tuple[BillKind, ...] = ("part", "cylinder", "end")
 """Kinds whose items have names of their own; the others are told by what they are for."""
 
 
+BY_BAG = (
+    "Bolts, nuts, washers, shafts, caps",
+    "bag by bag on the packing list, and under Parts by bag below",
+)
+"""Of a kit: too many for page one, and all of them counted there."""
+
 BESIDES = "Besides"
 """Of what goes along in a kit and is no part of the job."""
 
@@ -67,6 +73,8 @@ def box_words(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[tup
                 what = f"{what} ({ON_HOSE})"
             counts[what] = counts.get(what, 0) + item.quantity
         out.append((name, _counted(counts)))
+    if packing.boxes:
+        out.append(BY_BAG)
     besides: dict[str, int] = {}
     for thing in packing.things:
         if thing.kind is None:
@@ -81,8 +89,20 @@ def _counted(counts: Mapping[str, int], between: str = ", ") -> str:
 
 def packed_words(packing: Packing) -> tuple[str, ...]:
     """What read-back must find of a kit: every bag by its number, and what goes along besides."""
-    besides = (thing.words for thing in packing.things if thing.kind is None)
-    return (*(packing.head(bag) for bag in packing.bags), *besides)
+    besides = (thing.words for thing in packing.things if thing.kind in (None, "list", "label"))
+    lies = packing.holding("templates")
+    printed = (f"comes printed, in {lies}",) if lies else ()
+    return (*(packing.head(bag) for bag in packing.bags), *besides, *printed)
+
+
+def first_words(packing: Packing) -> tuple[str, ...]:
+    """What page one must say of a kit: how many boxes, where bolts are counted, whether it comes printed."""
+    if not packing.boxes:
+        return ()
+    lies = packing.holding("templates")
+    printed = (f"comes printed, in {lies}", "It came printed.") if lies else ()
+    boxes = (f"IN THE {len(packing.boxes)} BOXES",) if len(packing.boxes) > 1 else ()
+    return (*printed, *boxes, "bag by bag on the packing list")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -119,6 +139,8 @@ def packs_of(prepared: Prepared, items: Sequence[Item], paper: str) -> tuple[Pac
             box=box_words(items, prepared.packing),
             reading=READING if choice.is_roll else "",
             type_scale=prepared.type_scale,
+            boxes=len(prepared.packing.boxes),
+            printed=prepared.packing.holding("templates"),
         )
         sets = sheet_sets(prepared.layouts, folds, choice, head)
         laid = laid_of(sets, first_sheet(prepared.layouts, sets, choice, head, page), titles)
@@ -161,6 +183,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *picture_words(guide),
                 *packed_words(prepared.packing),
             ),
+            on_first=first_words(prepared.packing),
             loose=put_in(lines, prepared.fasteners),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))

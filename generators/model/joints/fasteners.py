@@ -77,7 +77,8 @@ class FastenerSet:
     panel and no part of the job has. ``nuts`` are the sides a nut or spanner turns on, ``head`` the side its
     head goes on, None for what has none. Across flats are those
     a spanner is for, 0 for none. A stud with a ``part`` is pressed into that part by the shop: only its nut
-    is bought for the place. ``ends`` says of a shaft what holds them, in the spec's words.
+    is bought for the place. ``ends`` says of a shaft what holds them, in the spec's words, ``between_mm`` how
+    far its cheeks are apart.
     """
 
     key: str
@@ -112,6 +113,7 @@ class FastenerSet:
     hole_mm: float = 0.0
     hole_drill: str = ""
     ends: str = ""
+    between_mm: float = 0.0
     nuts: tuple[Side2, ...] = ()
     head: Side2 | None = None
     tighten: Tightening = Tightening(torque_nm=None, preload_n=None, why="")

@@ -15,23 +15,30 @@ COME: dict[BoltsCome, str] = {
     "oiled": "oiled",
 }
 ON_HOSE = "already on the hose"
+ThingKind = BillKind | Literal["cap", "label", "list"]
+"""The bill's kinds, caps and plugs, labels tied on, and the packing list itself."""
+
+OWN_LIST = "packing list"
+"""What the list calls itself: it lies in the first box, and is counted as all else there."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Thing:
     """One line to tick: how many of what, its size, and what it is for.
 
-    ``kind`` is the bill's, ``cap`` of caps and plugs, None for what goes along besides; that may say what it
-    ``serves``. ``apart`` says of what is in the bag for something that is no part of the job what that is.
+    ``kind`` is None for what goes along besides; that may say what it ``serves``. ``apart`` says of what is
+    in the bag for something that is no part of the job what that is. ``written`` is for whoever packs to
+    fill in.
     """
 
     quantity: int
     item: str
     size: str = ""
     uses: str = ""
-    kind: BillKind | Literal["cap"] | None = None
+    kind: ThingKind | None = None
     serves: Serves = ""
     apart: str = ""
+    written: str = ""
 
     @property
     def words(self) -> str:
@@ -46,7 +53,8 @@ class Thing:
     @property
     def sized(self) -> str:
         """The same with its size, as a label has it; of an end on its hose that it is there."""
-        tail = "on the hose" if self.on_hose else self.size
+        on = ("on the hose",) if self.on_hose else ()
+        tail = ", ".join((*on, *([self.size] if self.size else [])))
         return f"{self.words}: {tail}" if tail else self.words
 
 
@@ -72,15 +80,15 @@ class Box:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packing:
-    """The whole kit; ``bolts`` is how its bolts and nuts come, empty where nobody says."""
+    """The whole kit; ``bolts`` is how its bolts, nuts and washers come, empty where nobody says."""
 
     boxes: tuple[Box, ...]
     bolts: BoltsCome = ""
 
     @property
     def bolts_words(self) -> str:
-        """``Bolts and nuts: plated``; empty where nobody says."""
-        return f"Bolts and nuts: {COME[self.bolts]}" if self.bolts else ""
+        """``Bolts, nuts and washers: plated``; empty where nobody says."""
+        return f"Bolts, nuts and washers: {COME[self.bolts]}" if self.bolts else ""
 
     @property
     def bags(self) -> tuple[Bag, ...]:

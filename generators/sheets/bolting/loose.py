@@ -36,10 +36,17 @@ class Loose:
     apart_rad: float
     joined: str
 
-    @property
-    def held(self) -> str:
-        """What holds it."""
-        return "nut" if self.component.kind == "bulkhead" else "bolts"
+    def held(self, fasteners: Sequence[FastenerSet]) -> str:
+        """What holds it and is left loose: its nut, its bolts, or the nuts on studs of its own."""
+        if self.component.kind == "bulkhead":
+            return "nut"
+        return "nuts" if on_studs(self.component, fasteners) else "bolts"
+
+
+def on_studs(component: Component, fasteners: Sequence[FastenerSet]) -> bool:
+    """True for a cylinder held by studs of its own: nothing is drawn out of its holes, only nuts come off."""
+    mine = fasteners_for(fasteners, f"component:{component.name}")
+    return bool(mine) and all(made.form != "stud" and not made.standard for made in mine)
 
 
 def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:
@@ -104,8 +111,8 @@ def left_words(component: Component, lines: LinesSheet, fasteners: Sequence[Fast
         if not loose.joined:
             till = "Till then plain nuts hold it. " if plain else ""
             return (
-                f"Leave its {loose.held} finger tight for now: the {within(hose.title)} does not go in "
-                f"otherwise, and with that on it is tightened. {till}"
+                f"Leave its {loose.held(fasteners)} finger tight for now: the {within(hose.title)} does not "
+                f"go in otherwise, and with that on it is tightened. {till}"
             )
         # it is tight by then, and comes off again
         return f"With plain nuts for now: they come off again for the {within(hose.title)}. " if plain else ""
@@ -124,14 +131,19 @@ def goes_in_words(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[Fastene
     apart = fixed(math.degrees(loose.apart_rad), 0)
     return (
         f" Its two seats face {apart} degrees apart, so it cannot be put onto both while both fittings are "
-        f"tight: {still}. {_moved(loose, lines)}"
-        f"{' Its nuts are still the plain ones.' if loose_nuts(loose.component, lines, fasteners) else ''}"
+        f"tight: {still}. {_moved(loose, lines, fasteners)}"
     )
 
 
-def _moved(loose: Loose, lines: LinesSheet) -> str:
+def _moved(loose: Loose, lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> str:
     if loose.component.kind != "bulkhead":
-        return "Its bolts out, move that clear, put the line on both, and bring it back with the line on it."
+        plain = "plain " if loose_nuts(loose.component, lines, fasteners) else ""
+        first, last = f"Take its {plain}nuts and its bolts out", f"bolts in and {plain}nuts on by hand"
+        if loose.held(fasteners) == "nuts":
+            first, last = f"Turn its {plain}nuts off its studs", f"the {plain}nuts on again by hand"
+        return (
+            f"{first}, move that clear, put the line on both, and bring it back with the line on it, {last}."
+        )
     axis = lines.places[loose.component.name].frame[:3, 0]
     way = lines.ways[f"{loose.component.name}.{loose.port}"]
     if abs(float(axis @ np.array(way))) > ALONG:
@@ -154,6 +166,6 @@ def last_words(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
     nuts = loose_nuts(loose.component, lines, fasteners)
     swapped = ", a locking nut in place of each plain one, one after the other" if nuts else ""
     return (
-        f" Last of all tighten the {loose.held} of the {within(title_of(loose.component))}{turned}{swapped}, "
-        "with nothing pulling at the line."
+        f" Last of all tighten the {loose.held(fasteners)} of the {within(title_of(loose.component))}"
+        f"{turned}{swapped}, with nothing pulling at the line."
     )

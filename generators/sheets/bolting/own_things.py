@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.figures import fixed
+from generators.figures import fixed, format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
@@ -34,7 +34,7 @@ def own_list(
     """The things whoever fits brings himself, by what they are for; not what lies in the kit besides."""
     seats = seats or Seats(pedals=pedals, fasteners=fasteners)
     rows = (
-        *_pedal_rows(pedals, lines, packing),
+        *_pedal_rows(pedals, lines, packing, fasteners),
         *seats.rows(lines),
         *_brace_rows(fasteners),
         *_held_rows(fasteners, seats),
@@ -50,7 +50,7 @@ def asks_sealant(layouts: Sequence[PanelLayout]) -> bool:
 
 
 def _pedal_rows(
-    pedals: Sequence[PedalSheet], lines: LinesSheet, packing: Packing
+    pedals: Sequence[PedalSheet], lines: LinesSheet, packing: Packing, fasteners: Sequence[FastenerSet]
 ) -> Iterator[tuple[str, str]]:
     master = "" if any(c.kind == "master" for c in lines.components) else "; master cylinder"
     for pedal in pedals:
@@ -58,11 +58,12 @@ def _pedal_rows(
         rod = f" ({rod_words(pedal)})" if pedal.clutch or pedal.brake else ""
         yield (
             capital(pedal.title),
-            f"the pedal with its arm and pad{_arm_words(pedal)}; pushrod with lock nut, clevis and pin{rod}; "
+            f"the pedal with its arm and pad{_arm_words(pedal)}{_hub_words(pedal, fasteners)}; pushrod with "
+            f"lock nut, clevis, pin and what secures the pin (a split pin or clip of its size){rod}; "
             f"{BACK}{'; balance bar' if bar else ''}{master}",
         )
     if not pedals:
-        yield "Pedal", f"the pedal with its pivot, pushrod, clevis and pin; {BACK}{master}"
+        yield "Pedal", f"the pedal with its pivot, pushrod, clevis, pin and what secures it; {BACK}{master}"
     if not packing.holding("fluid"):
         yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
 
@@ -79,8 +80,21 @@ def _arm_words(pedal: PedalSheet) -> str:
     way = "counter-clockwise" if turn > 0 else "clockwise"
     return (
         f" ({about(link.pin_radius_mm, u)} from the middle of the pivot to that of the clevis pin, "
-        f"{about(link.pad_radius_mm, u)} to that of the pad's face, that {fixed(abs(turn), 1)} deg {way} "
-        "of the other as seen from the vehicle's left, front on the left: have it before you begin)"
+        f"{about(link.pad_radius_mm, u)} to that of the pad's face. Seen from the vehicle's left, front on "
+        f"the left, the line from pivot to pad is turned {fixed(abs(turn), 1)} deg {way} from the line from "
+        "pivot to clevis pin. Have it before you begin)"
+    )
+
+
+def _hub_words(pedal: PedalSheet, fasteners: Sequence[FastenerSet]) -> str:
+    """What its hub is made to: the shaft it turns on, and the room between the cheeks it hangs in."""
+    shaft = next((m for m in fasteners if m.form == "shaft" and m.part == pedal.spec.hanger), None)
+    if shaft is None or not shaft.between_mm:
+        return ""
+    u = pedal.units
+    return (
+        f"; its hub to turn on the shaft of {format_short(shaft.diameter_mm, u)} and to go between the "
+        f"cheeks, {format_short(shaft.between_mm, u)} apart"
     )
 
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Literal
 
 from generators.model.install import Listing, Phase, StepTable
 from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, fasteners_for
-from generators.model.sold.packing import NOT_PACKED, Packing, Thing
-from generators.model.words import BillKind
+from generators.model.sold.packing import NOT_PACKED, Packing, Thing, ThingKind
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY
@@ -92,7 +90,7 @@ def _things(things: Sequence[Thing]) -> str:
     )
 
 
-def _use(kind: BillKind | Literal["cap"] | None, use: str) -> str:
+def _use(kind: ThingKind | None, use: str) -> str:
     return f" ({use})" if kind in ("hose", "clamp") and use else ""
 
 

@@ -84,6 +84,10 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     return f"{SNUG} ({made.tighten.why})"
 
 
+ENDS_OPEN = "ends as the workshop makes them: ask"
+"""Of a shaft of which the spec does not say what holds its ends."""
+
+
 def shaft_words(made: FastenerSet, say: Callable[[float], str]) -> str:
     """A pivot shaft: how thick, how long, and what holds its ends; ``say`` is how lengths in mm are said."""
     if made.ends:
@@ -91,9 +95,19 @@ def shaft_words(made: FastenerSet, say: Callable[[float], str]) -> str:
     elif made.tighten.why == ON_SPACER:
         ends = "its ends clamp the cheeks on the spacer tube"
     else:
-        ends = "ends as the workshop makes them: ask"
+        ends = ENDS_OPEN
     whole = "" if made.length_mm is None else f", {say(made.length_mm)} long"
     return f"{say(made.diameter_mm)}{whole}, {say(made.least_mm)} over the cheeks; {ends}"
+
+
+def own_studs(sets: Sequence[FastenerSet]) -> str:
+    """``with its own studs, 2 × M8``: what a thing is bolted by that is on it; nothing for one with holes."""
+    own: dict[str, int] = {}
+    for made in sets:
+        if made.form not in ("shaft", "stud") and not made.standard and made.into == "locking nut":
+            own[made.thread] = own.get(made.thread, 0) + made.quantity
+    said = ", ".join(f"{n} × {thread}" for thread, n in own.items())
+    return f"with its own studs, {said}" if said else ""
 
 
 def absent_words(made: FastenerSet) -> str:

@@ -23,7 +23,7 @@ from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
-from generators.model.joints.fasteners import FastenerSet
+from generators.model.joints.fasteners import ON_SPACER, FastenerSet, fasteners_for
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import asked, within
@@ -50,10 +50,10 @@ from generators.units import UnitSystem
 Mounted = tuple[PartPlan, str, Face]
 """A plan, the panel it is on and the face it lies on."""
 
+LOCKED = "Every bolt with a locking nut, every screw locked. "
 HANG = (
-    "Every bolt with a locking nut, every screw locked. Its return spring with the anchorage, and the stop "
-    "it comes back against, are in no bag: fit yours now. The pedal moves freely and returns by itself to "
-    "that stop.",
+    "Its return spring with the anchorage, and the stop it comes back against, are in no bag: fit yours now. "
+    "The pedal moves freely and returns by itself to that stop.",
     (
         "Now measure the hoses.",
         "Only when both ends of a hose are bolted down, its fittings on, engine and steering in place. "
@@ -178,7 +178,7 @@ class _Job:
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
             pedal = self.pedals.get(task.name)
-            how = f"{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
+            how = f"{self.held_by(task)}{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
             yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
@@ -189,6 +189,13 @@ class _Job:
             yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
+
+    def held_by(self, task: Task) -> str:
+        """How what holds a pedal is kept from coming loose: a shaft alone has neither nut nor screw."""
+        mine = fasteners_for(self.fasteners, task.key)
+        if not mine or any(made.form != "shaft" or made.tighten.why == ON_SPACER for made in mine):
+            return LOCKED
+        return "See that what holds the ends of the shaft sits as it should, at both ends. "
 
     def at_rest(self, pedal: PedalSheet | None) -> str:
         """Where the pad is when the pedal is against its rest stop: the stop is put where that holds."""
@@ -213,7 +220,9 @@ class _Job:
     def by_hand(self) -> Phase:
         steps = [*plug_steps(self.layouts.values(), self.lines), *self.braces()]
         if not self.pedals:
-            steps.append(Step(do="Fit the master cylinder, the pedal and its pivot.", how=HANG[0]))
+            steps.append(
+                Step(do="Fit the master cylinder, the pedal and its pivot.", how=f"{LOCKED}{HANG[0]}")
+            )
         if not self.lines.hoses:
             steps.append(Step(do=HANG[1][0], how=HANG[1][1]))
         steps.append(Step(do=HANG[2][0], how=HANG[2][1]))
@@ -342,7 +351,7 @@ def build_guide(
         poses=poses,
         packing=packing,
     )
-    paper = [paper_phase(revision, laid)] if layouts else []
+    paper = [paper_phase(revision, laid, packing)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,

@@ -270,6 +270,13 @@ def _it(holes: Sequence[PanelHole]) -> str:
     return "it is" if len(holes) == 1 else "they are"
 
 
+def _rings(holes: Sequence[PanelHole]) -> str:
+    """What the paper shows of holes that wait."""
+    if len(holes) == 1:
+        return "Its ring on the paper shows where it will be."
+    return "Their rings on the paper show where they will be."
+
+
 def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     """The holes that are not made with their panel, with what each waits for."""
     waits: dict[str, list[PanelHole]] = {}
@@ -279,7 +286,7 @@ def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     said = "; ".join(f"{named(group)}: {words}" for words, group in waits.items())
     return Step(
         do=f"Do NOT drill {named(holes)} to size yet.",
-        how=f"{said[0].upper()}{said[1:]}. Their rings on the paper show where they will be.",
+        how=f"{said[0].upper()}{said[1:]}. {_rings(holes)}",
         holes=refs(layout, holes),
     )
 

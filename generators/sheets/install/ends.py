@@ -60,6 +60,11 @@ def _out(layouts: Sequence[PanelLayout], take_out: str) -> Iterator[Step]:
         holes = [hole for where, hole in old if where is layout]
         if holes:
             said.append(f"Whatever still sits in {_listed(holes)} of the {within(layout.title)}.")
+    if any(hole.status == "reuse" for _, hole in old):
+        said.append(
+            "Into holes used again go new bolts, not the old ones: see first what the old ones hold, and "
+            "have another place for it where the new ones do not take it along."
+        )
     yield Step(
         do="Take out the old parts that the new ones replace.",
         how=f"{' '.join(said)} Catch fluid, close open lines with plugs or caps, keep the parts until "

@@ -76,8 +76,8 @@ def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
 
 
 def there_words(hole: PanelHole) -> str:
-    """A hole that is there with what it is; of one used again, that it gets something new."""
-    what = f"used again: {hole.purpose}" if hole.status == "reuse" else hole.purpose
+    """A hole that is there with what it is; of one used again, that the hole is, and what goes in is new."""
+    what = f"hole used again, new {hole.purpose}" if hole.status == "reuse" else hole.purpose
     return f"{hole.number} ({what})"
 
 

@@ -42,6 +42,9 @@ LEAVES: Mapping[Side, str] = {
 }
 """The way the leg of an elbow points, in words."""
 
+LINE = "\n"
+"""In a long step: what follows begins a line of its own."""
+
 LEAST_TURN_RAD = math.radians(0.5)
 """What turns less stands in no table. Ours."""
 
@@ -75,7 +78,7 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
             said, when = f"measure at step {at}", hose.measure_why or "no path was found"
         rows.append((hose.title, kind_words(hose, lines.units), said, when))
     table = StepTable(
-        head=("hose", "what", "length", "released"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
+        head=("hose", "what", "length", "cut it"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
     cut = "Cut nothing before its step: both ends must be bolted down."
     if all(hose.made_up or (hose.comes == "cut" and not trimmed_mm(hose)) for hose in lines.hoses):
@@ -103,8 +106,9 @@ def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{SEATS} {_made_words(hose, lines)}{_capped(hose)} It must drop into both seats by hand: a "
-            f"line pulled straight by its nuts cracks.{goes_in_words(hose, lines, fasteners)}"
+            f"{SEATS} {_made_words(hose, lines)}{_capped(hose).lstrip()} It must drop into both seats "
+            f"by hand: a line pulled straight by its nuts cracks."
+            f"{goes_in_words(hose, lines, fasteners).replace(' ', LINE, 1)}"
         )
     else:
         text = (
@@ -186,7 +190,11 @@ def _tighten(hose: HoseLine) -> str:
     turn = f"{flats} flats" if flats else "the turn its maker gives"
     spanner = spanner_words(hose)
     turned = f"with a {spanner}" if spanner else "with a spanner"
-    return f" Finger tight, then {turn} more {turned}; a second spanner holds the fitting."
+    own = "line" if hose.spec.kind == "rigid" else "hose"
+    return (
+        f" Then the two nuts of the {own} itself: finger tight, then {turn} more {turned}; a second spanner "
+        "holds the fitting."
+    )
 
 
 def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
@@ -207,7 +215,9 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]
     if tried_in_wire(hose):
         steps = [
-            "try a wire, bent by the table, in place before anything else: of this tube nothing is trimmed",
+            "try a wire, bent by the table, in place before anything else: of this tube nothing is trimmed. "
+            "Where the wire does not lie in both seats by itself, stop: cut and bend nothing, measure "
+            "where it is out and how far, and ask, as the head of this sheet says",
             *steps,
         ]
     if early and not hose.made_up:
@@ -228,7 +238,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
             f"{format_short(SPARE_MM, units, 3)} off"
         )
         steps.append(f"nut and sleeve on and flare {'both ends' if len(late) > 1 else 'that end'}")
-    said = "; ".join(f"({k}) {words}" for k, words in enumerate(steps, 1))
+    said = ";\n".join(f"({k}) {words}" for k, words in enumerate(steps, 1))
     short = (
         ""
         if made.fits
@@ -237,7 +247,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
             f"and bend: stop and ask before you {'bend' if hose.made_up else 'cut'}."
         )
     )
-    return f"In this order: {said}.{short}"
+    return f"In this order:\n{said}.{short}\n"
 
 
 def tried_in_wire(hose: HoseLine) -> bool:

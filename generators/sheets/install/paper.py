@@ -6,11 +6,13 @@ from collections.abc import Sequence
 
 from generators.model.install import Laid, Phase, Step
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.install.existing import side
 
 FILE = "the pack"
+OTHERS, ONE_SET = "Sheets of the folder panels/ are not needed; drill", " by one set only."
 LOOSE = (
     "Do not join them: lay each by the existing holes on it; "
     "where it has one or none, by the distances in its head too."
@@ -25,8 +27,12 @@ JOIN = (
 )
 
 
-def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
-    """Print page one, prove it, print the rest, prove each sheet. ``laid`` is empty where none is chosen."""
+def paper_phase(revision: str, laid: Sequence[Laid], packing: Packing = NOT_PACKED) -> Phase:
+    """Print page one, prove it, print the rest, prove each sheet. ``laid`` is empty where none is chosen.
+
+    Of a kit in which they come printed the first step says where they lie.
+    """
+    lies = packing.holding("templates")
     joined = any(x.way in ("joined", "fold") for x in laid)
     loose = any(x.way in ("one", "loose") for x in laid)
     cut = "Cut the loose sheets to a handy size" if joined else "Cut the sheets to a handy size"
@@ -36,6 +42,13 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
         title="Paper",
         steps=(
             Step(
+                do=f"Measure the three lengths of page 1 of {FILE}: it comes printed, in {lies}.",
+                how="All true to half a millimetre: use it. Else print page 1 at 100 %, no fit to page, "
+                f"measure that, and print the rest the same way. Every page must carry revision {revision}; "
+                "do not mix revisions.",
+            )
+            if lies
+            else Step(
                 do=f"Print page 1 of {FILE} at 100 %, no fit to page, and measure its three lengths.",
                 how=f"All true to half a millimetre: print the rest the same way. Every page must "
                 f"carry revision {revision}; do not mix revisions.",
@@ -47,7 +60,7 @@ def paper_phase(revision: str, laid: Sequence[Laid]) -> Phase:
             ),
             Step(
                 do=f"{'. '.join(text for text in lay if text)}.",
-                how=f"{cut_out} Sheets of the folder panels/ are not needed; drill by one set only.".lstrip(),
+                how=f"{cut_out} {'Drill' if packing.boxes else OTHERS}{ONE_SET}".lstrip(),
             ),
         ),
     )

@@ -19,7 +19,9 @@ from generators.model.install import Step
 from generators.sheets.pedal.words import (
     SAME_MM,
     both,
+    difference,
     floor_sentence,
+    in_both,
     inches,
     length,
     mpa,
@@ -183,11 +185,10 @@ def _release_words(window: StopWindow, stop: float | None, end: str, u: UnitSyst
     """Where the clutch should release and what least must be left to the stop: the margin of the spec."""
     if stop is None or window.releases_mm > stop:
         return f"that must be well before {end}."
-    margin = window.earliest_mm - window.releases_mm
     return (
         f"this sheet expects that near {length(window.releases_mm, u)} of pad travel. At least "
-        f"{length(margin, u)} must be left from there to {end}: with less, a warm or worn clutch drags: do "
-        "not drive."
+        f"{difference(window.earliest_mm, window.releases_mm, u)} must be left from there to {end}: "
+        "with less, a warm or worn clutch drags: do not drive."
     )
 
 
@@ -276,5 +277,5 @@ def past_the_covering(window: StopWindow, units: UnitSystem = "metric") -> str:
 
 
 def _other(value_mm: float, units: UnitSystem) -> str:
-    """A length in the unit that was not given just before."""
-    return length(value_mm, "metric" if units == "inch" else "inch")
+    """A length in the unit that was not given just before: what the figure given there comes to."""
+    return in_both(value_mm, units)[0 if units == "inch" else 1]

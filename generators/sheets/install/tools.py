@@ -37,6 +37,8 @@ CALIPER_MM = 0.5
 CALIPER_READS = {"metric": "0.05 mm", "inch": "0.001 in"}
 """What a common caliper shows. Common practice, no source."""
 
+RULE = " as long as the longest distance of the hole table (a tape is not read to half a millimetre)"
+
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
 
@@ -61,12 +63,18 @@ def tool_list(
     if holes:
         scriber = ", scriber" if any(hole.work.scribed for hole in holes) else ""
         rows.append(
-            ("marking", f"templates, tape, centre punch and hammer, steel rule, tape measure{scriber}")
+            (
+                "marking",
+                f"templates, scissors or knife, tape, centre punch and hammer, steel rule{RULE}, tape "
+                f"measure{scriber}",
+            )
         )
         close = [hole.most_mm - hole.least_mm for hole in holes if hole.most_mm > hole.least_mm]
         if close and min(close) < CALIPER_MM:
             rows.append(("measuring holes", f"caliper with inside jaws, reading {CALIPER_READS[units]}"))
-        rows.append(("drilling", "; ".join(_drills(holes, layouts[0].units))))
+        rows.append(
+            ("drilling", f"drilling machine for one hand; {'; '.join(_drills(holes, layouts[0].units))}")
+        )
         if any(map(goes_up, holes)):
             rows[-1] = "drilling", f"{rows[-1][1]}; drills between these, {GO_UP_BY[units]} apart"
         if tight:
@@ -79,15 +87,24 @@ def tool_list(
             ("drill guides", f"{bushes} (headless, to press in: not in the box), vice or hammer and wood")
         )
     rows += tool_rows(fasteners, units, packing.holding("thread_locker"))
+    rows += _circlip_rows(fasteners, units)
     rows += _nut_rows(layouts, fasteners)
     rows += _loose_rows(lines, fasteners)
     rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
-    rows += line_rows(lines)
+    rows += line_rows(lines, packing)
     if not rows:
         return ()
     table = StepTable(head=("for", "tools and materials"), rows=tuple(rows), shares=(0.2, 0.8))
     return (Listing(title="At hand before you begin", table=table),)
+
+
+def _circlip_rows(fasteners: Sequence[FastenerSet], units: UnitSystem) -> Iterator[tuple[str, str]]:
+    """Pliers, where the spec says that a shaft's ends are held by circlips."""
+    held = [made for made in fasteners if "circlip" in made.ends.lower()]
+    if held:
+        sizes = ", ".join(dict.fromkeys(format_short(made.diameter_mm, units) for made in held))
+        yield "pivot shaft", f"circlip pliers for outside circlips on a shaft of {sizes}"
 
 
 def _nut_rows(layouts: Sequence[PanelLayout], fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
@@ -161,7 +178,7 @@ def _thread_rows(layouts: Iterable[PanelLayout]) -> Iterator[tuple[str, str]]:
         yield "welding", "welder, fire blanket, extinguisher, wire brush, primer for the bare metal"
 
 
-def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+def line_rows(lines: LinesSheet, packing: Packing = NOT_PACKED) -> Iterator[tuple[str, str]]:
     """What fittings, hoses and tubes are put in with, and bled."""
     sizes = sorted({c.dash for c in lines.components if c.kind == "bulkhead" and c.dash is not None})
     if sizes:
@@ -174,7 +191,8 @@ def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         nuts = ", ".join(f"{words.removeprefix('flare-nut spanner ')} (-{dash})" for dash, words in turned)
         yield (
             "nuts of hoses and tubes",
-            f"flare-nut spanner {nuts}, and open spanners for the bodies they go on",
+            f"flare-nut spanner {nuts}, and open spanners for the bodies they go on (sizes: "
+            "look at the fittings)",
         )
     made = [hose.spec for hose in lines.hoses]
     if any(hose.kind == "rigid" for hose in made):
@@ -193,7 +211,9 @@ def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
             "string, hose cutter or fine saw, what the maker of the hose ends says of fitting them",
         )
     if made:
-        yield "blowing lines clean", "dry compressed air or a hand pump; eye protection; clean caps"
+        come = any(thing.kind == "cap" for thing in packing.things)
+        caps = "the caps and plugs that come on ports and ends" if come else "clean caps"
+        yield "blowing lines clean", f"dry compressed air or a hand pump; eye protection; {caps}"
         clips = any(item == "hose clip" for hose in lines.hoses for item, _size, _n in end_pieces(hose))
         driver = "screwdriver or key for the hose clips; " if clips else ""
         yield (
@@ -203,8 +223,8 @@ def line_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
         )
         yield (
             "vehicle",
-            "jack, stands and chocks; plugs and caps for open lines and ports; a helper, for bleeding and "
-            "for bolts with head and nut on different sides of a panel; a second one where a clutch's "
+            "jack, stands and chocks; plugs and caps for its own lines and ports; a helper, for bleeding "
+            "and for bolts with head and nut on different sides of a panel; a second one where a clutch's "
             "release is tried by hand",
         )
 

@@ -10,12 +10,13 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import THIN, Pen, text_width, wrap_text
 from generators.model.sold.packing import Box, Packing
 from generators.model.spec.selling.labels import LabelFormat
+from generators.model.spec.titles import capital
 from generators.standards import paper as paper_row
 
 PAD_MM = 2.0
-HEAD_MM, BODY_MM, FOOT_MM = 3.4, 2.4, 2.1
+HEAD_MM, BODY_MM, FOOT_MM = 3.6, 2.8, 2.5
 LEADING = 1.25
-PLAIN_BAG, PLAIN_HOSE = (90.0, 46.0), (90.0, 24.0)
+PLAIN_BAG, PLAIN_HOSE = (90.0, 54.0), (90.0, 30.0)
 """Width and height of labels to cut from plain paper, mm (ours): two columns fit A4 and letter."""
 
 MARGIN_MM = 12.0
@@ -48,8 +49,8 @@ def plain_format(paper: str, size: tuple[float, float]) -> LabelFormat:
     )
 
 
-SCALES = (1.35, 1.2, 1.0, 0.9, 0.8, 0.7, 0.6)
-"""Letters of a label, of their usual size: at 0.6 the smallest are 1.3 mm of font size high (ours)."""
+SCALES = (1.0, 0.9, 0.8, 0.7, 0.6)
+"""Letters of a label, of their usual size: 10, 8 and 7 point; at 0.6 the smallest are 1.5 mm (ours)."""
 
 
 class LabelTooSmallError(Exception):
@@ -84,7 +85,7 @@ def bag_labels(packing: Packing, form: LabelFormat, foot: str) -> tuple[Label, .
             out += [replace(empty, lines=lines) for lines in _portions(empty, _of_box(box), form)]
         for bag in box.bags:
             empty = Label(head=packing.head(bag), lines=(), foot=f"{packing.box_number(box)}; {foot}")
-            texts = [x.sized for x in bag.things]
+            texts = [*([capital(bag.note)] if bag.note else []), *(x.sized for x in bag.things)]
             out += [replace(empty, lines=lines) for lines in _portions(empty, texts, form)]
     return tuple(out)
 

@@ -11,6 +11,7 @@ from xml.sax.saxutils import escape
 from reportlab.graphics import renderPDF
 from reportlab.graphics.barcode.qr import QrCodeWidget
 from reportlab.graphics.shapes import Drawing
+from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Paragraph, Table
 
@@ -36,11 +37,18 @@ from generators.sheets.document import (
 
 HEAD = "PACKING LIST"
 CODE_MM = 34.0
+CODE_BESIDE_MM = 16.0
+NOTE = ParagraphStyle("note", parent=SMALL, fontSize=7.5, leading=9)
 TICK = "<font name='ZapfDingbats'>&#x274F;</font>"
 TICKS = ("packed", "there")
-SHARES = (0.075, 0.065, 0.34, 0.28, 0.24)
+SHARES = (0.075, 0.06, 0.29, 0.375, 0.2)
 COLUMNS = (*TICKS, "what", "size", "for")
 LOOSE = "Loose in the box"
+CODE_OPENS = "It opens no page."
+CODE_SAYS = (
+    "Scanned, the code says serial, issue and revision in words, with a check of them: send that with a "
+    f"question. {CODE_OPENS}"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,9 +64,10 @@ class PackingHead:
     def first(self) -> tuple[str, ...]:
         """What is done with the list before anything else."""
         return (
-            "Before you begin: count everything against this list and tick it. Something missing or damaged: "
+            "Whoever packs ticks the first box and fills in what is dotted. You tick the second before "
+            "you begin: one bag at a time, counted and closed again. Something missing or damaged: "
             f"ask {asked(self.contact)} before you drill.",
-            "Open one bag at a time, when what it is called after is fitted.",
+            "Then open a bag only when a step needs what is in it. Caps and plugs stay on till that step.",
         )
 
 
@@ -96,7 +105,11 @@ def write_packing_list(
     story: list[Any] = [
         paragraph(f"{HEAD}: kit {head.code.serial}", TITLE),
         gap(1),
-        side_by_side(facts, Code(head.code.text), (width - CODE_MM - 2, CODE_MM + 2)),
+        side_by_side(
+            facts,
+            [Code(head.code.text), Paragraph(escape(CODE_SAYS), NOTE)],
+            (width - CODE_MM - CODE_BESIDE_MM, CODE_MM + CODE_BESIDE_MM),
+        ),
         gap(1),
         boxed(head.first, width),
     ]
@@ -131,7 +144,8 @@ def _lot(title: str, things: Sequence[Thing], width: float) -> Any:
     """One bag as a table under its name."""
     rows: list[list[Any]] = [[Paragraph(escape(c), SMALL_BOLD) for c in COLUMNS]]
     for thing in things:
-        cells = (thing.words, thing.size, thing.uses)
+        size = "; ".join(filter(None, (thing.size, thing.written)))
+        cells = (thing.words, size, thing.uses)
         rows.append(
             [Paragraph(TICK, SMALL), Paragraph(TICK, SMALL), *(Paragraph(escape(c), SMALL) for c in cells)]
         )

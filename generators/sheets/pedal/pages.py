@@ -38,7 +38,7 @@ from generators.sheets.pedal.words import (
     bore_name,
     cubic_inches,
     floor_sentence,
-    inches,
+    in_both,
     losing_rows,
     mm,
     mpa,
@@ -170,7 +170,8 @@ def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
     there = state_name(result)
 
     def length(what: str, value: float, tail: str = "") -> Row:
-        return what, mm(value) + tail, inches(value)
+        in_mm, in_inches = in_both(value, sheet.units)
+        return what, in_mm + tail, in_inches
 
     def margin(value: float) -> str:
         told = math.isfinite(value) and (window.given or not window.empty)
@@ -273,7 +274,7 @@ def _brake_story(sheet: PedalSheet, result: BrakeResult, width: float) -> list[A
     sketch = width * 0.42
     largest = max(result.circuits, key=lambda c: c.bore_mm)
     reach = min(result.at_effort_mm, result.linkage.travel_mm)
-    head, *rows = _own_first(brake_rows(result), sheet.units)
+    head, *rows = _own_first(brake_rows(result, sheet.units), sheet.units)
     return [
         BrakeCurves(result, width_mm=width, height_mm=92.0),
         gap(2),
@@ -311,16 +312,16 @@ def _brake_sketch(
     )
 
 
-def brake_rows(result: BrakeResult) -> list[Row]:
-    """The numbers of a brake pedal: what, metric, inch."""
+def brake_rows(result: BrakeResult, units: UnitSystem = "metric") -> list[Row]:
+    """The numbers of a brake pedal: what, metric, inch; ``units`` are those of the job."""
     effort = newton(result.target_effort_n)
     return [
-        ("rod, pin to seat", mm(result.rod_length_mm), inches(result.rod_length_mm)),
-        ("play between rod and piston at rest", mm(result.rod_play_mm), inches(result.rod_play_mm)),
+        ("rod, pin to seat", *in_both(result.rod_length_mm, units)),
+        ("play between rod and piston at rest", *in_both(result.rod_play_mm, units)),
         ("target effort", effort, pounds(result.target_effort_n)),
         ("largest force that may come", newton(result.most_n), pounds(result.most_n)),
-        (f"pad travel at {effort}", mm(result.at_effort_mm), inches(result.at_effort_mm)),
-        ("pad travel to the floor", mm(result.linkage.travel_mm), inches(result.linkage.travel_mm)),
+        (f"pad travel at {effort}", *in_both(result.at_effort_mm, units)),
+        ("pad travel to the floor", *in_both(result.linkage.travel_mm, units)),
         (f"rod force at {effort}", newton(result.rod_force_n), pounds(result.rod_force_n)),
         *ratio_rows(result.lever_ratio, result.rest_ratio, result.ratio, result.peak_rod_angle_rad),
         ("highest side load", newton(result.peak_side_load_n), pounds(result.peak_side_load_n)),

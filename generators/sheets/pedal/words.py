@@ -51,8 +51,27 @@ def length(value_mm: float, units: UnitSystem) -> str:
 
 def both(value_mm: float, units: UnitSystem) -> str:
     """``148.6 mm (5.850 in)``, or the other way round."""
-    pair = mm(value_mm), inches(value_mm)
+    pair = in_both(value_mm, units)
     return "{} ({})".format(*(pair[::-1] if units == "inch" else pair))
+
+
+def in_both(value_mm: float, units: UnitSystem) -> tuple[str, str]:
+    """A length in mm and in inches: that of ``units`` to the nearest, the other says what that one says.
+
+    So whoever turns one into the other by hand finds the figure that stands beside it.
+    """
+    if not math.isfinite(value_mm):
+        return mm(value_mm), inches(value_mm)
+    if units == "inch":
+        return mm(float(fixed(value_mm / MM_PER_IN, 3)) * MM_PER_IN), inches(value_mm)
+    return mm(value_mm), inches(float(fixed(value_mm, 1)))
+
+
+def difference(longer_mm: float, shorter_mm: float, units: UnitSystem) -> str:
+    """What lies between two lengths, as the difference of their figures: these two and it add up."""
+    one, places = (MM_PER_IN, 3) if units == "inch" else (1.0, 1)
+    figures = [float(fixed(value / one, places)) for value in (longer_mm, shorter_mm)]
+    return length((figures[0] - figures[1]) * one, units)
 
 
 def bought_stop(pedal: PedalSheet) -> float | None:

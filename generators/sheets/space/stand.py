@@ -36,6 +36,8 @@ LEAST_AROUND_MM, AROUND, LEAST_MM = 15.0, 0.15, 90.0
 """What is shown round the thing, in the vehicle, and as a share of its size; and the least that is shown."""
 
 ARROW_MM = 6.0
+CLEAR_MM = 1.7
+"""Foot of a word over the middle of its arrow: the wings of the head reach 0.8."""
 ARC_DASH = (1.6, 0.8)
 SAME_MM = 1.0
 LINE_MM, LINE = 0.8, 20.0
@@ -113,7 +115,7 @@ class StandView(SpaceView):
         ways = [("up", (0.0, ARROW_MM))]
         if self._picture.view == "side":
             ways.append(("front", (-ARROW_MM, 0.0)))
-        left, bottom = marks.corner((ARROW_MM + 10.0, ARROW_MM + 4.5))
+        left, bottom = marks.corner((ARROW_MM + 10.0, ARROW_MM + 5.0))
         start = (left + ARROW_MM + 4.0, bottom + 1.5)
         for word, (dx, dy) in ways:
             end = (start[0] + dx, start[1] + dy)
@@ -121,7 +123,8 @@ class StandView(SpaceView):
             if dy:
                 pen.text(end[0] + 1.0, end[1] - 1.0, word, 2.4, bold=True)
             else:
-                pen.text(end[0], end[1] + 1.0, word, 2.4, bold=True)
+                # its end keeps off the other arrow
+                pen.text(end[0] - CLEAR_MM, end[1] + CLEAR_MM, word, 2.4, bold=True)
 
     def _feet(self, pen: Pen, marks: Marks) -> None:
         """The points that are named, instead of the driver's foot; and the arc something ends on."""

@@ -11,7 +11,7 @@ import math
 from dataclasses import replace
 
 from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, Side2, Tightening, WasherUse
-from generators.solve.fasteners.joint import Joint, Layer
+from generators.solve.fasteners.joint import OTHER_SIDE, Joint, Layer
 from generators.standards import (
     Fastener,
     StockLength,
@@ -101,7 +101,10 @@ def _series(joint: Joint, side: Side2) -> WasherSeries:
 
 def _washers(joint: Joint) -> tuple[WasherUse, ...]:
     sides: tuple[Side2, ...] = SIDES
-    if joint.form in ("stud", "countersunk") or joint.into in INTO_THREAD:
+    if joint.own_thread:
+        # what the stud stands on lies flat on the sheet: the only washer is that under its nut
+        sides = (OTHER_SIDE[joint.held.side] if joint.held is not None else "high",)
+    elif joint.form in ("stud", "countersunk") or joint.into in INTO_THREAD:
         # flush, welded on, or a thread of its own: one side has neither head nor nut on a washer
         sides = joint.nuts[:1] or ("high",)
     out = []

@@ -20,8 +20,8 @@ PIVOT = ("pivot_right", "pivot_left")
 FREE = "a shaft must turn: its ends are held by pins, clips or a locking nut on a shoulder, not clamped"
 
 
-def over_cheeks(plan: PartPlan) -> tuple[float, float] | None:
-    """Bore of a hanger's pivots and the width over its cheeks there, mm; None for a part without pivots."""
+def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
+    """Bore of a hanger's pivots, the width over and between its cheeks there, mm; None without pivots."""
     frames = folded_frames(plan)
     found: list[tuple[Hole, np.ndarray]] = []
     for flange in plan.flanges:
@@ -34,7 +34,10 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float] | None:
     points = np.vstack([faces for _, faces in found])
     axis = found[0][1].mean(axis=0) - found[1][1].mean(axis=0)
     along = points @ (axis / np.linalg.norm(axis))
-    return min(hole.diameter_mm for hole, _ in found), float(along.max() - along.min())
+    ends = sorted(along.tolist())
+    # two faces of each cheek: the room is between the two in the middle
+    between = ends[len(ends) // 2] - ends[len(ends) // 2 - 1]
+    return min(hole.diameter_mm for hole, _ in found), ends[-1] - ends[0], between
 
 
 def _ends(hole: Hole, thickness_mm: float) -> tuple[float, float]:
@@ -54,7 +57,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             continue
         tasks = [f"pedal:{p.name}" for p in pedals]
         first = min(tasks, key=lambda t: at if (at := order.place(t)) is not None else len(order.tasks))
-        bore, width = size
+        bore, width, between = size
         own = part.spec.parameters
         yield FastenerSet(
             key=f"bolt:{part.spec.name}.pivot",
@@ -71,6 +74,7 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             length_mm=getattr(own, "pivot_shaft_length_mm", None),
             least_mm=width,
             ends=getattr(own, "pivot_shaft_ends", ""),
+            between_mm=between,
             grip_mm=width,
             tighten=Tightening(
                 torque_nm=None, preload_n=None, why=FREE if part.plan.spacer is None else ON_SPACER

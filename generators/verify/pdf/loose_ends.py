@@ -46,11 +46,13 @@ def loose_ends(
     ways: Mapping[str, Point3],
     deciding: Container[str] = (),
     locked: Container[str] = (),
+    studded: Container[str] = (),
 ) -> tuple[LooseEnd, ...]:
     """The lines that have no way onto both their seats; ``ways`` out of the ports, fitted in that ``order``.
 
     Hoses that are ``deciding`` where something goes come before it, so nothing is tight by then. What is
-    ``locked`` has locking nuts, which are turned on once.
+    ``locked`` has locking nuts, which are turned on once; what is
+    ``studded`` has studs of its own, so that nuts alone come off it.
     Loose stays what no other line is on yet; of two such a bulkhead, else what is fitted last.
     """
     when = {task.key: index for index, task in enumerate(order.tasks)}
@@ -80,7 +82,7 @@ def loose_ends(
                 line=_said(hose),
                 apart_deg=turn,
                 fitting=_said(known[name]),
-                held="nut" if known[name].kind == "bulkhead" else "bolts",
+                held="nut" if known[name].kind == "bulkhead" else "nuts" if name in studded else "bolts",
                 joined=_said(before[name][0]) if before[name] else "",
                 plain=name in locked and known[name].kind != "bulkhead",
             )

@@ -7,13 +7,13 @@ from typing import Literal, get_args
 
 from generators.model.spec import fields as key
 
-Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker"]
+Serves = Literal["", "sealant", "edge_paint", "fluid", "thread_locker", "templates"]
 """What steps ask for that no bag of the bill has, and that may go along in a kit; empty for none of it."""
 
 SERVES: tuple[Serves, ...] = get_args(Serves)
 
 BoltsCome = Literal["", "plain", "plated", "waxed", "oiled"]
-"""How bolts and nuts of a kit are as they come; empty where nobody says."""
+"""How bolts, nuts and washers of a kit are as they come; empty where nobody says."""
 
 BOLTS_COME: tuple[BoltsCome, ...] = get_args(BoltsCome)
 
@@ -49,7 +49,8 @@ class KitExtra:
     for_: str = key.text("What it is for", hi=60, default="")
     serves: Serves = key.choice(
         "What the steps ask for that it is, so that the kit's sheets do not ask for it again: sealant under "
-        "what closes a hole, paint for bare edges, fluid, thread locker",
+        "what closes a hole, paint for bare edges, fluid, thread locker, print_me.pdf "
+        "printed (templates)",
         SERVES,
         default="",
     )
@@ -69,8 +70,8 @@ class Kit:
         default="",
     )
     bolts: BoltsCome = key.choice(
-        "How its bolts and nuts come: bare steel and dry, plated, waxed or oiled. It stands on the packing "
-        "list, and says which of two torques is theirs",
+        "How its bolts, nuts and washers come: bare steel and dry, plated, waxed or oiled. It stands on the "
+        "packing list, and says which of two torques is theirs",
         BOLTS_COME,
         default="",
     )

@@ -8,10 +8,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from generators.model.plan import PartPlan
 from generators.model.sold.code import read_code
 from generators.model.spec.selling.labels import LabelFormat
 from generators.verify.pdf.content import Content, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.kit.code import codes_of
+from generators.verify.pdf.kit.made import part_problems
 from generators.verify.pdf.kit.told import read_told
 from generators.verify.readback import ReadBack
 
@@ -29,7 +31,8 @@ EDGE_MM = 0.3
 class KitWanted:
     """What a kit must hold: its bags, what lies loose, its boxes' titles, and how it is called.
 
-    ``sizes`` are what its bags say of the sizes of bought things, ``said`` what the list says at its head.
+    ``sizes`` are what its bags say of the sizes of bought things, ``written`` what whoever packs has to write
+    in, ``notes`` how a bag is packed, ``parts`` the made parts in it, ``said`` what its head says.
     """
 
     bags: Bags
@@ -39,6 +42,9 @@ class KitWanted:
     letter: str
     order: str
     sizes: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    written: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    notes: Mapping[str, str] = field(default_factory=dict)
+    parts: Mapping[str, Sequence[PartPlan]] = field(default_factory=dict)
     said: Sequence[str] = ()
 
 
@@ -77,9 +83,14 @@ def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
             yield f"has no bag {title!r}"
             continue
         yield from (f"bag {title!r} {p}" for p in _things_problems(found[title], things))
-        for size in wanted.sizes.get(title, ()):
+        note = wanted.notes.get(title)
+        for size in (*wanted.sizes.get(title, ()), *((note,) if note else ())):
             if plain(size) not in found[title]:
                 yield f"bag {title!r} does not say {size!r}"
+        for words, times in Counter(wanted.written.get(title, ())).items():
+            if found[title].count(plain(words)) != times:
+                yield f"bag {title!r} leaves no room for {words!r} {times} times"
+        yield from (f"bag {title!r} {p}" for p in part_problems(found[title], wanted.parts.get(title, ())))
     loose = "".join(part.partition("Box")[0] for part in text.split(plain(LOOSE))[1:])
     for count, item in wanted.loose:
         if plain(f"{count}×{item}") not in loose:

@@ -55,13 +55,15 @@ def read_pack_pdf(
     printer: PaperPrinter | None = None,
     waived: Sequence[Waived] = (),
     words: Sequence[str] = (),
+    on_first: Sequence[str] = (),
     loose: Sequence[LooseEnd] = (),
 ) -> ReadBack:
     """Measure a finished pack.
 
     ``rounds`` are the layouts of panels round their folds, by face. ``used`` is what of each sheet is drawn
     on, mm, where that is less than the paper. ``words`` must be said by the install sheet, and what stays
-    ``loose`` in its steps. A file that cannot be read is a problem, not an exception.
+    ``loose`` in its steps; ``on_first`` by page one. A file that cannot be
+    read is a problem, not an exception.
     """
     try:
         pdf = read_pdf(path)
@@ -74,7 +76,7 @@ def read_pack_pdf(
         contents.append(drawn if used is None else inner(drawn, *used))
     pages = pages_of(contents)
     problems += numbering_problems(pages)
-    reader = _Reader(layouts, rounds, job, revision, printer)
+    reader = _Reader(layouts, rounds, job, revision, printer, on_first)
     for page in pages:
         problems += [f"page {page.number}: {text}" for text in reader.page(page, pdf.pages[page.number - 1])]
     problems += reader.overview(pages)
@@ -116,7 +118,9 @@ class _Reader:
         job: str,
         revision: str,
         printer: PaperPrinter | None,
+        on_first: Sequence[str],
     ) -> None:
+        self.on_first = on_first
         self.layouts, self.rounds = layouts, rounds
         self.job, self.revision, self.printer = job, revision, printer
         self.sheets: list[Held] = []
@@ -155,7 +159,9 @@ class _Reader:
         roll = named is not None and bool(named["roll"])
         units = self.layouts[0].units
         test = scale_test(page.width, 10 * page.width if roll else page.height, units)
-        yield from cover_problems(page, test, words=(self.job, f"revision {self.revision}", ONE_SIDE))
+        yield from cover_problems(
+            page, test, words=(self.job, f"revision {self.revision}", ONE_SIDE, *self.on_first)
+        )
         yield from bar_problems(page, upright=False)
 
     def sheet(self, page: Page, face: Face) -> Iterator[str]:
