@@ -38,7 +38,7 @@ RIM = 0.6
 
 
 LED_MM, TURNS, CROSSED, CLEAR_MM = (2.0, 4.0, 7.0, 10.0, 14.0), 48, 20.0, 0.15
-"""How far off and which ways a number with no free place is led; what a hole crossed costs; how clear it keeps."""
+"""How far off and which ways a number is led that has no free place; what each thing met costs; its air."""
 
 
 class PanelView(Picture):
@@ -293,7 +293,7 @@ class PanelView(Picture):
         return labels
 
     def _led_out(self, placer: Placer, hole: PanelHole) -> Placed:
-        """A number with a leader in any case: where it keeps clear of other holes, whatever else it crosses."""
+        """A number with a leader in any case: clear of other holes, whatever else it crosses."""
         x, y = self._place(hole.u_mm, hole.v_mm)
         radius = self._size(hole) / 2
         line = placer.sized(self._line(hole))

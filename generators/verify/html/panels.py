@@ -42,10 +42,10 @@ def picture_problems(root: Node, layouts: Sequence[PanelLayout], guide: Guide) -
     sections = root.all("section", class_="phase")
     for section, phase in zip(sections, guide.phases, strict=False):
         drawn = section.all("svg")
-        wanted = [*phase.pictures, *(picture for step in phase.steps for picture in step.pictures)]
-        for node, picture in zip(drawn, wanted, strict=False):
-            if isinstance(picture, PanelPicture) and picture.panel in by_name:
-                told = _panel(node, by_name[picture.panel], picture)
+        wanted = [*phase.pictures, *(one for step in phase.steps for one in step.pictures)]
+        for node, said in zip(drawn, wanted, strict=False):
+            if isinstance(said, PanelPicture) and said.panel in by_name:
+                told = _panel(node, by_name[said.panel], said)
                 yield from (f"{phase.title}, {_called(node)}: {text}" for text in told)
 
 
