@@ -14,8 +14,8 @@ from generators.model.words import NEW
 from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
-from generators.sheets.panel_view import PanelView
 from generators.sheets.phone.elements import Element, el, inline_svg
+from generators.sheets.phone.panel import PhonePanel
 from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.space.stand import StandView
 
@@ -65,7 +65,9 @@ def _wide_enough(drawn: Callable[[float], Element], wanted: set[str]) -> Element
     """The narrowest picture that says all that is wanted, or the widest."""
     out = drawn(WIDTH_MM)
     for share in WIDER:
-        if wanted <= {node.text or "" for node in out.iter("text")}:
+        said = [node.text or "" for node in out.iter("text")]
+        # words too long for the picture stand in lines
+        if all(words in said or (" " in words and words in " ".join(said)) for words in wanted):
             break
         out = drawn(WIDTH_MM * share)
     return out
@@ -100,7 +102,7 @@ class Pictures:
         }
 
         def drawn(width_mm: float) -> Element:
-            view = PanelView(
+            view = PhonePanel(
                 layout,
                 width_mm=width_mm,
                 face=picture.face,
@@ -132,7 +134,7 @@ class Pictures:
         return _wide_enough(drawn, wanted)
 
     @staticmethod
-    def _middle(view: PanelView) -> str:
+    def _middle(view: PhonePanel) -> str:
         """How far across the lit holes lie, 0 to 1; nothing where none is."""
         places = view.lit_places()
         return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""
