@@ -59,6 +59,8 @@ class HoseView(Picture):
         self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "", headed: bool = True
     ) -> None:
         """Without ``headed`` its words are left to whoever shows it."""
+        self.crowded = False
+        """Whether a name it painted lies on something for want of room."""
         self._lines = lines
         self._headed = headed
         self._lit = lit
@@ -104,6 +106,7 @@ class HoseView(Picture):
     def paint(self, pen: Pen) -> None:
         """Back to front: panels, obstacles, cylinders, hoses, names."""
         lines = self._lines
+        self.crowded = False
         if self._headed:
             words = f"{self._seen}; about 1 : {1 / self._scale:.1f}"
             pen.text(MARGIN_MM, self.size[1] - 3.2, words, 2.6, grey=GREY)
@@ -223,6 +226,7 @@ class HoseView(Picture):
         if label is None and bold:
             # an end of the hose is named in any case
             label = placer.beside(x, y, MARK_MM / 2, texts[-1])
+            self.crowded = self.crowded or label.bare
         if label is None:
             return
         left, low, right, high = label.box
