@@ -34,7 +34,7 @@ from generators.sheets.bolting.on_vehicle import Seats, force_words
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
-from generators.sheets.install.drill import drill_phase
+from generators.sheets.install.drill import drill_phase, measurable
 from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import LONG_DRILL, check_phase, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
@@ -114,8 +114,9 @@ class _Job:
             if kind == "drill":
                 for task in tasks:
                     yield self.drilled(task, told, self.fitted_by(done, task.name))
-                    marked = any(hole.work.punched for hole in self.layouts[task.name].holes)
-                    told = told or (within(self.layouts[task.name].title) if marked else "")
+                    layout = self.layouts[task.name]
+                    marked = any(hole.work.punched for hole in layout.holes)
+                    told = told or (within(layout.title) if marked and measurable(layout) else "")
             elif kind == "bleed":
                 yield from (self.bled(task) for task in tasks)
             elif kind == "clamp":

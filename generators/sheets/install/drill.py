@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.drawing.paper.distances import checks
 from generators.figures import format_limits, format_opening, format_short
-from generators.geometry.sight import Standing, first_face
+from generators.geometry.sight import Reached, Standing, first_face
 from generators.layout.closing import Closing, closings
 from generators.layout.rivets import (
     BOLT_DRILL_WORDS,
@@ -25,6 +26,11 @@ from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem
+
+ALONE = (
+    "The panel has no other hole to measure the mark from: see that the sheet has not slipped against what it "
+    "was laid by."
+)
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
@@ -200,7 +206,7 @@ def _panel_steps(
         punched = [h for h in marked if first_face(h) == face]
         if punched:
             yield from _punched(layout, face, punched, laid, told)
-            told = told or within(layout.title)
+            told = told or (within(layout.title) if measurable(layout) else "")
         yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched, fitted)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
@@ -217,9 +223,14 @@ def _punched(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
         "cross; a hole that shows on two sheets is punched once. "
-        f"{_marks_checked(holes, layout.units, told)}",
+        f"{_marks_checked(holes, layout.units, told) if measurable(layout) else ALONE}",
         holes=refs(layout, holes),
     )
+
+
+def measurable(layout: PanelLayout) -> bool:
+    """Whether the hole table has a distance to check a mark of the panel by: a lone hole has none."""
+    return bool(checks(layout.holes, layout.wraps, Reached(layout)))
 
 
 def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> str:
