@@ -9,8 +9,8 @@ import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon
 
-from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
-from generators.drawing.template.callouts import PAD, Line, Placer
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen, wrap_text
+from generators.drawing.template.callouts import LINE, PAD, Line, Placer
 from generators.drawing.template.taken import along, ring
 from generators.model.hose_path import Box3, Cylinder3, HosePath, Obstacle3, Panel3, Point3, Prism3
 from generators.model.hose_results import RiseProfile
@@ -37,6 +37,9 @@ MARK_MM, DOT_MM = 1.4, 0.6
 LEAST_BAND_MM2 = 6.0
 """A grey body of which less is in the picture has no name in it. Ours."""
 
+NARROW, NARROWER = 0.8, 0.5
+"""Of the picture's width: how wide a label in lines may be."""
+
 STEP_MM = 4.0
 VIEWS = {
     "side": (0, 2, "From the vehicle's left, front on the left"),
@@ -56,6 +59,8 @@ class HoseView(Picture):
         self, lines: LinesSheet, *, width_mm: float, view: str, lit: str = "", headed: bool = True
     ) -> None:
         """Without ``headed`` its words are left to whoever shows it."""
+        self.crowded = False
+        """Whether a name it painted lies on something for want of room."""
         self._lines = lines
         self._headed = headed
         self._lit = lit
@@ -101,6 +106,7 @@ class HoseView(Picture):
     def paint(self, pen: Pen) -> None:
         """Back to front: panels, obstacles, cylinders, hoses, names."""
         lines = self._lines
+        self.crowded = False
         if self._headed:
             words = f"{self._seen}; about 1 : {1 / self._scale:.1f}"
             pen.text(MARGIN_MM, self.size[1] - 3.2, words, 2.6, grey=GREY)
@@ -210,10 +216,17 @@ class HoseView(Picture):
         bold: bool = False,
         dot: bool = False,
     ) -> None:
-        label = placer.callout(x, y, MARK_MM / 2, [[Line(words, LABEL_MM, bold=bold)]])
+        # in a narrow picture the words stand in lines: what runs over its edge cannot be read
+        texts = [[Line(words, LABEL_MM, bold=bold)]]
+        for share in (NARROW, NARROWER):
+            lines = wrap_text(words, LABEL_MM, share * self._box[2], bold=bold)
+            texts.append([Line(text, LABEL_MM, bold=bold) for text in lines])
+        texts = [lines for k, lines in enumerate(texts) if lines not in texts[:k]]
+        label = placer.callout(x, y, MARK_MM / 2, texts)
         if label is None and bold:
             # an end of the hose is named in any case
-            label = placer.beside(x, y, MARK_MM / 2, [Line(words, LABEL_MM, bold=bold)])
+            label = placer.beside(x, y, MARK_MM / 2, texts[-1])
+            self.crowded = self.crowded or label.bare
         if label is None:
             return
         left, low, right, high = label.box
@@ -223,7 +236,9 @@ class HoseView(Picture):
         if dot:
             pen.circle(x, y, DOT_MM, fill=GREY, edge=False)
         pen.rect(left, low, right - left, high - low, fill=WHITE, edge=False)
-        pen.text(left + PAD, low + PAD, words, LABEL_MM, bold=bold)
+        for k, line in enumerate(label.lines, 1):
+            up = (len(label.lines) - k) * LABEL_MM * LINE
+            pen.text(left + PAD, low + PAD + up, line.text, LABEL_MM, bold=bold)
 
 
 def panel_corners(panel: Panel3) -> list[Point3]:

@@ -5,8 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator, Sequence
 
+import numpy as np
+from shapely.geometry import LineString, Point
+
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
-from generators.drawing.template.callouts import PAD, Line, Placed, Placer
+from generators.drawing.template.callouts import PAD, Line, Placed, Placer, label_size
 from generators.drawing.template.taken import along, ring
 from generators.geometry.contours import Placement, bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
@@ -32,6 +35,10 @@ ORDERS = 8
 
 RIM = 0.6
 """What a point of an outline under a number costs, a point of another word being 1."""
+
+
+LED_MM, TURNS, CROSSED, CLEAR_MM = (2.0, 4.0, 7.0, 10.0, 14.0), 48, 20.0, 0.15
+"""How far off and which ways a number is led that has no free place; what each thing met costs; its air."""
 
 
 class PanelView(Picture):
@@ -254,11 +261,16 @@ class PanelView(Picture):
             (text,) = label.lines
             left, low, right, high = label.box
             self._lettered.append(((left + right) / 2, (low + high) / 2))
-            if label.leader is not None and math.dist(*label.leader) > SHORT_MM:
+            leader = self._leader(label)
+            if leader is not None:
                 pen.stroke(THIN, GREY)
-                pen.line(*label.leader[0], *label.leader[1])
+                pen.line(*leader[0], *leader[1])
             pen.text(left + PAD, low + PAD, text.text, text.size, bold=text.bold)
         return placer
+
+    def _leader(self, label: Placed) -> tuple[tuple[float, float], tuple[float, float]] | None:
+        """From the hole to its number, where that does not stand at it."""
+        return label.leader if label.leader is not None and math.dist(*label.leader) > SHORT_MM else None
 
     def _labels(self, placer: Placer, holes: Sequence[PanelHole]) -> list[Placed]:
         """Each hole's number in its place; every lit one has one, others where there is room.
@@ -277,10 +289,47 @@ class PanelView(Picture):
             found = [(hole, self._label(placer, hole)) for hole in holes]
             shut_out = [h for h, label in found if label is None and h.number in self._lit]
         labels = [label for _hole, label in found if label is not None]
-        for hole in shut_out:
-            x, y = self._place(hole.u_mm, hole.v_mm)
-            labels.append(placer.beside(x, y, self._size(hole) / 2, [self._line(hole)]))
+        labels += [self._led_out(placer, hole) for hole in shut_out]
         return labels
+
+    def _led_out(self, placer: Placer, hole: PanelHole) -> Placed:
+        """A number with a leader in any case: clear of other holes, whatever else it crosses."""
+        x, y = self._place(hole.u_mm, hole.v_mm)
+        radius = self._size(hole) / 2
+        line = placer.sized(self._line(hole))
+        wide, high = label_size([line])
+        best: tuple[float, Placed] | None = None
+        for out in LED_MM:
+            for turn in range(TURNS):
+                cos, sin = math.cos(math.tau * turn / TURNS), math.sin(math.tau * turn / TURNS)
+                left = x + (radius + out) * cos - wide / 2 * (1 - cos)
+                low = y + (radius + out) * sin - high / 2 * (1 - sin)
+                box = (left, low, left + wide, low + high)
+                boxes = np.array([box])
+                if not placer.inside(boxes, 0.4).all():
+                    continue
+                end = min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3])
+                apart = math.hypot(end[0] - x, end[1] - y)
+                if apart <= radius:
+                    continue
+                start = x + (end[0] - x) / apart * radius, y + (end[1] - y) / apart * radius
+                cost = (
+                    out + CROSSED * self._crossed(hole, start, end) + CROSSED * float(placer.hits(boxes)[0])
+                )
+                if best is None or cost < best[0]:
+                    best = cost, Placed(box=box, lines=(line,), leader=(start, end))
+        if best is None:
+            return placer.beside(x, y, radius, [self._line(hole)])
+        placer.put(best[1])
+        return best[1]
+
+    def _crossed(self, own: PanelHole, start: tuple[float, float], end: tuple[float, float]) -> int:
+        """How many other holes a leader runs over."""
+        line = LineString([start, end])
+        others = (hole for hole in self._layout.holes if hole is not own)
+        return sum(
+            line.distance(Point(self._place(h.u_mm, h.v_mm))) < self._size(h) / 2 + CLEAR_MM for h in others
+        )
 
     def _line(self, hole: PanelHole) -> Line:
         return Line(hole.number, NUMBER_MM, bold=hole.number in self._lit)

@@ -74,6 +74,9 @@ def moved(text: str) -> str:
     return text.replace(found[1], base64.b64encode(scene.export(file_type="glb")).decode())
 
 
+MOVED = "translate(3 4)"
+"""A corner of a picture far from every hole but one."""
+
 FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
     "a step gone": (cut(r'<li id="step-9".*?</li>(?=<li id="step-10")'), "steps, wanted"),
     "a step's words": (cut(r'(?<=<span class="order">)[^<]+'), "step 1: says"),
@@ -154,6 +157,26 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
     "a step that does not lead to its distances": (
         cut(r'<a href="#checks-[^"]*">Check distances</a>'),
         "does not lead to the distances",
+    ),
+    "a number without its leader": (
+        lambda text: re.sub(r"<line [^>]*></line>(?=<text [^>]*>17</text>)", "", text),
+        "the number 17 stands at hole",
+    ),
+    "a number that went away": (
+        lambda text: re.sub(r'(?<=<text transform=")translate\([^)]*\)(?=[^>]*>17</text>)', MOVED, text),
+        "the number 17 stands at hole",
+    ),
+    "a number that is not in the picture": (
+        lambda text: re.sub(r"<text [^>]*>17</text>", "", text),
+        "does not name hole 17",
+    ),
+    "a disc elsewhere": (
+        lambda text: re.sub(r'(aria-label="Toe board.*?<circle cx=")[^"]*', r"\g<1>20.2", text, count=1),
+        "do not lie as they do",
+    ),
+    "words over an edge": (
+        swapped(">Clutch slave</text>", ">Clutch slave cylinder with its hose and its fitting</text>"),
+        "over its edge",
     ),
     "a name twice": (swapped('id="step-8"', 'id="step-7"'), "twice"),
     "not closed": (swapped("</header>", ""), "closes nothing"),

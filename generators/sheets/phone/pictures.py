@@ -14,8 +14,8 @@ from generators.model.words import NEW
 from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
-from generators.sheets.panel_view import PanelView
 from generators.sheets.phone.elements import Element, el, inline_svg
+from generators.sheets.phone.panel import PhonePanel
 from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.space.stand import StandView
 
@@ -61,11 +61,17 @@ class _FinePen(SvgPen):
         super().text(x, y, text, size, bold=bold, align=align, grey=min(grey, DARK), angle_deg=angle_deg)
 
 
-def _wide_enough(drawn: Callable[[float], Element], wanted: set[str]) -> Element:
-    """The narrowest picture that says all that is wanted, or the widest."""
+def _wide_enough(
+    drawn: Callable[[float], Element], wanted: set[str], crowded: Callable[[], bool] = lambda: False
+) -> Element:
+    """The narrowest picture that says all that is wanted, the last one not ``crowded``; or the widest."""
     out = drawn(WIDTH_MM)
     for share in WIDER:
-        if wanted <= {node.text or "" for node in out.iter("text")}:
+        said = [node.text or "" for node in out.iter("text")]
+        # words too long for the picture stand in lines
+        if not crowded() and all(
+            words in said or (" " in words and words in " ".join(said)) for words in wanted
+        ):
             break
         out = drawn(WIDTH_MM * share)
     return out
@@ -100,7 +106,7 @@ class Pictures:
         }
 
         def drawn(width_mm: float) -> Element:
-            view = PanelView(
+            view = PhonePanel(
                 layout,
                 width_mm=width_mm,
                 face=picture.face,
@@ -115,12 +121,15 @@ class Pictures:
     def _hose(self, picture: HosePicture) -> Element:
         spec = self._lines.hose(picture.hose).spec
         wanted = {capital(end_words(self._lines, end)) for end in (spec.from_, spec.to)}
+        tight: list[bool] = []
 
         def drawn(width_mm: float) -> Element:
             view = HoseView(self._lines, width_mm=width_mm, view=picture.view, lit=picture.hose, headed=False)
-            return self.framed(view, f"{view.words}; picture only", "0.5")
+            out = self.framed(view, f"{view.words}; picture only", "0.5")
+            tight[:] = [view.crowded]
+            return out
 
-        return _wide_enough(drawn, wanted)
+        return _wide_enough(drawn, wanted, lambda: any(tight))
 
     def _place(self, picture: PlacePicture) -> Element:
         wanted = {words for words, _at in picture.marks}
@@ -132,7 +141,7 @@ class Pictures:
         return _wide_enough(drawn, wanted)
 
     @staticmethod
-    def _middle(view: PanelView) -> str:
+    def _middle(view: PhonePanel) -> str:
         """How far across the lit holes lie, 0 to 1; nothing where none is."""
         places = view.lit_places()
         return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""

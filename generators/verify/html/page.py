@@ -19,6 +19,7 @@ from generators.verify.assembled import Expected
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.distances import distance_problems
 from generators.verify.html.holes import NONE, hole_problems
+from generators.verify.html.panels import picture_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.readback import ReadBack
 
@@ -64,6 +65,7 @@ def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack
     problems += _lists(root, guide)
     problems += hole_problems(root, wanted.layouts, guide)
     problems += distance_problems(root, wanted.layouts)
+    problems += picture_problems(root, wanted.layouts, guide)
     problems += _reached(root, wanted.layouts, guide)
     problems += (p for node in root.all(class_="length") for p in _length(node))
     facts, more = _space(root, wanted)
