@@ -10,7 +10,7 @@ from typing import ClassVar
 from shapely.geometry import LineString
 
 from generators.bending.legs import Laid, PartShape
-from generators.bending.shadow import ENDLESS, OFF_SHEET_MM, Shadow, dips, shadows
+from generators.bending.shadow import ENDLESS, OFF_SHEET_MM, Shadow, crossing, dips, shadows
 from generators.bending.steps import Reach, Refusal, Why
 from generators.bending.stroke import Touch
 from generators.model.plan import Bend
@@ -19,7 +19,10 @@ from generators.model.spec.tools.machines import Machine
 
 @dataclass(slots=True, kw_only=True, eq=False)
 class Attempt:
-    """A part half bent on a machine. ``above`` and ``below`` are what of it stands off the sheet."""
+    """A part half bent on a machine. ``above`` and ``below`` are what of it stands off the sheet.
+
+    ``over`` is flat metal past the bend's ends on the other leg's side: it swings down.
+    """
 
     machine: ClassVar[Machine] = "brake"
     begins: ClassVar[str] = "before the stroke begins"
@@ -30,6 +33,7 @@ class Attempt:
     laid: Laid = field(init=False)
     above: list[Shadow] = field(init=False)
     below: list[Shadow] = field(init=False)
+    over: list[Shadow] = field(init=False)
     refused: list[Refusal] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -38,6 +42,7 @@ class Attempt:
         t = self.shape.plan.thickness_mm
         self.above = [s for s in every if s.shape.bounds[3] > t + OFF_SHEET_MM]
         self.below = [s for s in every if dips(s)]
+        self.over = crossing(self.laid, t)
 
     @property
     def front_flange(self) -> str:
@@ -72,20 +77,24 @@ class Attempt:
         t = self.shape.plan.thickness_mm
         if above:
             return [s for s in shadows(self.laid, low, high) if s.shape.bounds[3] > t + OFF_SHEET_MM]
-        return [s for s in shadows(self.laid, low, high) if dips(s)]
+        return [*(s for s in shadows(self.laid, low, high) if dips(s)), *crossing(self.laid, t, low, high)]
 
     def _limits(
         self, touches: Callable[[Shadow], Touch | None], *, room_mm: float, above: bool, short: float = 0.0
     ) -> Reach:
         """How far a tool may reach to either side before what stands there meets it."""
         room, length = room_mm, self.laid.length
-        left = [(s.high_x, s.flange) for s in self._between(-ENDLESS, short, above=above) if touches(s)]
-        right = [
-            (s.low_x, s.flange) for s in self._between(length - short, ENDLESS, above=above) if touches(s)
-        ]
-        low, before = max(left, default=(-math.inf, ""))
-        high, behind = min(right, default=(math.inf, ""))
-        return Reach(low=low + room, high=high - room, left=before, right=behind)
+        left = [s for s in self._between(-ENDLESS, short, above=above) if touches(s)]
+        right = [s for s in self._between(length - short, ENDLESS, above=above) if touches(s)]
+        before = max(left, key=lambda s: s.high_x, default=None)
+        behind = min(right, key=lambda s: s.low_x, default=None)
+        return Reach(
+            low=before.high_x + room if before else -math.inf,
+            high=behind.low_x - room if behind else math.inf,
+            left=before.flange if before else "",
+            right=behind.flange if behind else "",
+            swings=tuple(s.flange for s in (before, behind) if s is not None and s.lies),
+        )
 
     def bare(self, rear_mm: float, front_mm: float) -> tuple[str, float]:
         """A flange that does not reach so far from the middle somewhere, and on how much of the bend, mm."""

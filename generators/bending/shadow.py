@@ -24,6 +24,9 @@ from generators.geometry.frames import Matrix
 OFF_SHEET_MM = 0.01
 """What is nearer to the sheet than this lies on it."""
 
+SKIN_MM = 0.05
+"""Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
+
 ENDLESS = 1e6
 ASKEW = 0.3
 """Plates leaning less than this against the bend are thrown as the hull of what is cut from them."""
@@ -35,7 +38,7 @@ BESIDE_MM = 0.01
 class Shadow:
     """What one flange of a leg throws, lying flat on the die: (y, z) in the machine's frame, mm.
 
-    ``low_x`` and ``high_x`` are where it begins and ends along the bend.
+    ``low_x`` and ``high_x`` are where it begins and ends along the bend. ``lies``: flat metal, less its skin.
     """
 
     flange: str
@@ -43,6 +46,34 @@ class Shadow:
     shape: BaseGeometry
     low_x: float
     high_x: float
+    lies: bool = False
+
+
+def crossing(
+    laid: Laid, thickness: float, low: float = -ENDLESS, high: float = ENDLESS, past_mm: float = 0.0
+) -> list[Shadow]:
+    """Flat metal of either leg that lies over the other leg's side, past an end of the bend.
+
+    It is on the die before the stroke and swings down as its own leg swings up. ``past_mm``: how
+    far past the middle of the flat bend it begins to count.
+    """
+    out: list[Shadow] = []
+    for leg, rear in ((laid.rear, True), (laid.front, False)):
+        from_y = past_mm + SKIN_MM
+        side = (-ENDLESS, -from_y) if rear else (from_y, ENDLESS)
+        zone = box(low, side[0], high, side[1])
+        for flange, flat in leg.flats:
+            over = flat.intersection(zone)
+            for part in getattr(over, "geoms", [over]):
+                if not isinstance(part, Polygon) or part.is_empty:
+                    continue
+                first, near, last, far = part.bounds
+                if min(last - first, far - near) > BESIDE_MM:
+                    shape = MultiPolygon([box(near, SKIN_MM, far, thickness - SKIN_MM)])
+                    out.append(
+                        Shadow(flange=flange, rear=rear, shape=shape, low_x=first, high_x=last, lies=True)
+                    )
+    return out
 
 
 def dips(shadow: Shadow) -> bool:

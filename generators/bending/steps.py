@@ -32,13 +32,15 @@ class Stop:
 class Reach:
     """From where to where a tool may stand along a bend that goes from 0 to its length, mm.
 
-    ``left`` and ``right`` are the flanges beside it that end it there; empty where nothing does.
+    ``left`` and ``right`` are the flanges beside it that end it there; empty where nothing does. ``swings``:
+    which of them are still flat and swing down there, the others being bent already.
     """
 
     low: float = -math.inf
     high: float = math.inf
     left: str = ""
     right: str = ""
+    swings: tuple[str, ...] = ()
 
     @property
     def most_mm(self) -> float:

@@ -14,7 +14,7 @@ from generators.bending.attempt import Attempt
 from generators.bending.force import bending_force, made_radius, pressed_angle
 from generators.bending.gauge import nearest_finger, stop_for
 from generators.bending.legs import PartShape
-from generators.bending.shadow import Shadow
+from generators.bending.shadow import SKIN_MM, Shadow
 from generators.bending.steps import Reach, Refusal, Step, Stop
 from generators.bending.stroke import Stroke, Touch, first_touch
 from generators.bending.tools import (
@@ -34,9 +34,6 @@ from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.sheetmetal.allowance import setback
 from generators.sheetmetal.die import shoulder
-
-DIG_MM = 0.05
-"""Flat metal may lie against a tool: only what is deeper in it than this is in its way."""
 
 ROUNDING = 1e-6
 SHARPEST_DEG = 10.0  # the least a die's key takes
@@ -170,18 +167,22 @@ class Trial(Attempt):
         return self.bare(stroke.most_need, stroke.most_need)
 
     def _die_reach(self, die: Die, stroke: Stroke) -> Reach | None:
-        """How far the die may reach beside the bend; None where what hangs keeps it from under all of it."""
+        """How far the die may reach beside the bend; None where what hangs keeps it from under all of it.
+
+        So does flat metal past the bend's end that swings down. It lies on the die: only what digs in counts.
+        """
         room, length = self.setting.brake.room_mm, self.laid.length
         table, shape = table_outline(self.setting.brake, die.height_mm), die_outline(die)
 
         def touches(shadow: Shadow) -> Touch | None:
-            return first_touch(stroke, shadow, shape, to_punch=False, room_mm=room)
+            return first_touch(stroke, shadow, shape, to_punch=False, room_mm=0.0 if shadow.lies else room)
 
-        for shadow in self.below:
+        beside = [*self.below, *self.over]
+        for shadow in beside:
             if touch := first_touch(stroke, shadow, table, to_punch=False, room_mm=room):
                 self._met(touch, "the table", "table")
                 return None
-        if not any(touches(s) for s in self.below):
+        if not any(touches(s) for s in beside):
             return Reach()
         for shadow in self._between(0.0, length, above=False):
             if touch := touches(shadow):
@@ -296,10 +297,10 @@ class Trial(Attempt):
             (self.laid.front, False, self.front_flange),
         ):
             far = leg.flat.bounds[3] if rear else -leg.flat.bounds[1]
-            if far <= from_y + 2 * DIG_MM:
+            if far <= from_y + 2 * SKIN_MM:
                 continue
-            side, low, high = 1.0 if rear else -1.0, DIG_MM, t - DIG_MM
-            near, end = side * (from_y + DIG_MM), side * (far - DIG_MM)
+            side, low, high = 1.0 if rear else -1.0, SKIN_MM, t - SKIN_MM
+            near, end = side * (from_y + SKIN_MM), side * (far - SKIN_MM)
             plain = np.array([(near, low), (end, low), (end, high), (near, high)])
             ring = stroke.moved_points(plain, rear, stroke.half, stroke.radius_mm)
             if shapely.intersects(shapely.polygons(ring), tool):

@@ -160,6 +160,22 @@ def flagged(gap: float, both: bool = True) -> PartPlan:
     return replace(plan, flanges=(Flange(name="web", contour=web), *plan.flanges[1:]))
 
 
+def eared(gap: float, ear: float) -> PartPlan:
+    """A bend ``r`` of 100 at the edge of a web that goes on ``ear`` past the bend's middle, ``gap`` beyond its end.
+
+    The ear, 30 wide, stays flat with the web.
+    """
+    far = 80.0 + ALLOWANCE / 2 + ear
+    corners = [(0.0, 0.0), (80.0, 0.0), (80.0, 100.0)]
+    corners += [(80.0, 100.0 + gap), (far, 100.0 + gap), (far, 130.0 + gap), (0.0, 130.0 + gap)]
+    plan = plan_of(
+        {"web": (80.0, 130.0), "right": (100.0, 40.0)},
+        [bend("r", "web", "right", (80.0, 0.0), (80.0, 100.0))],
+    )
+    web = Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in corners))
+    return replace(plan, flanges=(Flange(name="web", contour=web), *plan.flanges[1:]))
+
+
 def last(plan: PartPlan, name: str, brake: Brake = ONE, **more: Any) -> list[Step | Refusal]:
     """What a bend gives both ways round when every other one is made."""
     shape, setting = PartShape(plan=plan), Setting(brake=brake, tensile_mpa=370.0, opening_mm=24.0, **more)

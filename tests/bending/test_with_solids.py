@@ -10,7 +10,7 @@ import cadquery as cq
 import numpy as np
 import pytest
 from bending_solids import AIR_MM, laid_at, lie_as_folded, moved, plate, shared, tool
-from bent_parts import ONE, TWO, K, R, T, bend, box, channel, hat, order, plan_of, zed
+from bent_parts import ONE, TWO, K, R, T, bend, box, channel, eared, hat, last, order, plan_of, zed
 
 from generators.bending.legs import Laid, Plate
 from generators.bending.steps import Step
@@ -140,6 +140,17 @@ def test_what_is_refused_shares_volume_where_it_is_said_to() -> None:
     half = refusal.angle_rad / 2
     assert overlap(plan, last, ONE, half - math.radians(0.5)) < 1e-3
     assert overlap(plan, last, ONE, half + math.radians(3)) > 1.0
+
+
+def test_flat_metal_that_swings_down_shares_volume_with_a_longer_die_alone() -> None:
+    # 5 mm beside the bend: a die 4 past its ends is free all the way, one 6 past it is in the web
+    plan = eared(5.0, 40.0)
+    for step in last(plan, "r"):
+        assert isinstance(step, Step)
+        free, long = (replace(step, die_pieces_mm=(100.0 + 2 * past,)) for past in (4.0, 6.0))
+        for share in (0.0, 0.6, 1.0):
+            assert overlap(plan, free, ONE, share * step.angle_rad / 2) < 1e-3
+            assert (overlap(plan, long, ONE, share * step.angle_rad / 2) > 1.0) is (share > 0.0)
 
 
 @pytest.mark.parametrize(

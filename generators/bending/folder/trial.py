@@ -22,7 +22,7 @@ from generators.bending.folder.tools import (
 from generators.bending.force import pressed_angle
 from generators.bending.gauge import edges_of, touched_at, whose
 from generators.bending.legs import PartShape
-from generators.bending.shadow import OFF_SHEET_MM, Shadow
+from generators.bending.shadow import OFF_SHEET_MM, SKIN_MM, Shadow, crossing
 from generators.bending.steps import FoldStep, Reach, Refusal, Stop
 from generators.bending.stroke import Touch
 from generators.bending.tools import MadeUp, made_up
@@ -33,9 +33,6 @@ from generators.model.spec.tools.press import BackGauge
 from generators.sheetmetal.folding import bend_allowance
 
 ROUNDING = 1e-6
-SKIN_MM = 0.05
-"""Flat metal may lie against the machine: only what is deeper in it than this is in its way."""
-
 LEG_STEP_RAD = math.radians(2)
 """How often the flat of the front leg is looked at on its way."""
 
@@ -180,6 +177,12 @@ class FoldTrial(Attempt):
             touch = self._stands(swing, shadow, beam, room)
             if touch:
                 yield touch, "the clamping beam", "beam"
+        # flat metal past the bend's ends on the other leg's side: the leaf cannot pass it, nor it the bed
+        for shadow in crossing(self.laid, t, past_mm=-swing.start_mm):
+            if shadow.rear and (touch := leaf_touch(swing, shadow, leaf, 0.0)):
+                yield touch, "the leaf", "leaf"
+            elif not shadow.rear and (touch := front_touch(swing, shadow, bed, 0.0)):
+                yield touch, "the bed", "bed"
         if touch := self._leg_touch(swing, beam):
             yield touch, "the clamping beam", "beam"
 

@@ -38,12 +38,16 @@ def beside(reach: Reach, long: float, does: str, units: UnitSystem) -> str:
     """What a tool must not be longer than, for flanges bent earlier beside the bend; empty where none is.
 
     ``, NO LONGER THAN 109.4 mm, front and back hang beside it``. With one of them, how far the tool may reach
-    past that end of the bend; rounded to what is shorter.
+    past that end of the bend; rounded to what is shorter. What is still flat there ``swings down``.
     """
+    if reach.swings:
+        flat_only = set(reach.swings) >= {reach.left, reach.right} - {""}
+        does = "swings down" if flat_only else "hangs or swings down"
     if reach.left and reach.right:
         names = f"flange {shown(reach.left)}"
         if reach.left != reach.right:
-            names, does = f"flanges {shown(reach.left)} and {shown(reach.right)}", does[:-1]
+            names = f"flanges {shown(reach.left)} and {shown(reach.right)}"
+            does = " ".join(w.removesuffix("s") for w in does.split(" "))
         return f", NO LONGER THAN {_outward(reach.most_mm, units, -1)}, {names} {does} beside it"
     if not reach.left and not reach.right:
         return ""

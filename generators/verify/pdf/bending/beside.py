@@ -19,12 +19,13 @@ SAME_MM = 0.05
 SQUARE = 0.02
 """Bend lines within about a degree of square to the bend are measured."""
 
-NO_LONGER = re.compile(r"NO LONGER THAN ([\d.]+) (mm|in), flanges? ([a-z0-9 ]+) (?:hang|stand)s? beside it")
+DOES = "(?:hangs?|stands?|(?:hangs? or )?swings? down)"
+NO_LONGER = re.compile(rf"NO LONGER THAN ([\d.]+) (mm|in), flanges? ([a-z0-9 ]+?) {DOES} beside it")
 PAST = re.compile(
-    r"NO MORE THAN ([\d.]+) (mm|in) PAST the bend's end where flange ([a-z0-9 ]+) (?:hang|stand)s beside it"
+    rf"NO MORE THAN ([\d.]+) (mm|in) PAST the bend's end where flange ([a-z0-9 ]+?) {DOES} beside it"
 )
 SHORT_OF = re.compile(
-    r"ITS END ([\d.]+) (mm|in) SHORT OF the bend's end where flange ([a-z0-9 ]+) (?:hang|stand)s beside it"
+    rf"ITS END ([\d.]+) (mm|in) SHORT OF the bend's end where flange ([a-z0-9 ]+?) {DOES} beside it"
 )
 
 

@@ -28,6 +28,7 @@ from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, 
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
+from generators.verify.pdf.bending.swinging import flat_beside
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.readback import ReadBack
 
@@ -216,6 +217,7 @@ def _step(
         yield f"{where}: the shop has no die {match['die']!r}"
         return
     yield from die_beside(where, match["die_most"], bend, before, flat, die)
+    yield from flat_beside(where, match["die_most"], bend, before, flat, die, plan)
     yield from leg_problems(where, match["bare"], bend, plan, die)
     pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)

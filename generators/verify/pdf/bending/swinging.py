@@ -1,0 +1,92 @@
+"""What lies flat beside a bend, past its line, swings down as its own leg rises: into a die that is there.
+
+Found from the flat blank alone: flanges that are still in one plane with either leg, in the blank's places.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Iterator
+
+from shapely.geometry import Polygon, box
+
+from generators.geometry.contours import polyline
+from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.press import Die
+from generators.sheetmetal.folding import FlatPattern, bend_length
+from generators.verify.pdf.bending.beside import SAME_MM, limit_mm
+
+Point = tuple[float, float]
+FAR_MM = 1e5
+
+
+def flat_beside(
+    where: str,
+    most: str | None,
+    bend: Bend,
+    before: Iterable[str],
+    flat: FlatPattern,
+    die: Die,
+    plan: PartPlan,
+) -> Iterator[str]:
+    """Flat metal past the bend's ends that reaches over the other side's edge of the V.
+
+    Only what the sheet says stands against the blank; ``before``: names of the bends made earlier.
+    """
+    long, made = bend_length(bend), {*before, bend.name}
+    ends = {-1: math.inf, 1: math.inf}
+    for flange in (bend.parent, bend.child):
+        # the leg's own side of the line; what is beyond the V on the other side is over the die
+        place = _seen_from(bend, flat, 1.0 if flange == bend.child else -1.0)
+        zone = box(-FAR_MM, -FAR_MM, FAR_MM, -die.opening_mm / 2)
+        for name in _one_plane(flange, made, plan):
+            ring = [flat.placements[name].apply(*p) for p in polyline(plan.flange(name).contour, SAME_MM)]
+            over = Polygon([place(p) for p in ring]).intersection(zone)
+            for piece in getattr(over, "geoms", [over]):
+                if piece.area < SAME_MM:
+                    continue
+                low, _, high, _ = piece.bounds
+                if high <= SAME_MM:
+                    ends[-1] = min(ends[-1], -high)
+                elif low >= long - SAME_MM:
+                    ends[1] = min(ends[1], low - long)
+                else:
+                    yield f"{where}: flange {name} lies over the die and swings down into it"
+    if all(math.isinf(end) for end in ends.values()):
+        return
+    free = long + sum(end for end in ends.values() if not math.isinf(end))
+    limit = limit_mm(most or "", long)
+    if limit is None or limit > free + SAME_MM:
+        said = f"{limit:.1f} mm" if limit is not None else "nothing of it"
+        yield (
+            f"{where}: flat metal beside the bend swings down, {free:.1f} mm are free for the die, "
+            f"and the sheet says {said}"
+        )
+
+
+def _one_plane(flange: str, made: set[str], plan: PartPlan) -> list[str]:
+    """That flange and all that no bend made, nor the one being made, parts from it."""
+    found = [flange]
+    for name in found:
+        for bend in plan.bends:
+            if bend.name not in made and name in (bend.parent, bend.child):
+                other = bend.child if bend.parent == name else bend.parent
+                if other not in found:
+                    found.append(other)
+    return found
+
+
+def _seen_from(bend: Bend, flat: FlatPattern, side: float) -> Callable[[Point], Point]:
+    """Points of the blank as along the bend's middle line and off it, toward the side of one leg."""
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    (au, av), (bu, bv) = this.middle
+    long = math.dist((au, av), (bu, bv))
+    eu, ev = (bu - au) / long, (bv - av) / long
+    (nu, nv), (fu, fv) = this.near[0], this.far[0]
+    toward = math.copysign(side, side * ((fu - nu) * ev - (fv - nv) * eu))
+
+    def place(p: Point) -> Point:
+        du, dv = p[0] - au, p[1] - av
+        return du * eu + dv * ev, toward * (du * ev - dv * eu)
+
+    return place
