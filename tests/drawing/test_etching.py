@@ -13,17 +13,22 @@ from shapely.geometry import LineString
 from shapely.ops import polygonize, unary_union
 
 from generators.drawing.dxf.flat import write_flat_dxf
+from generators.drawing.part import drawing
 from generators.drawing.part.drawing import write_part_drawing
+from generators.drawing.part.tables.datums import Datums
 from generators.errors import GeometryFault
+from generators.model.joints.hole_finish import HoleFinish, Ring
 from generators.model.limits import Limits
 from generators.model.plan import PartPlan
 from generators.model.spec.job import PartSpec
 from generators.model.spec.shop import Cutting
 from generators.parts.building.dressing import dress
 from generators.sheetmetal.folding import flat_pattern
-from generators.sheetmetal.marking.etching import etching
+from generators.sheetmetal.marking.etching import Etching, etching
 from generators.sheetmetal.marking.letters import GLYPHS, glyph, strokes, width_mm
+from generators.sheetmetal.marking.welded import welded_on
 from generators.verify.dxf.flat import read_flat_dxf
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
 
 TEXT = "WH-101 A"
@@ -139,3 +144,88 @@ def test_letters_there_are_none_of_are_refused(text: str) -> None:
     with pytest.raises(GeometryFault) as caught:
         dress(plan, spec, Limits())
     assert caught.value.parameter == ".etch"
+
+
+def test_letters_keep_off_a_gusset_and_its_fillet() -> None:
+    """By hand: 110 mm inside the gussets, 3 mm sheet, least leg 3 mm (AWS D1.1): 52 to 61 mm off the middle."""
+    plan = replace(make("slave_bracket"), etch="DT-210 A")
+    flat = flat_pattern(plan)
+    spans = sorted(shape.bounds[::2] for shape in welded_on(plan, flat, "base"))
+    assert spans == [pytest.approx((-61.0, -52.0)), pytest.approx((52.0, 61.0))]
+    room = next(iter(welded_on(plan, flat, "left_gusset")))
+    assert room.bounds[3] - room.bounds[1] == pytest.approx(2 * 3.0), "its own edge, a leg to each side"
+    found = etching(plan, flat)
+    assert found is not None
+    u0, _, u1, _ = found.box
+    assert max(abs(u0), abs(u1)) <= 52.0 - 6.0, "two thicknesses off the fillet"
+
+
+@pytest.mark.parametrize(("off_mm", "seen"), [(0.2, False), (-0.2, True)])
+def test_letters_beside_a_gussets_fillet_are_seen(tmp_path: Path, off_mm: float, seen: bool) -> None:
+    """The fillet begins 52 mm from the middle, and letters two thicknesses before it: 46 mm by hand."""
+    plan = replace(make("slave_bracket", base_depth_mm=120.0), etch="D-2")
+    path = tmp_path / "f.dxf"
+    write_flat_dxf(plan, path, revision="abc1234")
+    found = etching(plan, flat_pattern(plan))
+    assert found is not None
+    moved(path, 46.0 - off_mm - found.box[2], 0.0)
+    problems = read_flat_dxf(path, plan, rel="x").problems
+    assert any("the weld of right_gusset to base" in p for p in problems) == seen, problems
+
+
+def test_letters_keep_off_a_welded_boss() -> None:
+    """By hand: a tube 30 mm across with a 3 mm throat covers 15 + 3 x 1.414 = 19.24 mm round its middle."""
+    plan = lettered()
+    flange = plan.flanges[0]
+    hole = max(flange.holes, key=lambda h: -h.diameter_mm)
+    ring = Ring(outside_mm=30.0, height_mm=10.0, welded=True, weld_mm=3.0)
+    finish = HoleFinish(kind="reamed", cut_mm=hole.diameter_mm, words="boss", ring=ring)
+    holes = tuple(replace(h, finish=finish) if h is hole else h for h in flange.holes)
+    bossed = replace(plan, flanges=(replace(flange, holes=holes), *plan.flanges[1:]))
+    found = etching(bossed, flat_pattern(bossed))
+    assert found is not None
+    for stroke in found.strokes if found.flange == flange.name else ():
+        far = LineString(stroke).distance(LineString([(hole.u_mm, hole.v_mm)] * 2))
+        assert far >= 19.24 + 6.0
+
+
+def test_the_drawing_gives_the_letters_their_place(tmp_path: Path) -> None:
+    """The blank's left and lower edges are its least coordinates; what the row says is counted from there."""
+    plan, path = replace(make("slave_bracket"), etch="DT-210 A"), tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    assert read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems == ()
+    flat = flat_pattern(plan)
+    found = etching(plan, flat)
+    assert found is not None
+    left = min(p.u for p in flat.contour.vertices)
+    low = min(p.v for p in flat.contour.vertices)
+    text = " ".join(page.text for page in read_pdf(path).pages)
+    assert f"X {found.box[0] - left:.1f} to" in text
+    assert f"Y {found.box[1] - low:.1f} to {found.box[3] - low:.1f}; a mark only" in " ".join(text.split())
+    assert "…" not in text, "the row is not cut off"
+
+
+@pytest.mark.parametrize("by", [0.0, 3.0])
+def test_a_row_that_gives_another_place_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, by: float
+) -> None:
+    plan, path = replace(make("slave_bracket"), etch="DT-210 A"), tmp_path / "d.pdf"
+    honest = drawing._etched
+
+    def elsewhere(letters: Etching, datums: Datums) -> str:
+        return honest(letters, replace(datums, u_mm=datums.u_mm + by))
+
+    monkeypatch.setattr(drawing, "_etched", elsewhere)
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    problems = read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems
+    assert any("are not where the row on them says" in p for p in problems) == bool(by), problems
+
+
+def test_a_title_block_of_another_scale_than_its_views_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan, path = make("slave_bracket"), tmp_path / "d.pdf"
+    monkeypatch.setattr(drawing._Content, "scale_of", lambda *_: "1:7")
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    problems = read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems
+    assert any("title block says scale '1:7'" in p for p in problems)

@@ -135,6 +135,8 @@ def test_a_fresh_reader_knows_what_to_have_at_hand_and_what_stays_empty(sheet: s
         assert text.index("At hand before you begin") < text.index("Print page 1 of the pack")
         assert "37 degree flaring tool" in text
     assert "step drill 12 mm, 32 mm; twist drill 4.5 mm, 5.5 mm, 5.7 mm, 6.6 mm" in van_sheet
+    # pilots of 3 mm, the largest of them opened to 9 mm, 2 mm at a time (common practice, no source)
+    assert "to go up from the pilot, twist drill 5 mm, 7 mm" in van_sheet
     # a -4 fitting: thread 7/16 in, 0.2 to 1 mm of play
     assert "step drill 12 mm 12.00 mm (0.472 in); may be 11.32 to 12.11 mm" in van_sheet
     # the doubler has two holes and one fitting
@@ -144,6 +146,19 @@ def test_a_fresh_reader_knows_what_to_have_at_hand_and_what_stays_empty(sheet: s
 
 def test_hose_steps_say_what_is_true_of_that_hose(van_sheet: str) -> None:
     steps = re.split(r"❏ [0-9]{1,3}\. ", van_sheet)
+    assert ",," not in van_sheet
+    # a twist drill over 6 mm grabs after a small pilot, through a part too (common practice, no source)
+    through = [s for s in steps if re.match(r"Drill holes? [0-9, ]+ through the|Clamp the .* and drill", s)]
+    large = [
+        max(map(float, re.findall(r"with twist drill ([0-9.]+) mm", s)), default=0.0) > 6 for s in through
+    ]
+    assert any(large)
+    for step, wide in zip(through, large, strict=True):
+        assert ("go up from the pilot by 2 mm at a time" in step) == (wide and "without a pilot" not in step)
+    # one hole of the toe board is small enough to have no pilot, and its step says so
+    assert re.search(r"Holes? [0-9, ]+: to size in the mark, without a pilot\.", van_sheet)
+    assert "or in place and finger tight where a step leaves one loose for it" in van_sheet
+    assert "a locking nut only as far as its ring" in van_sheet
     slave, line, feed = (
         next(s for s in steps if s.startswith(f"Fit the {words}"))
         for words in ("hose to the slave", "line inside the cab", "feed hose from the reservoir")

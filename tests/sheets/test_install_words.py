@@ -143,6 +143,9 @@ def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:
         assert "only when that end is joined" in step
         # what is pushed on and clipped has no ends to leave on
         made, clips = hose.spec.made_up_mm is not None, "Both hose clips past the bead" in step
+        assert (
+            "until the hose just bulges at the edge of the band" in step
+        ) == clips  # common practice, no source
         assert ("leave its ends on and its caps in" in step) == (made and not clips)
         assert ("without fittings: leave the caps in" in step) == (made and clips)
 

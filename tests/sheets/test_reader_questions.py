@@ -29,6 +29,7 @@ from generators.model.spec.titles import within
 from generators.model.words import FACES
 from generators.sheets.bolting.words import tightness_words
 from generators.sheets.install.drill import goes_up
+from generators.sheets.install.tools import drills_between
 from generators.sheets.panel_view import PanelView
 from generators.solve.brackets.joints import hand_cases
 from generators.units import UnitSystem
@@ -222,9 +223,18 @@ def test_what_nobody_has_shown_to_hold_is_said_first(sheet: Sheet) -> None:
 
 
 @pytest.mark.parametrize(
-    ("final_mm", "pilot_mm", "up"), [(6.0, 3.0, False), (6.1, 3.0, True), (6.1, 0.0, False)]
+    ("final_mm", "pilot_mm", "up", "between"),
+    [
+        (6.0, 3.0, False, ()),
+        (6.1, 3.0, True, ("5 mm",)),
+        (7.0, 3.0, True, ("5 mm",)),
+        (7.1, 3.0, True, ("5 mm", "7 mm")),
+        (6.1, 0.0, False, ()),
+    ],
 )
-def test_a_large_twist_drill_goes_up_by_steps(final_mm: float, pilot_mm: float, up: bool) -> None:
+def test_a_large_twist_drill_goes_up_by_steps(
+    final_mm: float, pilot_mm: float, up: bool, between: tuple[str, ...]
+) -> None:
     hole = PanelHole(
         number="1",
         name="a",
@@ -241,6 +251,7 @@ def test_a_large_twist_drill_goes_up_by_steps(final_mm: float, pilot_mm: float, 
         tool_kind="twist drill",
     )
     assert goes_up(hole) is up
+    assert drills_between([hole], "metric") == between
     assert not goes_up(replace(hole, tool_kind="step drill"))
 
 

@@ -51,6 +51,10 @@ def test_a_tube_is_cut_long_flared_bent_and_trimmed_in_that_order(sheet: Sheet) 
             assert bends[0][0] >= NUT_AND_BAR - 0.06
             shift = float(re.findall(r"every mark lies ([0-9.]+) mm further on", step)[0])
             assert abs(shift - SPARE - FLARE_MM[hose.spec.dash]) < 0.06
+            # a mark made by hand is no finer than 0.1 mm; spare and flare as printed add up to it
+            assert round(shift, 1) == shift
+            flare = float(re.findall(r"([0-9.]+) mm more for the flare", step)[0])
+            assert shift == round(SPARE + flare, 1)
         if late:
             assert said.index("bend") < said.index("try")
             assert order[-1][1].startswith("nut and sleeve on and flare")

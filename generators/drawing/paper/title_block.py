@@ -18,6 +18,9 @@ FACT_COLUMN_MM = 84.0
 TITLE_COLUMN_MM = 78.0
 WIDE_PAGE_MM = 250.0
 FACT_LABEL_MM = 20.0
+TITLE_SHARE = 0.48
+"""Of a narrow page's width, for the title."""
+
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
     "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up in the flat, "
@@ -45,12 +48,16 @@ PRINTED_TOLERANCES = (
     "A bush that is loose is glued in."
 )
 NOT_TO_SCALE = "Do not scale this drawing: it is not 1:1."
+NOTHING_DRAWN, AS_SHOWN = "-", "as shown"
 FULL_SIZE = "Drawn 1:1: true only when printed at 100 %."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TitleBlock:
-    """All that is written on the strip at the foot of every sheet."""
+    """All that is written on the strip at the foot of every sheet.
+
+    ``scale_text`` is that of the sheet's views, ``as shown`` where they differ, ``-`` where there are none.
+    """
 
     job: str
     title: str
@@ -89,8 +96,10 @@ class TitleBlock:
     def height(self, page_width: float) -> float:
         """Height of the strip on a page, mm."""
         inner = page_width - 2 * MARGIN_MM
-        rows = max(len(self.facts) * FACT_ROW_MM, 27.0) + 2 * PAD_MM
-        if page_width >= WIDE_PAGE_MM:
+        wide = page_width >= WIDE_PAGE_MM
+        lines = self._fact_lines(FACT_COLUMN_MM if wide else inner * (1 - TITLE_SHARE))
+        rows = max(len(lines) * FACT_ROW_MM, 27.0) + 2 * PAD_MM
+        if wide:
             notes = self._note_lines(inner - FACT_COLUMN_MM - TITLE_COLUMN_MM)
             return max(rows, len(notes) * LINE_MM + 2 * PAD_MM)
         return rows + len(self._note_lines(inner)) * LINE_MM + 2 * PAD_MM
@@ -115,7 +124,7 @@ class TitleBlock:
             facts_x = x
             pen.stroke(MEDIUM)
             pen.line(x, y + strip, x + inner, y + strip)
-        title_x = x + inner - (TITLE_COLUMN_MM if pen.width >= WIDE_PAGE_MM else inner * 0.48)
+        title_x = x + inner - (TITLE_COLUMN_MM if pen.width >= WIDE_PAGE_MM else inner * TITLE_SHARE)
         pen.line(title_x, y, title_x, y + strip)
         self._facts(pen, facts_x, y + strip, title_x - facts_x)
         self._title(pen, title_x, y, x + inner - title_x, strip, sheet, sheets)
@@ -128,11 +137,20 @@ class TitleBlock:
 
     def _facts(self, pen: Pen, x: float, top: float, width: float) -> None:
         y = top - PAD_MM
-        for label, value in self.facts:
+        for label, value in self._fact_lines(width):
             y -= FACT_ROW_MM
-            pen.text(x + PAD_MM, y + 1.0, label, TEXT_MM, grey=0.3)
-            room = width - FACT_LABEL_MM - 2 * PAD_MM
-            pen.text(x + PAD_MM + FACT_LABEL_MM, y + 1.0, fit_text(value, TEXT_MM, room), TEXT_MM)
+            if label:
+                pen.text(x + PAD_MM, y + 1.0, label, TEXT_MM, grey=0.3)
+            pen.text(x + PAD_MM + FACT_LABEL_MM, y + 1.0, value, TEXT_MM)
+
+    def _fact_lines(self, width: float) -> list[tuple[str, str]]:
+        """Label and words of each line in a column ``width`` wide; what goes on under it has no label."""
+        room = width - FACT_LABEL_MM - 2 * PAD_MM
+        return [
+            (label if i == 0 else "", line)
+            for label, value in self.facts
+            for i, line in enumerate(wrap_text(value, TEXT_MM, room) or [""])
+        ]
 
     def _title(
         self, pen: Pen, x: float, y: float, width: float, height: float, sheet: int, sheets: int

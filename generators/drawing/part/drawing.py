@@ -8,14 +8,14 @@ views with outside lengths, the tables. One sheet if it stays legible, else two;
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, Pen
 from generators.drawing.paper.sheet_layout import Block, Cell
-from generators.drawing.paper.title_block import MARGIN_MM, TitleBlock
+from generators.drawing.paper.title_block import AS_SHOWN, MARGIN_MM, NOTHING_DRAWN, TitleBlock
 from generators.drawing.paper.waived import MARK, WaivedList, waived_list
 from generators.drawing.part.body import Body, folded_body
 from generators.drawing.part.flat_view import FlatView
@@ -92,6 +92,13 @@ class _Content:
     def table(self, name: str) -> Table | WaivedList:
         """The table of that name."""
         return next(t for t in self.tables if t.name == name)
+
+    def scale_of(self, names: Iterable[str]) -> str:
+        """What the title block of a sheet with these blocks on it says of its scale."""
+        own = self.views.scale_text.removeprefix("scale ") if self.views is not None else ""
+        each = {"flat": self.flat.scale_text, "views": own or self.flat.scale_text}
+        said = {each[name] for name in names if name in each}
+        return (said.pop() if len(said) == 1 else AS_SHOWN) if said else NOTHING_DRAWN
 
     def views_of(self) -> tuple[tuple[str, ...], ...]:
         """The groups of views that stay together on a sheet."""
@@ -200,12 +207,11 @@ def write_part_drawing(
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}
     chosen = _choose(part, (sheet.width_mm, sheet.height_mm), strips)
-    title = block(chosen.content.flat.scale_text)
     pen = PdfPen(path, title=f"{job_title}: {plan.title}", subject=f"part {plan.name} {revision}")
-    strip = title.height(chosen.width)
+    strip = strips[chosen.width]
     for i, cells in enumerate(chosen.sheets):
         pen.page(chosen.width, chosen.height)
-        title.draw(pen, i + 1, len(chosen.sheets))
+        block(chosen.content.scale_of(cells)).draw(pen, i + 1, len(chosen.sheets))
         if waived:
             _mark(pen)
         for name, cell in cells.items():
@@ -312,7 +318,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
         ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),
-        *([("etched", _etched(letters))] if (letters := etching(plan, part.flat)) else []),
+        *([("etched", _etched(letters, part.datums))] if (letters := etching(plan, part.flat)) else []),
         *([("grain", f"along {grain}")] if grain else []),
         ("quantity", str(plan.quantity)),
         ("mass each", f"{kilograms:.3f} kg"),
@@ -321,9 +327,13 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     )
 
 
-def _etched(letters: Etching) -> str:
-    """What is etched, how high, and where: as it is drawn, since it only has to be read."""
+def _etched(letters: Etching, datums: Datums) -> str:
+    """What is etched, how high, and where: the box of its letters from the drawing's two datums."""
+    u0, v0, u1, v1 = letters.box
+    x = f"X {fixed(u0 - datums.u_mm, 1)} to {fixed(u1 - datums.u_mm, 1)}"
+    y = f"Y {fixed(v0 - datums.v_mm, 1)} to {fixed(v1 - datums.v_mm, 1)}"
     where = letters.flange.replace("_", " ")
     return (
-        f"{letters.text}, {letters.height_mm:g} mm high, on the upper side of {where} as drawn, never through"
+        f"{letters.text}, {letters.height_mm:g} mm high, upper side of {where}, {x}, {y}; a mark only, never "
+        "through; shown in the flat only"
     )

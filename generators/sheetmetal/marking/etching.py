@@ -1,4 +1,7 @@
-"""Where a part's number is etched: on the upper side, clear of edges, bends, holes and what turns on them."""
+"""Where a part's number is etched: on the upper side, clear of edges, bends, holes and what turns on them.
+
+It keeps off what is welded on as well, with its fillets: a gusset covers letters, a weld burns them.
+"""
 
 from __future__ import annotations
 
@@ -16,12 +19,13 @@ from generators.geometry.contours import polyline, transformed
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.marking.letters import Stroke, strokes, width_mm
+from generators.sheetmetal.marking.welded import welded_on
 
 HEIGHTS_MM = (6.0, 5.0, 4.0, 3.0)
 """Heights tried, the largest first. Ours."""
 
 EDGE_MM = 3.0
-"""Least metal between letters and an edge, a bend's tangent line or a head; ours."""
+"""Least metal between letters and an edge, a bend's tangent line, a head or a weld; ours."""
 
 SHEETS = 2.0
 """The same in thicknesses, where that is more: a mark in a bend may start a crack. Ours."""
@@ -37,6 +41,12 @@ class Etching:
     flange: str
     height_mm: float
     strokes: tuple[Stroke, ...]
+
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, low, right and top of the letters on the blank, mm."""
+        u, v = zip(*(point for stroke in self.strokes for point in stroke), strict=True)
+        return min(u), min(v), max(u), max(v)
 
 
 def clear_mm(thickness_mm: float) -> float:
@@ -77,17 +87,24 @@ def _laid(text: str, height: float, corner: tuple[float, float], *, turned: bool
 
 
 def _room(plan: PartPlan, flat: FlatPattern, name: str) -> BaseGeometry:
-    """The flat of a flange without its margin, its openings and what turns on them."""
+    """The flat of a flange without its margin, its openings, what turns on them and what is welded on."""
     place = flat.placements[name]
     flange = plan.flange(name)
     face = Polygon(polyline(transformed(flange.contour, place), 0.02)).buffer(-clear_mm(plan.thickness_mm))
     taken = [_taken(plan, o, place.apply(o.u_mm, o.v_mm), place.angle) for o in flange.openings]
+    clear = clear_mm(plan.thickness_mm)
+    taken += [shape.buffer(clear) for shape in welded_on(plan, flat, name)]
     return face.difference(unary_union(taken)) if taken else face
 
 
 def _taken(plan: PartPlan, o: Hole | Slot, at: tuple[float, float], turn: float) -> BaseGeometry:
     wide = o.diameter_mm if isinstance(o, Hole) else o.width_mm
     around = max(wide, o.fitting.nut_circle_mm, o.fitting.spanner_circle_mm) / 2
+    if isinstance(o, Hole) and o.finish is not None:
+        ring = o.finish.ring
+        # a fillet given by its throat reaches out by its leg
+        foot = ring.weld_mm * math.sqrt(2) if ring is not None and ring.welded else 0.0
+        around = max(around, o.finish.wide_mm / 2 + foot)
     if isinstance(o, Hole):
         spine: BaseGeometry = Point(at)
     else:

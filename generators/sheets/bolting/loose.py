@@ -162,7 +162,7 @@ def last_words(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
     loose = loose_end(hose, lines)
     if loose is None:
         return ""
-    turned = ", its leg where its own step has it," if loose.component.elbows else ""
+    turned = ", its leg where its own step has it" if loose.component.elbows else ""
     nuts = loose_nuts(loose.component, lines, fasteners)
     swapped = ", a locking nut in place of each plain one, one after the other" if nuts else ""
     return (

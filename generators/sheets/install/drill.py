@@ -113,13 +113,20 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequenc
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
         f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
-        f"where there is room for it; a step drill stops on the step named.{grabs(layout, holes)}"
+        f"where there is room for it; a step drill stops on the step named.{_no_pilot(holes)}"
+        f"{grabs(layout, holes)}"
         f"{drill_room(layout, unsaid, fitted)}"
         f"{as_before(layout, [h for h in holes if h not in unsaid], fitted)}",
         holes=refs(layout, holes),
         drills=refs(layout, holes),
         tables=(size_table(holes, layout.units),),
     )
+
+
+def _no_pilot(holes: Sequence[PanelHole]) -> str:
+    """Which holes are drilled in one go from their mark, in a sentence with a space before it."""
+    bare = [h for h in holes if h.pilot_dia_mm <= 0 and h.work.how != "guide"]
+    return f" {capital(named(bare))}: to size in the mark, without a pilot." if bare else ""
 
 
 GRABS_FROM_MM = 6.0

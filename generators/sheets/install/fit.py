@@ -262,9 +262,12 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     )
     turned = any(clamp.fastener != "grommet" and clamp.aside in ("left", "right") for clamp in clamps)
     seen = " Left and right are as seen looking at that face." if turned else ""
+    # a locking nut is turned past its ring once: common practice, no source
+    nuts = any(clamp.fastener not in ("grommet", "insert") for clamp in clamps)
+    by_hand = "finger tight, a locking nut only as far as its ring" if nuts else "finger tight"
     step = Step(
         do=f"Put up the clamp{'s' if len(clamps) > 1 else ''} on {where}: {names}.",
-        how="Finger tight, open. The cushion's gap points to the fastener; a clamp smaller than the "
+        how=f"Open, {by_hand}. The cushion's gap points to the fastener; a clamp smaller than the "
         f"{' or '.join(sorted(set(held.values())))} chokes it.{seen}",
     )
     if layout is None:

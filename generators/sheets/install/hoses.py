@@ -13,7 +13,7 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
-from generators.sheets.bolting.loose import goes_in_words, last_words
+from generators.sheets.bolting.loose import goes_in_words, last_words, loose_end
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -29,7 +29,7 @@ from generators.sheets.hose_words import (
     tube_making,
 )
 from generators.standards import flare_takes_mm
-from generators.units import UnitSystem
+from generators.units import INCH_MM, UnitSystem
 
 SLACK = "5 to 8 % longer than the string"
 LEAVES: Mapping[Side, str] = {
@@ -80,7 +80,12 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
     table = StepTable(
         head=("hose", "what", "length", "cut it"), rows=tuple(rows), shares=(0.22, 0.22, 0.34, 0.22)
     )
-    cut = "Cut nothing before its step: both ends must be bolted down."
+    cut = "Cut nothing before its step: both its ends must be bolted down."
+    if any(loose_end(hose, lines) for hose in lines.hoses):
+        cut = (
+            "Cut nothing before its step: both its ends must be bolted down, or in place and finger tight "
+            "where a step leaves one loose for it."
+        )
     if all(hose.made_up or (hose.comes == "cut" and not trimmed_mm(hose)) for hose in lines.hoses):
         cut = "Nothing of it is to be cut. Each is fitted at its step, both its ends bolted down."
     words = (
@@ -185,15 +190,19 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
 
 def _tighten(hose: HoseLine) -> str:
     if any(item == "hose clip" for item, _size, _count in end_pieces(hose)):
-        return " Both hose clips past the bead of the pipe."
+        # how tight: common practice, no source
+        return (
+            " Both hose clips past the bead of the pipe, as tight as their maker says; without a "
+            "figure, until the hose just bulges at the edge of the band."
+        )
     flats = FLATS.get(hose.spec.dash)
     turn = f"{flats} flats" if flats else "the turn its maker gives"
     spanner = spanner_words(hose)
     turned = f"with a {spanner}" if spanner else "with a spanner"
     own = "line" if hose.spec.kind == "rigid" else "hose"
     return (
-        f" Then the two nuts of the {own} itself: finger tight, then {turn} more {turned}; a second spanner "
-        "holds the fitting."
+        f" Then the two nuts of the {own} itself, either one first: both finger tight, then {turn} more "
+        f"{turned}; a second spanner holds the fitting."
     )
 
 
@@ -231,7 +240,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
         steps.append(f"bend as the table says{_marks_words(hose, made, early, units)}")
     if late:
         flare = flare_takes_mm(spec.dash)
-        beyond = f" and {format_short(flare, units)} more for the flare" if flare else ""
+        beyond = f" and {format_short(flare, units, 1)} more for the flare" if flare else ""
         which = "each end" if len(late) > 1 else late[0]
         steps.append(
             f"try it in place and trim {which} to where its seat is{beyond}, which should take "
@@ -266,11 +275,17 @@ def _marks_words(hose: HoseLine, made: Making, early: Sequence[str], units: Unit
     """Where the bends are marked from: the flared seat, or the cut end with what is left over there."""
     if early:
         return ", which counts from the seat flared " + ("already" if hose.made_up else "now")
-    shift = SPARE_MM + flare_takes_mm(hose.spec.dash)
+    # no hand marks finer; and what is printed as parts and sum adds up
+    shift = _as_printed(SPARE_MM, units) + _as_printed(flare_takes_mm(hose.spec.dash), units)
     return (
-        f": it counts from the seat to be; from the cut end every mark lies {format_short(shift, units, 3)} "
+        f": it counts from the seat to be; from the cut end every mark lies {format_short(shift, units, 1)} "
         "further on"
     )
+
+
+def _as_printed(mm: float, units: UnitSystem) -> float:
+    """A length as it is printed for a hand mark, in mm: to 0.1 mm, or to a thousandth of an inch."""
+    return round(mm, 1) if units == "metric" else round(mm / INCH_MM, 3) * INCH_MM
 
 
 def _and(words: Sequence[str]) -> str:

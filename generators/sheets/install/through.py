@@ -132,7 +132,8 @@ def held_steps(
     yield Step(
         do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
         how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it."
-        f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}{drill_room(layout, lead, there)}",
+        f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}{grabs(layout, lead)}"
+        f"{drill_room(layout, lead, there)}",
         holes=refs(layout, lead),
         drills=refs(layout, lead),
         tables=(size_table(lead, layout.units),),
@@ -157,7 +158,7 @@ def _drilled(
         yield Step(
             do=f"Drill {named(straight)} through the {part}, from the {face} side.",
             how=f"{_spotted(straight)} {_sized(straight)} {STEADY} {limit_words(layout)}"
-            f"{drill_room(layout, straight, there)}",
+            f"{grabs(layout, straight)}{drill_room(layout, straight, there)}",
             holes=refs(layout, straight),
             drills=refs(layout, straight),
             tables=(size_table(straight, layout.units),),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 
 from generators.figures import format_length, format_opening, format_short
@@ -23,12 +24,12 @@ from generators.sheets.hose_words import (
     title_of,
     trimmed_mm,
 )
-from generators.sheets.install.drill import GO_UP_BY, PIN, drill_words, goes_up, refs, to_make
+from generators.sheets.install.drill import PIN, drill_words, goes_up, refs, to_make
 from generators.sheets.install.existing import LONG_DRILL
 from generators.sheets.install.guide_steps import bush_words
 from generators.sheets.install.hoses import tried_in_wire
 from generators.standards import bulkhead
-from generators.units import UnitSystem
+from generators.units import INCH_MM, UnitSystem
 
 SPOT_KIND = "twist drill"
 CALIPER_MM = 0.5
@@ -75,8 +76,8 @@ def tool_list(
         rows.append(
             ("drilling", f"drilling machine for one hand; {'; '.join(_drills(holes, layouts[0].units))}")
         )
-        if any(map(goes_up, holes)):
-            rows[-1] = "drilling", f"{rows[-1][1]}; drills between these, {GO_UP_BY[units]} apart"
+        if between := drills_between(holes, units):
+            rows[-1] = "drilling", f"{rows[-1][1]}; to go up from the pilot, twist drill {', '.join(between)}"
         if tight:
             rows.append(("where a drill's body has no room", LONG_DRILL))
         lies = packing.holding("edge_paint")
@@ -151,6 +152,22 @@ def _drills(holes: Sequence[PanelHole], units: UnitSystem) -> Iterator[str]:
         if own:
             yield f"{kind} {', '.join(own)}"
     yield from (tool for tool in tools if not tool.startswith(tuple(f"{kind} " for kind in kinds)))
+
+
+_UP_MM: dict[UnitSystem, float] = {"metric": 2.0, "inch": INCH_MM / 16}
+"""The step ``GO_UP_BY`` names, mm."""
+
+
+def drills_between(holes: Sequence[PanelHole], units: UnitSystem) -> tuple[str, ...]:
+    """The drills by which large twist drills are led up to from their pilots, each once, smallest first."""
+    up = _UP_MM[units]
+    sizes = {
+        round(hole.pilot_dia_mm + k * up, 4)
+        for hole in holes
+        if goes_up(hole)
+        for k in range(1, math.ceil(round((hole.final_dia_mm - hole.pilot_dia_mm) / up, 6)))
+    }
+    return tuple(format_short(size, units) for size in sorted(sizes))
 
 
 def _closing_rows(layouts: Sequence[PanelLayout]) -> Iterator[tuple[str, str]]:

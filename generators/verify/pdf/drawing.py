@@ -29,9 +29,11 @@ from generators.verify.pdf.drawing_tables import (
     hole_use_problems,
     peg_table_problems,
 )
-from generators.verify.pdf.rebuild.compare import rebuild_problems
+from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
+from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
+from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
 from generators.verify.pdf.welds import weld_problems, weld_sign_problems
 from generators.verify.readback import ReadBack
 
@@ -94,7 +96,7 @@ def read_part_drawing(
     else:
         facts.append(f"flat view {scale[0]}:{scale[1]}")
         ratio = scale[0] / scale[1]
-        problems += _not_full_size(pdf, ratio)
+        problems += _not_full_size(pdf)
         rounds: tuple[Hole | Peg, ...] = (*flat.holes, *plan.flanges[0].pegs)
         found, circle_problems = _circles(page, rounds, ratio)
         problems += circle_problems
@@ -102,6 +104,8 @@ def read_part_drawing(
             what = "holes" if len(rounds) == len(flat.holes) else "holes and pegs"
             facts.append(f"{found} of {len(rounds)} {what} in place to {CIRCLE_MM} mm of paper")
         problems += _outline(page, flat, ratio)
+        problems += etched_place_problems(pdf, plan, flat, ratio, drawn_from(pdf, flat))
+    problems += scale_problems(pdf)
     return ReadBack(path=rel, facts=tuple(facts), problems=tuple(dict.fromkeys(problems)))
 
 
@@ -154,10 +158,11 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             yield f"sheet {i + 1} does not say that it is {i + 1} of {len(pdf.pages)}"
 
 
-def _not_full_size(pdf: PdfFile, ratio: float) -> Iterator[str]:
+def _not_full_size(pdf: PdfFile) -> Iterator[str]:
+    """The warning stands on every sheet but those whose title block says 1:1."""
     for i, page in enumerate(pdf.pages):
         told = plain(NOT_FULL_SIZE) in plain(page.text)
-        if told == (ratio == 1):
+        if told == (scale_said(page) == "1:1"):
             yield f"sheet {i + 1} {'says' if told else 'does not say'} {NOT_FULL_SIZE!r}"
 
 

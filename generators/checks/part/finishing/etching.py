@@ -15,9 +15,10 @@ NO_ROOM = Rule(
     title="No room for the letters to etch",
     meaning=(
         "The part asks for letters, and on no flange is there room for them at the least height, clear of "
-        "edges, bends, holes and what turns on them. They are left out of the blank and the drawing."
+        "edges, bends, holes, what turns on them and what is welded on, fillets included. They are left "
+        "out of the blank and the drawing."
     ),
-    formula="a box of (6 n - 2) / 6 h by h, h 3 mm, within each flange less max(3 mm, 2 t)",
+    formula="a box of (6 n - 2) / 6 h by h, h 3 mm, within each flange less max(3 mm, 2 t) round all that",
     source="heights and margins ours",
     trust="CP",
     mend="Fewer letters in `etch`, or a tag tied to the part.",
@@ -35,6 +36,6 @@ def check_etching(plan: PartPlan) -> Iterator[Finding]:
             Severity.WARN,
             f"part:{plan.name}",
             found=f"{len(plan.etch)} letters, {plan.etch}",
-            wanted=f"room for them {HEIGHTS_MM[-1]:g} mm high, {clear:g} mm off edges, bends and holes",
+            wanted=f"room for them {HEIGHTS_MM[-1]:g} mm high, {clear:g} mm off edges, bends, holes, welds",
             advice="ask for fewer letters",
         )

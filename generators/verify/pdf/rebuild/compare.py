@@ -70,6 +70,14 @@ def rebuild_problems(pdf: PdfFile, flat: FlatPattern) -> list[str]:
     ]
 
 
+def drawn_from(pdf: PdfFile, flat: FlatPattern) -> Point | None:
+    """Where the drawing counts X and Y from, on the plan's blank; ``None`` where its words do not say."""
+    try:
+        return _origin(flat, datum_words(pdf))
+    except NotDeterminedError:
+        return None
+
+
 def _origin(flat: FlatPattern, words: tuple[str, str]) -> Point | None:
     """The place on the plan's blank that the words mean."""
     u0, v0, u1, v1 = bounds(flat.contour)
