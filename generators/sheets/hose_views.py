@@ -30,6 +30,8 @@ AROUND_MM = 70.0
 
 TALLEST_MM = 118.0
 TALLEST_LIT_MM = 48.0
+LEAST_LIT_MM = 24.0
+"""A run that lies level is shown so tall all the same: names of both ends stand in up to three lines."""
 PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
@@ -81,6 +83,9 @@ class HoseView(Picture):
         self._scale = min(across / wide, (TALLEST_LIT_MM if lit else TALLEST_MM) / tall)
         # a narrow run is shown with more of what is beside it: names need the room
         self._low[0] -= (across / self._scale - wide) / 2
+        if lit and tall * self._scale < LEAST_LIT_MM:
+            self._low[1] -= (LEAST_LIT_MM / self._scale - tall) / 2
+            tall = LEAST_LIT_MM / self._scale
         super().__init__(width_mm, tall * self._scale + (HEAD_MM if headed else 0.0) + 2 * MARGIN_MM)
         self._box = (MARGIN_MM, MARGIN_MM, across, tall * self._scale)
 

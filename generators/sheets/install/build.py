@@ -34,9 +34,9 @@ from generators.sheets.bolting.on_vehicle import Seats, force_words
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
-from generators.sheets.install.drill import drill_phase, measurable
+from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
-from generators.sheets.install.existing import LONG_DRILL, check_phase, own_flanges
+from generators.sheets.install.existing import LONG_DRILL, check_phase, measurable, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
 from generators.sheets.install.found import known_holes, told_from
 from generators.sheets.install.hoses import cut_list, hose_steps

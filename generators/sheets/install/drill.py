@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.drawing.paper.distances import checks
 from generators.figures import format_limits, format_opening, format_short
-from generators.geometry.sight import Reached, Standing, first_face
+from generators.geometry.sight import Standing, first_face
 from generators.layout.closing import Closing, closings
 from generators.layout.rivets import (
     BOLT_DRILL_WORDS,
@@ -16,21 +15,16 @@ from generators.layout.rivets import (
     Riveting,
     riveting,
 )
-from generators.model.hole_work import ON_TOP, RULES, mark_off_mm, out_words, when_words
+from generators.model.hole_work import when_words
 from generators.model.install import HoleRef, Laid, PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
-from generators.sheets.install.existing import RIM, as_before, drill_room, panel_ways
+from generators.sheets.install.existing import as_before, drill_room, marks_checked, measurable, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
 from generators.sheets.install.paper import tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem
-
-ALONE = (
-    "The panel has no other hole to measure the mark from: see that the sheet has not slipped against what it "
-    "was laid by."
-)
 
 
 def refs(layout: PanelLayout, holes: Sequence[PanelHole]) -> tuple[HoleRef, ...]:
@@ -230,36 +224,8 @@ def _punched(
         do=f"Centre-punch through the {_crosses(holes)} of {named(holes)} only.",
         how="Not the registration marks (quartered discs), not the lettered holes, not the rings without a "
         "cross; a hole that shows on two sheets is punched once. "
-        f"{_marks_checked(holes, layout.units, told) if measurable(layout) else ALONE}",
+        f"{marks_checked(layout, holes, told)}",
         holes=refs(layout, holes),
-    )
-
-
-def measurable(layout: PanelLayout) -> bool:
-    """Whether the hole table has a distance to check a mark of the panel by: a lone hole has none."""
-    return bool(checks(layout.holes, layout.wraps, Reached(layout)))
-
-
-def _marks_checked(holes: Sequence[PanelHole], units: UnitSystem, told: str) -> str:
-    """How far a mark may be out, and what is done with one that is further; common practice, no source."""
-    said = (
-        "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
-        f"lettered holes to the middle of the mark. {RIM}"
-    )
-    off = mark_off_mm([h.work for h in holes], units)
-    if not off:
-        return f"{said} Where they differ, the rule is right."
-    said = (
-        f"{said} Out by up to {out_words(off, units)}, between two marks {out_words(2 * off, units)}: leave "
-        f"it; from a rim {ON_TOP}."
-    )
-    if told:
-        return f"{said} More: do as with the marks of the {told}."
-    return (
-        f"{said} More: measure both its distances again. {RULES} All marks of a sheet out the same way: the "
-        "sheet has slipped, lay it again. One alone: find where both its distances hold; set the punch in "
-        "the old mark, lean it so that the blow goes there, strike, straighten it with a second blow, "
-        "measure again."
     )
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.drawing.paper.distances import checks
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
-from generators.geometry.sight import Standing, beside, first_face, reached
-from generators.model.hole_work import PANEL_OUT
+from generators.geometry.sight import Reached, Standing, beside, first_face, reached
+from generators.model.hole_work import ON_TOP, PANEL_OUT, RULES, mark_off_mm, out_words
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
@@ -139,3 +140,40 @@ def panel_ways(layout: PanelLayout) -> Iterator[Step]:
         ]
         if there:
             yield Step(do=do, how=f"{', '.join(there)}.")
+
+
+ALONE = (
+    "The panel has no other hole to measure the mark from: see that the sheet has not slipped against what "
+    "it was laid by."
+)
+
+
+def measurable(layout: PanelLayout) -> bool:
+    """Whether the hole table has a distance to check a mark of the panel by: a lone hole has none."""
+    return bool(checks(layout.holes, layout.wraps, Reached(layout)))
+
+
+def marks_checked(layout: PanelLayout, holes: Sequence[PanelHole], told: str) -> str:
+    """How far a mark may be out, and what is done with one that is further; common practice, no source."""
+    if not measurable(layout):
+        return ALONE
+    units = layout.units
+    said = (
+        "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
+        f"lettered holes to the middle of the mark. {RIM}"
+    )
+    off = mark_off_mm([h.work for h in holes], units)
+    if not off:
+        return f"{said} Where they differ, the rule is right."
+    said = (
+        f"{said} Out by up to {out_words(off, units)}, between two marks {out_words(2 * off, units)}: leave "
+        f"it; from a rim {ON_TOP}."
+    )
+    if told:
+        return f"{said} More: do as with the marks of the {told}."
+    return (
+        f"{said} More: measure both its distances again. {RULES} All marks of a sheet out the same way: the "
+        "sheet has slipped, lay it again. One alone: find where both its distances hold; set the punch in "
+        "the old mark, lean it so that the blow goes there, strike, straighten it with a second blow, "
+        "measure again."
+    )
