@@ -9,6 +9,7 @@ import shapely
 
 from generators.geometry.contours import polyline
 from generators.model.contour import Contour
+from generators.model.folds import Wrap
 from generators.model.plan import Body, PanelHole, PanelLayout
 from generators.model.words import Face
 
@@ -113,3 +114,11 @@ class Reached:
 def reached(layout: PanelLayout, a: PanelHole, b: PanelHole) -> bool:
     """True when a rule lies straight between two holes on the face where they are measured."""
     return not in_the_way(layout, a, b, measured_on(a, b))
+
+
+def sides(holes: Sequence[PanelHole], wraps: Sequence[Wrap]) -> tuple[tuple[PanelHole, ...], ...]:
+    """The holes by the flat they lie on: a steel rule does not go round a fold."""
+    flats: dict[tuple[bool, ...], list[PanelHole]] = {}
+    for hole in holes:
+        flats.setdefault(tuple(wrap.beyond(hole.u_mm, hole.v_mm) for wrap in wraps), []).append(hole)
+    return tuple(tuple(flat) for flat in flats.values())

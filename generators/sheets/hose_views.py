@@ -30,8 +30,6 @@ AROUND_MM = 70.0
 
 TALLEST_MM = 118.0
 TALLEST_LIT_MM = 48.0
-LEAST_LIT_MM = 24.0
-"""A run that lies level is shown so tall all the same: names of both ends stand in up to three lines."""
 PALE = 0.72
 LEAST_HOSE_MM = 0.7
 LABEL_MM = 2.5
@@ -48,6 +46,9 @@ VIEWS = {
     "driver": (1, 2, "As the driver sees it"),
 }
 """Vehicle axes drawn to the right and up, and what the view is called."""
+
+LEAST_TALL_MM = 24.0
+"""A hose picture is no lower: a name in four lines fits. Ours."""
 
 
 class HoseView(Picture):
@@ -83,9 +84,10 @@ class HoseView(Picture):
         self._scale = min(across / wide, (TALLEST_LIT_MM if lit else TALLEST_MM) / tall)
         # a narrow run is shown with more of what is beside it: names need the room
         self._low[0] -= (across / self._scale - wide) / 2
-        if lit and tall * self._scale < LEAST_LIT_MM:
-            self._low[1] -= (LEAST_LIT_MM / self._scale - tall) / 2
-            tall = LEAST_LIT_MM / self._scale
+        # nor is a flat run lower than a name of several lines
+        spare = max(LEAST_TALL_MM / self._scale - tall, 0.0)
+        self._low[1] -= spare / 2
+        tall += spare
         super().__init__(width_mm, tall * self._scale + (HEAD_MM if headed else 0.0) + 2 * MARGIN_MM)
         self._box = (MARGIN_MM, MARGIN_MM, across, tall * self._scale)
 
@@ -235,6 +237,11 @@ class HoseView(Picture):
         if label is None:
             return
         left, low, right, high = label.box
+        # the place beside a mark that touches least may lie beyond the edge
+        x0, y0, wide, tall = self._box
+        across = max(x0 - left, 0.0) + min(x0 + wide - right, 0.0)
+        up_by = max(y0 - low, 0.0) + min(y0 + tall - high, 0.0)
+        left, low, right, high = left + across, low + up_by, right + across, high + up_by
         if label.leader is not None:
             pen.stroke(THIN, GREY)
             pen.line(*label.leader[0], *label.leader[1])

@@ -10,6 +10,7 @@ from functools import lru_cache
 from generators.geometry.determining import CROSS, crossing, determining_pair
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import from_rim, rim_distance
+from generators.geometry.sight import sides
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole
 from generators.model.words import NEW
@@ -57,14 +58,6 @@ def spanning_tree(holes: Sequence[PanelHole]) -> tuple[Pair, ...]:
             if d < distance:
                 reach[k] = (d, i)
     return tuple(pairs)
-
-
-def sides(holes: Sequence[PanelHole], wraps: Sequence[Wrap]) -> tuple[tuple[PanelHole, ...], ...]:
-    """The holes by the flat they lie on: a steel rule does not go round a fold."""
-    flats: dict[tuple[bool, ...], list[PanelHole]] = {}
-    for hole in holes:
-        flats.setdefault(tuple(wrap.beyond(hole.u_mm, hole.v_mm) for wrap in wraps), []).append(hole)
-    return tuple(tuple(flat) for flat in flats.values())
 
 
 def dimensioned(holes: Sequence[PanelHole], wraps: Sequence[Wrap] = ()) -> tuple[Pair, ...]:

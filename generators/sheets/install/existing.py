@@ -5,11 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.drawing.paper.distances import checks
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
 from generators.geometry.rims import rim_distance
-from generators.geometry.sight import Reached, Standing, beside, first_face, reached
+from generators.geometry.sight import Standing, beside, first_face, reached, sides
 from generators.model.hole_work import ON_TOP, PANEL_OUT, RULES, mark_off_mm, out_words
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
@@ -150,7 +149,7 @@ ALONE = (
 
 def measurable(layout: PanelLayout) -> bool:
     """Whether the hole table has a distance to check a mark of the panel by: a lone hole has none."""
-    return bool(checks(layout.holes, layout.wraps, Reached(layout)))
+    return any(len(flat) > 1 for flat in sides(layout.holes, layout.wraps))
 
 
 def marks_checked(layout: PanelLayout, holes: Sequence[PanelHole], told: str) -> str:
