@@ -21,6 +21,8 @@ from generators.space.pieces import Array, Box, Hull, Piece, Rod
 _AROUND = 32
 _STARTS = 2
 _FINE = 1e-5
+_GAIN_MM = 1e-9
+"""Less is no step on: figures in mm carry 1e-12 of rounding."""
 _MIDDLE_STEPS = 160
 
 
@@ -75,16 +77,22 @@ def parting_ways(one: Piece, two: Piece) -> Array:
     return np.vstack([ways, -ways])
 
 
-def searched(value: Callable[[Array], Array], way: Array) -> tuple[float, Array]:
-    """The least of a figure of unit directions (n, 3) near one of them, by ever smaller side steps."""
+def searched(
+    value: Callable[[Array], Array], way: Array, enough: float = -math.inf, gain: float = _GAIN_MM
+) -> tuple[float, Array]:
+    """The least of a figure of unit directions (n, 3) near one of them, by ever smaller side steps.
+
+    No further than ``enough``, and no step for less than ``gain``: along a narrow valley there are tens of
+    thousands of such.
+    """
     least, step = float(value(way[None, :])[0]), 0.2
     sides = _sides(way)
-    while step > _FINE:
+    while step > _FINE and least > enough:
         tries = way + step * sides
         tries /= np.sqrt((tries * tries).sum(axis=1))[:, None]
         found = value(tries)
         best = int(found.argmin())
-        if found[best] < least:
+        if found[best] < least - gain:
             least, way = float(found[best]), tries[best]
             sides = _sides(way)
         else:

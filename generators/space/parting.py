@@ -20,6 +20,8 @@ from generators.space.pieces import Array, Piece, Rod
 _SQUARE = 1e-12
 _TOUCH_MM = 1e-6
 _STARTS = 4
+_LATE_MM = 1e-3
+"""A round piece may be let out so much too late at a step of the search: moves are whole mm. Ours."""
 
 
 def way_out(one: Body, two: Body, along: Array, farthest_mm: float) -> float:
@@ -60,7 +62,9 @@ def stretch(one: Piece, two: Piece, along: Array) -> tuple[float, float]:
         return math.inf, -math.inf
     ahead, behind = speed > _SQUARE, speed < -_SQUARE
     when = needed[ahead] / speed[ahead]
-    stop = float(when.min())
+    stop, start = float(when.min()), float((needed[behind] / speed[behind]).max())
+    # out before it was in, or behind where it stands: how far behind is of no use, and may have no end
+    enough = max(start, 0.0)
     if isinstance(one, Rod) or isinstance(two, Rod):
 
         def until(tries: Array) -> Array:
@@ -70,8 +74,7 @@ def stretch(one: Piece, two: Piece, along: Array) -> tuple[float, float]:
             return out
 
         starts = ways[ahead][np.argsort(when, kind="stable")[:_STARTS]]
-        stop = min(stop, *(searched(until, way)[0] for way in starts))
-    start = float((needed[behind] / speed[behind]).max())
+        stop = min(stop, *(searched(until, way, enough, _LATE_MM)[0] for way in starts))
     return (start, stop) if start < stop else (math.inf, -math.inf)
 
 

@@ -10,10 +10,10 @@ import pytest
 from scipy.optimize import nnls
 
 from generators.space.body import Body
-from generators.space.depth import depth, middle_of
+from generators.space.depth import depth, middle_of, searched
 from generators.space.distance import Space
 from generators.space.nearest import SURE_MM, nearest
-from generators.space.pieces import Box, Hull, Piece, Rod, bar, slab
+from generators.space.pieces import Array, Box, Hull, Piece, Rod, bar, slab
 
 SQUARE = [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0)]
 ROOT = math.sqrt(0.5)
@@ -157,3 +157,23 @@ def test_nearest_points_of_round_pieces(seed: int) -> None:
     outside = np.maximum(np.abs(along @ pose[:3, :3]) - half, 0.0)
     assert found == pytest.approx(np.linalg.norm(outside, axis=1).min() - 7.0, abs=5e-3)
     assert math.dist(at, to) == pytest.approx(found, abs=2 * SURE_MM)
+
+
+@pytest.mark.parametrize("gain", [1e-1, 1e-2])
+def test_a_search_along_a_narrow_valley_ends(gain: float) -> None:
+    """Rosenbrock 1960: least, 0, at (1, 1), down a bent valley. Each step gains as much or halves the next."""
+    looked = []
+
+    def valley(ways: Array) -> Array:
+        looked.append(len(ways))
+        u, v = ways[:, 0] / ways[:, 2], ways[:, 1] / ways[:, 2]
+        return np.asarray(100 * (v - u**2) ** 2 + (1 - u) ** 2)
+
+    start = np.array([-1.2, 1.0, 1.0]) / math.sqrt(1.2**2 + 2.0)
+    found, way = searched(valley, start, gain=gain)
+    assert found == pytest.approx(float(valley(way[None, :])[0]))
+    assert 0 <= found < 24.2
+    assert len(looked) <= 24.2 / gain + math.log2(0.2 / 1e-5) + 3
+    # what is low enough is not gone on with
+    assert searched(valley, start, enough=30.0)[0] == pytest.approx(24.2)
+    assert searched(valley, start, enough=5.0)[0] <= 5.0
