@@ -1,7 +1,7 @@
 """What a worker of a sweep does before its first row, and the surroundings it is started with.
 
-Dask imports this module in each worker it starts. A row makes and drops many small objects beside those of the
-libraries: a collector that goes through all of them each time, a C library that gives every large array back
+Dask imports this module in each worker it starts. A row makes and drops many small objects beside those of
+the libraries: a collector that goes through all of them each time, a C library that gives every large array back
 to the system and asks for it again, and clocks that look in fifty times a second cost a worker a third of the
 time of a row.
 """
