@@ -12,9 +12,10 @@ from generators.geometry.contours import arc_of, segments
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.lengths import INCH_MM, meant_mm
 
 _SIZE = re.compile(r"([\d/]+)x([\d/]+)x([\d/]+)(mm|in)outside,(no|\d+)holes?,")
-OFF = {"mm": 0.51, "in": 25.4 / 32 + 0.01}
+OFF = {"mm": 0.51, "in": INCH_MM / 32 + 0.01}
 """Half of what a side is rounded to: a millimetre, a sixteenth of an inch; mm."""
 
 ARC_POINTS = 256
@@ -29,7 +30,7 @@ def part_problems(section: str, plans: Sequence[PartPlan]) -> Iterator[str]:
         if found is None:
             yield f"does not say how large {plan.title} is and how many holes it has"
             continue
-        sides = [_mm(text, found[4]) for text in found.group(1, 2, 3)]
+        sides = [meant_mm(text, found[4]) for text in found.group(1, 2, 3)]
         for said, real in zip(sides, _sides(plan), strict=True):
             if not any(abs(one - real) <= OFF[found[4]] for one in said):
                 yield f"says {found[0]} of {plan.title}, folded one side is {real:.2f} mm"
@@ -37,17 +38,6 @@ def part_problems(section: str, plans: Sequence[PartPlan]) -> Iterator[str]:
         count = 0 if found[5] == "no" else int(found[5])
         if count != len(flat.holes) + len(flat.slots):
             yield f"says {found[5]} holes of {plan.title}, its blank has {len(flat.holes) + len(flat.slots)}"
-
-
-def _mm(text: str, unit: str) -> list[float]:
-    """What a side may be: without blanks ``31/4`` is 3 1/4 or 31/4."""
-    if unit == "mm":
-        return [float(text)] if text.isdecimal() else []
-    if "/" not in text:
-        return [float(text) * 25.4]
-    above, _, below = text.partition("/")
-    splits = [(above[:k], above[k:]) for k in range(len(above))]
-    return [(float(whole or 0) + float(part) / float(below)) * 25.4 for whole, part in splits]
 
 
 def _sides(plan: PartPlan) -> list[float]:
