@@ -13,14 +13,13 @@ from generators.model.sold.code import read_code
 from generators.model.spec.selling.labels import LabelFormat
 from generators.verify.pdf.content import Content, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.kit.code import codes_of
-from generators.verify.pdf.kit.made import part_problems
+from generators.verify.pdf.kit.made import TICK, part_problems
 from generators.verify.pdf.kit.told import read_told
 from generators.verify.readback import ReadBack
 
 Bags = Mapping[str, Sequence[tuple[int, str]]]
 """What each bag holds: how many of what, by its title."""
 
-TICK = "\u274f"  # a box to tick
 LOOSE = "Loose in the box"
 END = "Packed and checked"
 _BAG = re.compile(r"Bag(\d+)of(\d+):")
