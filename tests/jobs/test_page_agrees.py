@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 from jobs.hole_papers import Said, csv_rows, install_says, phrase
-from jobs.paper_jobs import said_of_random_jobs
+from jobs.paper_jobs import drawn_job, released, said_of_random_jobs
 
 from generators.issue.artefact import Artefact
 from generators.issue.work import Order, carry_out
