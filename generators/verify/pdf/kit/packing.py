@@ -22,7 +22,7 @@ Bags = Mapping[str, Sequence[tuple[int, str]]]
 
 LOOSE = "Loose in the box"
 END = "Packed and checked"
-_BAG = re.compile(r"Bag(\d+)of(\d+):")
+_BAG, _BOX = re.compile(r"Bag(\d+)of(\d+):"), re.compile(r"Box\d+of\d+:")
 EDGE_MM = 0.3
 
 
@@ -63,7 +63,7 @@ def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted
 def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
     heads = list(_BAG.finditer(text))
     found: dict[str, str] = {}
-    ends = [h.start() for h in heads[1:]] + [text.index(END) if END in text else len(text)]
+    ends = [h.start() for h in heads[1:]] + [text.rindex(plain(END)) if plain(END) in text else len(text)]
     for number, (head, end) in enumerate(zip(heads, ends, strict=True), 1):
         if int(head[1]) != number:
             yield f"counts bag {head[1]} where bag {number} comes"
@@ -90,7 +90,7 @@ def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
             if found[title].count(plain(words)) != times:
                 yield f"bag {title!r} leaves no room for {words!r} {times} times"
         yield from (f"bag {title!r} {p}" for p in part_problems(found[title], wanted.parts.get(title, ())))
-    loose = "".join(part.partition("Box")[0] for part in text.split(plain(LOOSE))[1:])
+    loose = "".join(_BOX.split(part)[0] for part in text.split(plain(LOOSE))[1:])
     for count, item in wanted.loose:
         if plain(f"{count}×{item}") not in loose:
             yield f"does not list {count} × {item} loose in a box"
