@@ -45,7 +45,7 @@ def made(**keys: object) -> PartPlan:
     """A hanger 90 mm wide inside, its cheeks 30 mm round the pivots, with 17 x 35 x 10 bearings."""
     sizes = {"inside_width_mm": 90.0, "pivot_bore_mm": 35.0, "pivot_boss_mm": 30.0}
     given = {"pivot_bearing": "6003", **sizes, **keys}
-    plan = plan_of("pedal_hanger", **{key: given[key] for key in sizes})
+    plan = plan_of("pedal_hanger", **{key: given[key] for key in sizes})  # type: ignore[arg-type]
     plan = with_pivots(plan, PedalHanger(**given))  # type: ignore[arg-type]
     return replace(plan, notes=(*plan.notes, pivot_note(plan)))
 
