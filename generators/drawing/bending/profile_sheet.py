@@ -20,6 +20,7 @@ from generators.drawing.paper.furniture import Live, Words, draw_furniture, live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, MEDIUM, Pen, wrap_text
 from generators.drawing.paper.waived import MARK
+from generators.drawing.part.tables.welds import never_past_text
 from generators.figures import format_length
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
@@ -106,6 +107,9 @@ def write_profile_sheet(
         path, title=f"{job_title}: {plan.title}, profile", subject=f"part {plan.name} {revision}, 1:1"
     )
     within = WITHIN.format(bent=f"{plan.bent_mm:g}", angle=f"{math.degrees(plan.bent_rad):g}")
+    for bend in plan.bends:
+        if words := never_past_text(plan, bend).partition(", or ")[0]:
+            within += f" {bend.name.replace('_', ' ')}: {words}."
     for i, page in enumerate(pages, 1):
         pen.page(sheet.width_mm, sheet.height_mm)
         words = Words(
