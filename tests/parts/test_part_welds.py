@@ -156,7 +156,7 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(
     assert list(weld_problems(text, plan)) == []
     assert list(past_problems(text, plan)) == []
     shut = "WELD 1 and 2" if count == 2 else "WELD 1"
-    held = f"Bend upright: 89° to 90°, never past, or the gap of {shut} closes."
+    held = f"Bend upright: 89° to 90° once sprung back, never past, or the gap of {shut} closes."
     for was, now, said in (
         (held, "", "does not say that it may be 89° to 90° only"),
         ("89° to 90°", "89° to 91°", "it may be 89° to 90°"),

@@ -128,8 +128,8 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
     assert problems() == ""
     for words, said in (
         ("", "does not say that it may be 89° to 90° only"),
-        ("88° to 90°, never past", "88° to 90°; it may be 89° to 90°"),
-        ("89° to 90°, never past", "past its angle it closes the gap of 1"),
+        ("88° to 90° once sprung back, never past", "88° to 90°; it may be 89° to 90°"),
+        ("89° to 90° once sprung back, never past", "past its angle it closes the gap of 1"),
     ):
         monkeypatch.setattr("generators.drawing.bending.figures.never_past_text", lambda *_, w=words: w)
         assert said in problems()

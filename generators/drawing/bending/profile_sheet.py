@@ -107,9 +107,6 @@ def write_profile_sheet(
         path, title=f"{job_title}: {plan.title}, profile", subject=f"part {plan.name} {revision}, 1:1"
     )
     within = WITHIN.format(bent=f"{plan.bent_mm:g}", angle=f"{math.degrees(plan.bent_rad):g}")
-    for bend in plan.bends:
-        if words := never_past_text(plan, bend).partition(", or ")[0]:
-            within += f" {bend.name.replace('_', ' ')}: {words}."
     for i, page in enumerate(pages, 1):
         pen.page(sheet.width_mm, sheet.height_mm)
         words = Words(
@@ -119,7 +116,7 @@ def write_profile_sheet(
             material=f"{plan.material}, {format_length(plan.thickness_mm, units)}, 1:1",
             revision=revision,
             paper=sheet.name,
-            witness_note=within,
+            witness_note=" ".join([within, *_held(plan, page.chain)]),
             lay=" ".join([page.how, *([f"{MARK} on the drawing."] if waived else [])]),
             join=HOLD,
             units=units,
@@ -128,6 +125,13 @@ def write_profile_sheet(
         draw_furniture(pen, words, many, i, len(pages), None)
         _draw(pen, page, live)
     pen.finish()
+
+
+def _held(plan: PartPlan, chain: Chain) -> Iterator[str]:
+    """The bends of a page with limits of their own, as the drawing has them."""
+    for bend in chain.bends:
+        if held := never_past_text(plan, bend).partition(", or ")[0]:
+            yield f"{bend.name.replace('_', ' ')}: {held}."
 
 
 def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:

@@ -49,13 +49,13 @@ def bent_text(seam: Seam) -> str:
 
 
 def never_past_text(plan: PartPlan, bend: Bend) -> str:
-    """``89° to 90°, never past, or the gap of WELD 1 and 2 closes``; empty within the usual limits."""
+    """``89° to 90° once sprung back, never past, or the gap of WELD 1 and 2 closes``; empty within the usual limits."""
     if bend.past_rad is None:
         return ""
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
     shut = closed_by(plan, bend)
     why = f", or the gap of WELD {' and '.join(str(n) for n in shut)} closes" if shut else ""
-    return f"{low}° to {high}°, never past{why}"
+    return f"{low}° to {high}° once sprung back, never past{why}"
 
 
 def length_text(seam: Seam) -> str:
