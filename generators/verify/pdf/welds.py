@@ -28,7 +28,10 @@ WELD = re.compile(
     r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
     r"(?P<high>[\d.]+): then tack, then weld\."
 )
-LIMITED = r"(?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
+LIMITED = (
+    r"(?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past"
+    r"(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
+)
 PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
 LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
 LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))

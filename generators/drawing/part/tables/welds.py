@@ -49,7 +49,7 @@ def bent_text(seam: Seam) -> str:
 
 
 def never_past_text(plan: PartPlan, bend: Bend) -> str:
-    """``89° to 90° once sprung back, never past, or the gap of WELD 1 and 2 closes``; empty within the usual limits."""
+    """``89° to 90° once sprung back, never past``, and what closes else; empty within the usual limits."""
     if bend.past_rad is None:
         return ""
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
