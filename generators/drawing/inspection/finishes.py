@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from generators.drawing.inspection.item import Item, caliper, length
 from generators.drawing.part.tables.callouts import FINE_MM
-from generators.drawing.part.tables.welds import leg_text, made_welds
+from generators.drawing.part.tables.welds import bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.seams import Seam
 
+FEELERS = "feeler gauge"
 WELD_GAUGE = "fillet weld gauge"
 LOOKED_AT = "full length, no crack, pore or undercut seen"
 BOSS_OFF_MM = 0.5
@@ -54,6 +56,7 @@ def finished(plan: PartPlan) -> Iterator[Item]:
 def welded(plan: PartPlan) -> Iterator[Item]:
     """The fillets of flanges and bosses: never smaller than drawn, larger does no harm."""
     for number, seam in made_welds(plan):
+        yield _gap(number, seam)
         sides = " and ".join(seam.sides) or "either"
         what = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {LOOKED_AT}"
         yield length(f"Z{number}", what, WELD_GAUGE, float(leg_text(seam)), (0.0, None), bent=True)
@@ -62,6 +65,13 @@ def welded(plan: PartPlan) -> Iterator[Item]:
         if ring is not None and ring.welded:
             what = f"throat of the weld round the boss of hole {number}: {LOOKED_AT}"
             yield length(f"A{number}", what, WELD_GAUGE, ring.weld_mm, (0.0, None), bent=True)
+
+
+def _gap(number: int, seam: Seam) -> Item:
+    """The gap before it is tacked: feelers, along all of the edge."""
+    what = f"gap at WELD {number} before it is tacked, clamped square, all along; {bent_text(seam)}"
+    off = (seam.least_mm - seam.most_mm, seam.worst_mm - seam.most_mm)
+    return length(f"V{number}", what, FEELERS, seam.most_mm, off, bent=True)
 
 
 def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:

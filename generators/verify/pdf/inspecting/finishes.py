@@ -11,7 +11,8 @@ import numpy as np
 from generators.geometry.frames import apply
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
-from generators.sheetmetal.seams import seams
+from generators.sheetmetal.seams import Seam, seams
+from generators.verify.pdf.welds import bent_limits_mm, stacked_mm
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
@@ -23,7 +24,10 @@ COLLAR_SHARE = 0.2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures."""
+    """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures.
+
+    ``as_bent`` is the range that stands behind the words, None where none does.
+    """
 
     words: str
     using: str
@@ -32,6 +36,7 @@ class Wanted:
     most: float = 0.0
     tried: float | None = None
     bent: bool = False
+    as_bent: tuple[float, float] | None = None
 
 
 def _collar_mm(hole: Hole, thickness_mm: float) -> float:
@@ -59,6 +64,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         sides = " and ".join(seam.sides) or "either"
         words = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {SOUND}"
         out[f"Z{number}"] = _fillet(words, leg)
+        out[f"V{number}"] = _gap(plan, number, seam)
     if plan.spacer is not None:
         free = _between_mm(plan)
         out["W1"] = Wanted(
@@ -83,6 +89,20 @@ def _fillet(words: str, size_mm: float) -> Wanted:
         nominal=size_mm,
         least=size_mm,
         most=math.nan,
+        bent=True,
+    )
+
+
+def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
+    """The gap before it is tacked: what it may be is folded anew at every limit."""
+    play = stacked_mm(plan, seam.edge, seam.onto)
+    return Wanted(
+        words=f"gap at WELD {number} before it is tacked, clamped square, all along",
+        as_bent=bent_limits_mm(plan, seam.edge, seam.onto),
+        using="feeler gauge",
+        nominal=seam.most_mm,
+        least=max(seam.gap_mm - play, 0.0),
+        most=seam.most_mm + play,
         bent=True,
     )
 
