@@ -47,6 +47,10 @@ ALL_ROWS = (
     standards.tolerance_grade_rows,
     standards.sunk_head_rows,
     standards.sheet_insert_rows,
+    standards.ball_bearing_rows,
+    standards.circlip_rows,
+    standards.ring_tolerance_rows,
+    standards.housing_field_rows,
 )
 # A4 and A3: ISO 216, mm. Letter and tabloid: ASME Y14.1 A and B, 8.5 x 11 and 11 x 17 in.
 PAPER = {

@@ -46,11 +46,33 @@ def finished(plan: PartPlan) -> Iterator[Item]:
             off = (fit.lower_mm, fit.upper_mm)
             using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
             yield length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+            yield from _bearing(number, hole, plan)
     if plan.spacer is not None:
         what = "free width between the cheeks at the pivots, for the spacer tube"
         off = (-plan.bent_mm, plan.bent_mm)
         using = caliper(plan.spacer.length_mm)
         yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
+
+
+def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
+    """The groove of a bearing's circlip, and the bearing once it is in."""
+    bush = plan.bush
+    if bush is None or bush.bearing is None or hole.tolerance != bush.fit:
+        return
+    if (clip := bush.bearing.clip) is not None:
+        what = f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide"
+        off = (0.0, clip.over_mm)
+        yield length(f"Q{number}", what, "groove gauge or caliper", clip.groove_mm, off, bent=True)
+    yield Item(
+        key=f"J{number}",
+        what=f"ball bearing {bush.bearing.number} in hole {number}: flush inside, turns smoothly by hand",
+        using="shaft, by hand",
+        unit="go",
+        nominal=bush.inside_mm,
+        least=None,
+        most=None,
+        bent=True,
+    )
 
 
 def welded(plan: PartPlan) -> Iterator[Item]:

@@ -9,9 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.geometry.frames import apply
+from generators.model.pedal_place import PressedBush
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.seams import Seam, seams
+from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.welds import bent_limits_mm, stacked_mm
 
 TWO = 2
@@ -53,6 +55,8 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
         out.update(_of_hole(number, hole, plan.thickness_mm))
+        if plan.bush is not None and hole.finish is not None and hole.tolerance == plan.bush.fit:
+            out.update(_bearing(number, plan.bush))
         ring = hole.finish.ring if hole.finish is not None else None
         if ring is not None and ring.welded:
             words = f"throat of the weld round the boss of hole {number}: {SOUND}"
@@ -80,6 +84,35 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
             bent=True,
         )
     return out
+
+
+def _bearing(number: int, bush: PressedBush) -> Iterator[tuple[str, Wanted]]:
+    """The groove of a bearing's circlip as the standard's table has it, and the bearing that is tried."""
+    if bush.bearing is None:
+        return
+    bearing = ball_bearing(bush.bearing.number)
+    if bush.bearing.kept == "circlip":
+        clip = circlip(bearing.outside_mm)
+        yield (
+            f"Q{number}",
+            Wanted(
+                words=f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide",
+                using="groove gauge or caliper",
+                nominal=clip.groove_mm,
+                least=clip.groove_mm,
+                most=clip.groove_mm + clip.over_mm,
+                bent=True,
+            ),
+        )
+    yield (
+        f"J{number}",
+        Wanted(
+            words=f"ball bearing {bearing.number} in hole {number}: flush inside, turns smoothly by hand",
+            using="shaft, by hand",
+            tried=bearing.bore_mm,
+            bent=True,
+        ),
+    )
 
 
 def _fillet(words: str, size_mm: float) -> Wanted:
