@@ -23,7 +23,7 @@ from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
-from generators.model.joints.fasteners import ON_SPACER, FastenerSet, fasteners_for
+from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet, fasteners_for
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import asked, within
@@ -194,7 +194,7 @@ class _Job:
     def held_by(self, task: Task) -> str:
         """How what holds a pedal is kept from coming loose: a shaft alone has neither nut nor screw."""
         mine = fasteners_for(self.fasteners, task.key)
-        if not mine or any(made.form != "shaft" or made.tighten.why == ON_SPACER for made in mine):
+        if not mine or any(made.form != "shaft" or made.tighten.why in CLAMPED_ON for made in mine):
             return LOCKED
         return "See that what holds the ends of the shaft sits as it should, at both ends. "
 
@@ -240,17 +240,25 @@ class _Job:
         for (part, what), sets in groups.items():
             title = self.lines.part_title(part)
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
-            plan, panel, _face = self.parts[part]
+            plan, panel = self.placed(part)
             drawn = brace_picture(plan, panel, what, sets, self.braces_carry)
             units = self.seats.units
             yield Step(
-                pictures=(drawn,),
+                # a part without a panel stands nowhere in the job: there is nothing to show it beside
+                pictures=(drawn,) if panel else (),
                 tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
                 how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
                 f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
                 "and no driving.",
             )
+
+    def placed(self, part: str) -> tuple[PartPlan, str]:
+        """A part's plan and the panel it is on; no panel for one without ``[part.mount]``."""
+        if part in self.parts:
+            plan, panel, _face = self.parts[part]
+            return plan, panel
+        return next(plan for plan in self.seats.loose if plan.name == part), ""
 
     def carried(self, part: str, sets: Sequence[FastenerSet]) -> str:
         """What a brace is made for, in words: the most of any case at its holes."""
