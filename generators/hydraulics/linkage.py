@@ -38,7 +38,8 @@ class FloorFound:
     pad's face would get to metal. ``what`` is the title of what is met, ``body`` its name, ``at`` the place
     in the vehicle, ``where`` in words and ``uv_mm`` on the panel, where it is one; ``beside`` is the nearest
     hole that panel has already: what it is, and u and v from its middle. ``covering_mm`` is None where none
-    was given, ``open_`` tells that there could be one.
+    was given, ``open_`` tells that there could be one. ``wall`` tells that what is met stands upright,
+    so that the spec has no floor there.
     """
 
     travel_mm: float
@@ -53,6 +54,7 @@ class FloorFound:
     point_mm: float = math.inf
     covering_mm: float | None = None
     open_: bool = False
+    wall: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.hydraulics.clutch import clutch_parts, load_line
+from generators.hydraulics.clutch import clutch_parts, clutch_setup, load_line
 from generators.hydraulics.cylinders import piston_area, slave_area
 from generators.hydraulics.line import compliance, lost
 from generators.hydraulics.linkage import (
@@ -29,7 +29,7 @@ from generators.hydraulics.linkage import (
     moved_pin,
     travel_to_floor,
 )
-from generators.hydraulics.window import effort_target
+from generators.hydraulics.window import StopWindow, effort_target, stop_of, stop_window
 from generators.model.spec.hydraulics import Clutch, Pedal
 from generators.standards import standard_bores
 
@@ -206,6 +206,21 @@ def _link(pedal: Pedal, frame: PedalFrame, ratio: float) -> Linkage:
     scale = math.hypot(*pedal.pad) / ratio / math.hypot(*pedal.pin)
     changed, at = moved_pin(pedal, frame, scale)
     return build_linkage(changed, at)
+
+
+def stop_of_row(pedal: Pedal, frame: PedalFrame, ranking: Ranking, row: int) -> StopWindow | None:
+    """The stop window of a row on the floor that is there; None where the linkage cannot be made so."""
+    master, slave, _clutch = clutch_parts(pedal)
+    try:
+        link = _link(pedal, frame, float(ranking.ratio[row]))
+        changed = replace(
+            pedal,
+            master=replace(master, bore_mm=float(ranking.master_mm[row])),
+            slave=replace(slave, bore_mm=float(ranking.slave_mm[row])),
+        )
+        return stop_window(clutch_setup(changed, link), stop_of(pedal, frame), pedal.stop == "floor")
+    except GeometryFault:
+        return None
 
 
 def pareto(travel_mm: Array, effort_n: Array) -> Flags:

@@ -49,10 +49,11 @@ class StopWindow:
 
     ``earliest_mm`` releases with the margin, ``releases_mm`` just releases. ``limits`` are master,
     slave, fingers and floor, the first to come first; ``latest_mm`` is the first. ``recommended_mm`` is
-    the middle, None for an empty window. ``stop_mm`` is the stop in use: where the stop bolt stands, the
-    spec's, else the middle, else the latest; ``given`` tells the first two. Where the floor is the stop
-    (``by_floor``), ``stop_mm`` has its covering whole, and ``gone_mm`` is the same with the covering gone;
-    of any other stop both are one.
+    where to put a stop bolt: the middle of the window as far as the floor's covering, None where there is
+    no room for one. ``stop_mm`` is the stop in use: where the stop bolt stands, the spec's, else the middle,
+    else the latest; ``given`` tells the first two. Where the floor is the stop (``by_floor``), ``stop_mm``
+    has its covering whole, and ``gone_mm`` is the same with the covering gone; of any other stop both are
+    one, and ``latest_mm`` stops at the covering.
     """
 
     releases_mm: float
@@ -67,8 +68,20 @@ class StopWindow:
 
     @property
     def empty(self) -> bool:
-        """True when no stop is right."""
-        return self.recommended_mm is None
+        """True when no stop is right, be it a bolt or the floor."""
+        return not self.earliest_mm <= self.latest_mm
+
+    @property
+    def bolt_latest_mm(self) -> float:
+        """The last pad travel at which a stop bolt is met before floor and limits, mm."""
+        return min(self.latest_mm, self.stop_mm) if self.by_floor else self.latest_mm
+
+    @property
+    def beside_mm(self) -> float:
+        """Pad travel between the stop in use and the nearer end of the window, mm; a floor ends nothing that
+        comes to harm."""
+        ends = [limit.pad_mm for limit in self.limits if limit.key != "floor"]
+        return min(self.release_margin_mm, min(ends) - self.gone_mm)
 
     @property
     def release_margin_mm(self) -> float:
@@ -118,7 +131,8 @@ def stop_window(setup: ClutchSetup, stop_mm: float | None, by_floor: bool = Fals
         ("floor", "the pad meets the floor"): link.bare_mm if by_floor else link.travel_mm,
     }
     latest = min(places.values())
-    recommended = (earliest + latest) / 2 if earliest <= latest else None
+    bolt_latest = min(latest, link.travel_mm)
+    recommended = (earliest + bolt_latest) / 2 if earliest <= bolt_latest else None
     stop = link.travel_mm if by_floor else stop_mm
     if stop is None:
         stop = recommended if recommended is not None else latest

@@ -37,6 +37,8 @@ MOST_MM = 500.0
 MOST_RAD = 2.0
 _ALONG = 1 - 1e-9
 _POINT_MM = 0.01
+WALL_RAD = math.radians(20.0)
+"""A panel that leans less from upright is a wall and no floor: ours; toe boards lean by 30 to 60 deg."""
 
 THROUGH_MM = 15.0
 """Stop bolt past the upright it goes through where no stock length is long enough (ours)."""
@@ -120,6 +122,7 @@ def _ends(
             point_mm=math.inf if point is None else point[0].turn_rad * pad_mm,
             covering_mm=covers[body.name],
             open_=body.what == "panel" and covers[body.name] is None,
+            wall=body.what == "panel" and abs(panels[body.owner].tilt_rad) < WALL_RAD,
         )
     stop_mm = None if stop is None else math.inf if bolt is None else bolt[0].turn_rad * pad_mm
     return Ends(floor=floor, stop_mm=stop_mm, stop=stop)

@@ -24,6 +24,7 @@ from pedal_samples import FRAME, FRONT, HOSE, brake_pedal, clutch_pedal
 Case = Callable[[], list[Finding]]
 GOOD = solve_clutch(clutch_pedal(), FRAME)
 WINDOW = GOOD.window
+TENTH_MM = (WINDOW.latest_mm - WINDOW.earliest_mm) / 10
 LOST_MM = max(lost.pad_mm for lost in solve_brake(brake_pedal(), FRAME).lost)
 
 
@@ -70,6 +71,10 @@ PEDAL_CASES: dict[str, tuple[Case, Case]] = {
     "slave-runs-out": (
         lambda: stopped(limit_pad("slave", **SHORT_SLAVE) + 0.01, **SHORT_SLAVE),
         lambda: stopped(limit_pad("slave", **SHORT_SLAVE) - 0.01, **SHORT_SLAVE),
+    ),
+    "stop-margin": (
+        lambda: stopped(WINDOW.earliest_mm + TENTH_MM - 0.01),
+        lambda: stopped(WINDOW.earliest_mm + TENTH_MM + 0.01),
     ),
     "rod-angle": (
         lambda: clutch(clutch_pedal(), LOW),

@@ -52,7 +52,9 @@ def with_stop(pedal: Pedal, window: StopWindow) -> tuple[Change, ...]:
 
 def _window(pedal: Pedal, link: Linkage) -> StopWindow | None:
     try:
-        return stop_window(clutch_setup(pedal, build_linkage(pedal, link.frame)), pedal.stop_mm)
+        return stop_window(
+            clutch_setup(pedal, build_linkage(pedal, link.frame)), pedal.stop_mm, pedal.stop == "floor"
+        )
     except PedalplateError:
         return None
 
@@ -99,7 +101,7 @@ def longer_stroke(pedal: Pedal, result: ClutchResult, cylinder: str) -> tuple[Pr
     window = _window(longer(stroke), result.linkage)
     change = Change(path=f"pedal[{pedal.name}].{cylinder}.stroke", to=stroke, rounding="up")
     steps = (change, *(with_stop(pedal, window) if window is not None else ()))
-    return (Proposal(words=f"take a {cylinder} of at least {stroke:g} mm stroke", steps=steps),)
+    return (Proposal(words=f"buy another {cylinder}, of at least {stroke:g} mm stroke", steps=steps),)
 
 
 def bores(pedal: Pedal, result: ClutchResult, *, most_mpa: float = math.inf) -> tuple[Proposal, ...]:
@@ -167,7 +169,7 @@ def _bored(pedal: Pedal, result: ClutchResult, master_mm: float, slave_mm: float
     window = _window(changed, result.linkage)
     if window is not None:
         steps += with_stop(pedal, window)
-    return Proposal(words=f"take {' and '.join(words)}", steps=tuple(steps))
+    return Proposal(words=f"buy {' and '.join(words)}", steps=tuple(steps))
 
 
 def straighter_rod(pedal: Pedal, link: Linkage, pad_mm: float, limit_rad: float) -> tuple[Proposal, ...]:

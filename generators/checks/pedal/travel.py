@@ -12,12 +12,16 @@ from generators.figures import fixed
 from generators.hydraulics.brake import BrakeResult
 from generators.hydraulics.clutch import bearing_of_pad, slave_stroke_for
 from generators.hydraulics.result import ClutchResult
+from generators.hydraulics.window import StopWindow
 from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Pedal
 
 INSPECTION_SHARE = 0.8
 """Share of the pedal travel a brake may use at 50 lbf: 49 CFR 570.55(c)."""
+
+STOP_MARGIN_SHARE = 0.1
+"""Of the stop window's width, what lies beside a stop at least (ours)."""
 
 PEDAL_NO_RELEASE = Rule(
     code="pedal-no-release",
@@ -100,7 +104,24 @@ PEDAL_TRAVEL = Rule(
     mend="A larger master, a smaller slave or a shorter pedal makes it shorter and heavier.",
 )
 
+STOP_MARGIN = Rule(
+    code="stop-margin",
+    title="Stop with little of its window beside it",
+    meaning=(
+        "The stop is right, but nearly the whole window lies on one side of it: a bolt set by hand, a worn "
+        "covering or disc, air that stays in the line or a bracket that gives takes it out. release_margin, "
+        "0.5 mm at the bearing where the spec sets none, is kept already; this asks for pad travel beside "
+        "it. Of a floor that is the stop, the pad on its covering is looked at for the release, on the bare "
+        "floor for master, slave and fingers."
+    ),
+    formula="distance of the stop from either end of its window >= 10 % of the window",
+    source="no published limit found; ours",
+    trust="CP",
+    mend="Set the stop where the finding says: the middle of what a stop bolt has.",
+)
+
 RULES = (
+    STOP_MARGIN,
     PEDAL_NO_RELEASE,
     STOP_WINDOW_EMPTY,
     PEDAL_OVER_TRAVEL,
@@ -130,7 +151,7 @@ def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal]
     """The stop of a clutch pedal in its window; ``beside`` are the other pedals of its hanger."""
     window = result.window
     first = window.limits[0]
-    if window.recommended_mm is None:
+    if window.empty:
         advice = (
             "no single change of bore, stroke, ratio or floor opens it: change two, or ask for less release"
         )
@@ -154,15 +175,12 @@ def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal]
             proposals=opened(pedal, result, beside),
         )
         return
-    advice = f"set the stop at {window.recommended_mm:.1f} mm of pad travel"
-    moved = stop_at(pedal, window.recommended_mm)
+    moved = () if window.recommended_mm is None else (stop_at(pedal, window.recommended_mm),)
     early, late = "stop", "stop"
+    advice = f"set the stop at {fixed(window.recommended_mm or 0.0, 1)} mm of pad travel"
     if window.by_floor:
-        early, late = "the floor with its covering", "the bare floor"
-        advice = (
-            f"the floor is the stop and would have to come at {window.recommended_mm:.1f} mm of pad travel: "
-            "move the pad, or fit a stop bolt if it comes too late"
-        )
+        early, late = floor_names(result)
+        advice = floor_advice(window)
     if window.stop_mm < window.earliest_mm - SAME_MM:
         yield finding(
             PEDAL_NO_RELEASE,
@@ -174,7 +192,7 @@ def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal]
             wanted=f"{_mm(window.earliest_mm)} (fail below {_mm(window.releases_mm)})",
             advice=advice,
             # no bolt lets a pedal past the floor
-            proposals=() if window.by_floor else (moved,),
+            proposals=moved,
         )
     for limit in window.limits:
         if limit.key in _PAST and limit.margin_mm < -SAME_MM:
@@ -188,10 +206,12 @@ def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal]
                 wanted=f"{limit.label} at {_mm(limit.pad_mm)}",
                 advice=advice + _longer_slave(result) * (limit.key == "slave"),
                 proposals=(
-                    moved,
+                    *moved,
                     *(longer_stroke(pedal, result, limit.key) if limit.key != "fingers" else ()),
+                    *bores(pedal, result),
                 ),
             )
+    yield from narrow(pedal, result, where, moved, advice)
     if window.stop_mm > result.travel_target_mm + SAME_MM:
         yield finding(
             PEDAL_TRAVEL,
@@ -208,10 +228,71 @@ def stop(pedal: Pedal, result: ClutchResult, where: str, beside: Sequence[Pedal]
         )
 
 
+def floor_names(result: ClutchResult) -> tuple[str, str]:
+    """What a floor that is the stop is called, with its covering and bare; a wall where the spec has none."""
+    floor = result.linkage.frame.floor
+    if floor is not None and floor.wall:
+        return (
+            f"{floor.what}, as no floor is in the spec,",
+            f"the bare {floor.what}, as no floor is in the spec,",
+        )
+    return "the floor with its covering", "the bare floor"
+
+
+def floor_advice(window: StopWindow) -> str:
+    """What to do about a floor that is the stop and comes too early, too late or with little to spare."""
+    if window.recommended_mm is None:
+        return (
+            f"the floor comes at {_mm(window.stop_mm)}, before any stop that is right: move the pad away "
+            "from it, or thin its covering"
+        )
+    return (
+        f"fit a stop bolt between {fixed(window.earliest_mm, 1)} and {_mm(window.bolt_latest_mm)} of pad "
+        f"travel, at {_mm(window.recommended_mm)}, so that the floor is not the stop"
+    )
+
+
+def narrow(
+    pedal: Pedal, result: ClutchResult, where: str, moved: tuple[Proposal, ...], advice: str
+) -> Iterator[Finding]:
+    """A stop that is right with little of the window beside it."""
+    window = result.window
+    wanted = STOP_MARGIN_SHARE * (window.latest_mm - window.earliest_mm)
+    beside, at = window.beside_mm, window.gone_mm
+    if not window.given or not -SAME_MM <= beside < wanted - SAME_MM:
+        return
+    kept = result.setup.clutch.release_margin_mm
+    low = beside >= window.release_margin_mm - SAME_MM
+    name = floor_names(result)[0 if low else 1] if window.by_floor else "stop"
+    if low:
+        at = window.stop_mm
+        said = f"past where the clutch is released with its margin of {fixed(kept, 2)} mm at the bearing"
+    else:
+        first = next(limit for limit in window.limits if limit.key != "floor")
+        said = f"before {first.label}"
+    more_room = window.recommended_mm is not None and window.bolt_latest_mm - window.earliest_mm >= 2 * wanted
+    if not more_room:
+        advice = (
+            "no stop bolt has more: the covering of the floor comes too soon; move the pad away from it, "
+            "thin the covering, or take a cylinder that releases sooner"
+        )
+    yield finding(
+        STOP_MARGIN,
+        Severity.WARN,
+        where,
+        value=beside,
+        limit=wanted,
+        found=f"{name} at {_mm(at)} of pad travel, {_mm(beside)} {said}",
+        wanted=f"{_mm(wanted)}, {STOP_MARGIN_SHARE:.0%} of the stop window",
+        advice=advice,
+        proposals=(*(moved if more_room else ()), *bores(pedal, result)),
+    )
+
+
 def _sooner(pedal: Pedal, result: ClutchResult) -> tuple[Proposal, ...]:
     """A stop within the travel wanted, if one is right; else bores that release sooner."""
     window = result.window
-    latest = min(result.travel_target_mm, window.latest_mm)
+    latest = min(result.travel_target_mm, window.bolt_latest_mm)
     if window.earliest_mm <= latest:
         return (stop_at(pedal, (window.earliest_mm + latest) / 2), *bores(pedal, result))
     return bores(pedal, result)

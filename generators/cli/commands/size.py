@@ -19,7 +19,10 @@ if TYPE_CHECKING:
     from generators.hydraulics.pedal_sheet import PedalSheet
     from generators.hydraulics.ranking import Ranking
     from generators.hydraulics.result import ClutchResult
+    from generators.hydraulics.window import StopWindow
     from generators.model.findings import Finding
+    from generators.solve.job import Prepared
+    from generators.solve.mends.rows import TriedRow
     from generators.solve.pedals import PedalAnswer
 
 COLUMNS = 100
@@ -31,12 +34,18 @@ _BAR = 40
 @click.command()
 @input_argument()
 @variant_option()
+@click.option(
+    "--row",
+    type=click.IntRange(1, BEST_SHOWN),
+    help="Lines to type for that row of bores and ratios, and what comes of them, solved again.",
+)
 @json_option("Curves, window and ranking as JSON on stdout.")
-def size(spec: Path, variant: str, as_json: bool) -> int:
+def size(spec: Path, variant: str, row: int | None, as_json: bool) -> int:
     """Answer for the pedals of SPEC: release, stop, rod, effort, and which bores would do better.
 
     \b
     pedalplate size specs/wrenfield_van.toml
+    pedalplate size specs/wrenfield_van.toml --row 1
     """
     from generators.issue.manifest import finding_json
     from generators.solve.job import prepare
@@ -56,7 +65,11 @@ def size(spec: Path, variant: str, as_json: bool) -> int:
                 "job": prepared.file.job.job.name,
                 "revision": prepared.file.revision,
                 "pedals": [
-                    {**_json(p), "findings": [finding_json(f) for f in found[p.spec.name]]}
+                    {
+                        **_json(p),
+                        "findings": [finding_json(f) for f in found[p.spec.name]],
+                        **({} if row is None else {"row": _row_json(prepared, p, row)}),
+                    }
                     for p in prepared.pedals
                 ],
             }
@@ -68,6 +81,9 @@ def size(spec: Path, variant: str, as_json: bool) -> int:
             console.print()
         for line in screen(answer, found[answer.spec.name]):
             console.print(line[:COLUMNS].rstrip(), markup=False)
+        if row is not None:
+            for line in row_lines(prepared, answer, row):
+                console.print(line, markup=False, soft_wrap=True)
     say_cautions()
     return EXIT_CHECK if failed else EXIT_OK
 
@@ -94,7 +110,7 @@ def screen(answer: PedalAnswer, findings: Sequence[Finding]) -> Iterator[str]:
         yield from _brake_lines(sheet, sheet.brake)
     if ranking is not None:
         yield ""
-        yield from _ranking_lines(sheet, ranking)
+        yield from _ranking_lines(answer, sheet, ranking)
 
 
 def _row(name: str, text: str) -> str:
@@ -106,13 +122,13 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
         both,
         floor_sentence,
         length,
+        margin_name,
         mm,
         mpa,
         newton,
         pounds,
         psi,
         state_name,
-        stop_name,
         stop_to_set,
     )
 
@@ -129,8 +145,7 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     if stop is not None:
         yield _row(
             "stop",
-            both(stop, sheet.units)
-            + (", the spec's" if stop == window.stop_mm and window.given else ", the middle"),
+            both(stop, sheet.units) + stop_is(window, stop),
         )
     told_floor = textwrap.wrap(floor_sentence(result.linkage, sheet.units).removeprefix("Floor "), 80)
     for k, text in enumerate(told_floor):
@@ -138,7 +153,9 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     told = window.given or not window.empty
     for k, limit in enumerate(window.limits):
         far = math.isfinite(limit.margin_mm)
-        margin = f"{limit.margin_mm:+8.1f} mm from {stop_name(window)}" if told and far else ""
+        # the floor that is the stop has no distance to itself
+        far = far and not (window.by_floor and limit.key == "floor")
+        margin = f"{limit.margin_mm:+8.1f} mm from {margin_name(window)}" if told and far else ""
         yield _row("" if k else "limits", f"{mm(limit.pad_mm):>9}{margin}  {limit.label}")
     yield _row(
         "rod",
@@ -167,6 +184,18 @@ def _clutch_lines(sheet: PedalSheet, result: ClutchResult) -> Iterator[str]:
     yield from _waterfall(result)
 
 
+def stop_is(window: StopWindow, stop_mm: float) -> str:
+    """What the stop to set is, with a comma before it."""
+    if stop_mm == window.stop_mm and window.given:
+        return ", the floor with its covering" if window.by_floor else ", the spec's"
+    if window.by_floor:
+        return (
+            f", a bolt: right from {window.earliest_mm:.1f} to {window.bolt_latest_mm:.1f} mm, the bare "
+            "floor is not"
+        )
+    return ", the middle"
+
+
 def _waterfall(result: ClutchResult) -> Iterator[str]:
     budget, clutch = result.budget, result.setup.clutch
     wide = max(len(step.label) for step in budget)
@@ -185,9 +214,63 @@ def _waterfall(result: ClutchResult) -> Iterator[str]:
         reached = end
 
 
-def _ranking_lines(sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
-    from generators.hydraulics.ranking import FRONT
-    from generators.sheets.pedal.words import best_rows, own_row, own_standing, row_cells
+def row_lines(prepared: Prepared, answer: PedalAnswer, number: int) -> Iterator[str]:
+    """One of the best rows as lines of the spec, and what the job says with them."""
+    from generators.sheets.pedal.words import row_cells, verdict
+
+    found = _row_tried(prepared, answer, number)
+    if found is None:
+        yield ""
+        yield f"  row {number}: this pedal has no such row"
+        return
+    ranking, row, tried = found
+    yield ""
+    yield f"  row {number}, {', '.join(row_cells(ranking, row)[:3])}: type"
+    yield from (f"    {edit.words}" for edit in tried.edits)
+    if tried.answer is None:
+        said = f"cannot be had so: {tried.why_not}"
+        yield from textwrap.wrap(said, COLUMNS, initial_indent="    ", subsequent_indent="    ")
+        return
+    said = f"solved again with these: {verdict(tried.answer.sheet())}"
+    yield from textwrap.wrap(said, COLUMNS, initial_indent="  ", subsequent_indent="    ")
+    for f in tried.brings:
+        text = f"brings {f.severity.value} {f.code} {f.where}: {f.found}; limit {f.wanted}"
+        yield from textwrap.wrap(text, COLUMNS, initial_indent="    ", subsequent_indent="      ")
+    if not tried.brings:
+        yield "    brings no warning and no fail"
+
+
+def _row_tried(prepared: Prepared, answer: PedalAnswer, number: int) -> tuple[Ranking, int, TriedRow] | None:
+    from generators.sheets.pedal.words import best_rows
+    from generators.solve.mends.rows import try_row
+
+    ranking = answer.ranking()
+    best = best_rows(ranking, BEST_SHOWN) if ranking is not None else []
+    if ranking is None or number > len(best):
+        return None
+    return ranking, best[number - 1], try_row(prepared, answer, ranking, best[number - 1])
+
+
+def _row_json(prepared: Prepared, answer: PedalAnswer, number: int) -> dict[str, Any] | None:
+    from generators.issue.manifest import finding_json
+    from generators.sheets.pedal.words import verdict
+
+    found = _row_tried(prepared, answer, number)
+    if found is None:
+        return None
+    tried = found[2]
+    return {
+        "number": number,
+        "type": [edit.words for edit in tried.edits],
+        "verdict": verdict(tried.answer.sheet()) if tried.answer is not None else "",
+        "brings": [finding_json(f) for f in tried.brings],
+        "why_not": tried.why_not,
+    }
+
+
+def _ranking_lines(answer: PedalAnswer, sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
+    from generators.hydraulics.ranking import FRONT, stop_of_row
+    from generators.sheets.pedal.words import best_rows, own_row, own_standing, row_cells, row_stop
 
     own = own_row(ranking, sheet)
     count = len(ranking.travel_mm)
@@ -195,7 +278,7 @@ def _ranking_lines(sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
         f"  bores and ratios, best of {count} inside {ranking.effort_target_n:.0f} N and "
         f"{ranking.travel_target_mm:.0f} mm (pin and cylinder moved for the ratio)"
     )
-    yield "       master    slave     ratio   travel  effort  pressure"
+    yield "       master    slave     ratio   travel  effort  pressure   what to type: --row 1"
 
     def line(mark: str, row: int, words: str) -> str:
         master, slave, ratio, travel, effort, pressure = row_cells(ranking, row)
@@ -204,7 +287,8 @@ def _ranking_lines(sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
     best = best_rows(ranking, BEST_SHOWN)
     for k, row in enumerate(best):
         words = "" if ranking.code[row] == FRONT else ranking.reason(row)
-        yield line(str(k + 1), row, "now" if row == own else words)
+        stop = row_stop(stop_of_row(answer.spec, answer.frame, ranking, row), sheet.units)
+        yield line(str(k + 1), row, "now" if row == own else words or stop)
     if own is not None and own not in best:
         yield line("now", own, "")
         yield f"       {own_standing(ranking, own)}"

@@ -101,8 +101,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     yield from block
     stop = stop_to_set(window)
     # where the floor stops the pedal, or nothing may, there is no stop to back off
-    to_set = stop is not None and not window.by_floor
-    end = "the floor" if stop is not None and window.by_floor else "the stop"
+    floor_stops = window.by_floor and stop == window.stop_mm
+    to_set = stop is not None and not floor_stops
+    end = "the floor" if floor_stops else "the stop"
     yield (
         "Fill the reservoir, mounted higher than everything else.",
         "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
@@ -129,7 +130,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             "Wherever it is put, the clutch drags or something is pushed past its end: parts must be changed "
             f"first. Leave the vehicle off the road. {floor_sentence(result.linkage, u)}",
         )
-    elif window.by_floor:
+    elif floor_stops:
         yield (
             f"Check that {stop_words(window, u)}.",
             f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest, covering in "
@@ -142,8 +143,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         yield (
             f"Then {stop_words(window, u)}.",
             f"{away}Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. Anything "
-            f"between {length(window.earliest_mm, u)} and {length(window.latest_mm, u)} is right; later than "
-            f"that, "
+            f"between {length(window.earliest_mm, u)} and {length(window.bolt_latest_mm, u)} is right; later "
+            "than that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
             f"locked. {floor_sentence(result.linkage, u)}",
         )
@@ -253,7 +254,8 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"
     thick = link.travel_mm - window.latest_mm
-    set_later = stop_to_set(window) is not None and not window.by_floor
+    stop = stop_to_set(window)
+    set_later = stop is not None and not (window.by_floor and stop == window.stop_mm)
     stays = "It stays until the stop is set." if set_later else "It stays until the pedal is put right."
     about = f", about {length(thick, u)} thick where the pad meets it" if math.isfinite(thick) else ""
     step = (

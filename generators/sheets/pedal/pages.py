@@ -181,7 +181,8 @@ def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
         length("rod, pin to seat", result.rod_length_mm),
         length("play of the rod at rest", result.rod_play_mm),
     ]
-    if window.recommended_mm is not None:
+    # a floor that is right as the stop needs none beside it
+    if window.recommended_mm is not None and not (window.by_floor and stop_to_set(window) == window.stop_mm):
         rows.append(length("recommended stop, pad travel", window.recommended_mm))
     if window.given:
         rows.append(length("stop of the spec", window.stop_mm))

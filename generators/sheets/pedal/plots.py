@@ -12,7 +12,16 @@ from generators.hydraulics.ranking import Ranking
 from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopLimit, StopWindow
 from generators.sheets.document import Picture
-from generators.sheets.pedal.words import SAME_MM, mm, mpa, newton, own_row, releasing, stop_name, stop_to_set
+from generators.sheets.pedal.words import (
+    SAME_MM,
+    margin_name,
+    mm,
+    mpa,
+    newton,
+    own_row,
+    releasing,
+    stop_to_set,
+)
 from generators.sheets.plots import (
     BAND,
     BAR,
@@ -131,7 +140,7 @@ class PedalCurves(Picture):
         if not math.isfinite(limit.margin_mm) or (window.empty and not window.given):
             return f"{limit.label} {where}"
         over = "past" if limit.margin_mm >= 0 else "BEFORE"
-        return f"{limit.label} {where}, {abs(limit.margin_mm):.1f} mm {over} {stop_name(window)}"
+        return f"{limit.label} {where}, {abs(limit.margin_mm):.1f} mm {over} {margin_name(window)}"
 
     def _lines(self, pen: Pen, strip: Plot, foot: float) -> None:
         window = self._result.window
@@ -156,7 +165,14 @@ class PedalCurves(Picture):
         if window.given and (stop is None or abs(window.stop_mm - stop) > SAME_MM):
             marks.append((window.stop_mm, f"the spec's {mm(window.stop_mm)}", DASHED))
         middle = window.recommended_mm
-        if not marks[1:] and stop is not None and middle is not None and abs(middle - stop) > SAME_MM:
+        kept = window.by_floor and stop == window.stop_mm
+        if (
+            not marks[1:]
+            and not kept
+            and stop is not None
+            and middle is not None
+            and abs(middle - stop) > SAME_MM
+        ):
             marks.append((middle, f"recommended {mm(middle)}", DASHED))
         marks = [mark for mark in marks if mark[0] <= strip.x.hi]
         for k, (place, words, dash) in enumerate(sorted(marks)):

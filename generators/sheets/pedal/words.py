@@ -80,9 +80,10 @@ def bought_stop(pedal: PedalSheet) -> float | None:
     None is where a bolt of the job or the floor stops it, or nothing may.
     """
     window = pedal.clutch.window if pedal.clutch is not None else None
-    if window is None or window.by_floor or pedal.spec.stop_bolt is not None:
+    if window is None or pedal.spec.stop_bolt is not None:
         return None
-    return stop_to_set(window)
+    stop = stop_to_set(window)
+    return None if window.by_floor and stop == window.stop_mm else stop
 
 
 def newton(value: float) -> str:
@@ -132,9 +133,8 @@ def stop_to_set(window: StopWindow) -> float | None:
     right = window.earliest_mm - SAME_MM <= window.stop_mm and window.gone_mm <= window.latest_mm + SAME_MM
     if window.given and right:
         return window.stop_mm
-    middle = window.recommended_mm
     # a floor that comes first leaves no room for a stop before it
-    return None if window.by_floor and middle is not None and middle > window.stop_mm else middle
+    return window.recommended_mm
 
 
 def stop_name(window: StopWindow) -> str:
@@ -145,6 +145,11 @@ def stop_name(window: StopWindow) -> str:
     if window.by_floor:
         return "the floor"
     return "the spec's stop" if window.given else "the first limit"
+
+
+def margin_name(window: StopWindow) -> str:
+    """What the margins of the limits are told from: as ``stop_name``, of a floor that stops the bare."""
+    return "the bare floor" if window.by_floor else stop_name(window)
 
 
 def state_name(result: ClutchResult) -> str:
@@ -161,13 +166,20 @@ def rod_words(sheet: PedalSheet) -> str:
 def stop_words(window: StopWindow, units: UnitSystem = "metric") -> str:
     """``set the stop at 148.6 mm of pad travel``, with the middle where the spec's own stop is kept."""
     stop = stop_to_set(window)
-    if stop is None or window.recommended_mm is None:
+    if stop is None:
         return "no stop is right"
-    middle = window.recommended_mm
-    if window.by_floor and stop == window.stop_mm:
-        return f"the floor is the stop, at {length(stop, units)} of pad travel"
+    if window.by_floor:
+        if stop == window.stop_mm:
+            return f"the floor is the stop, at {length(stop, units)} of pad travel"
+        return (
+            f"fit a stop bolt at {length(stop, units)} of pad travel (right from "
+            f"{length(window.earliest_mm, units)} to {length(window.bolt_latest_mm, units)})"
+        )
+    middle = stop if window.recommended_mm is None else window.recommended_mm
     words = f"set the stop at {length(stop, units)} of pad travel"
-    return words if abs(stop - middle) < SAME_MM else f"{words} (recommended {length(middle, units)})"
+    # one typed as it was printed is the one that was meant
+    same = length(stop, units) == length(middle, units)
+    return words if same else f"{words} (recommended {length(middle, units)})"
 
 
 def floor_words(link: Linkage, units: UnitSystem = "metric") -> str:
@@ -181,6 +193,7 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
     if floor is None or link.travel_mm < floor.travel_mm - SAME_MM:
         return f"{capital(said)}, as given for this vehicle."
     where = floor.where
+    none = "no floor is in the spec; " if floor.wall else ""
     if floor.uv_mm is not None:
         what, u, v = floor.beside or ("", *floor.uv_mm)
         where = _aside(
@@ -192,7 +205,7 @@ def floor_sentence(link: Linkage, units: UnitSystem = "metric") -> str:
             f"there the {floor.by} meets the covering of {format_short(floor.covering_mm, units, 4)} on "
             f"{floor.what} ({where}), and bare metal at {length(floor.bare_mm, units)}"
         )
-    return f"{capital(said)}, computed: {place}."
+    return f"{capital(said)}, computed: {none}{place}."
 
 
 def _aside(origin: str, u_mm: float, v_mm: float, units: UnitSystem) -> str:
@@ -259,13 +272,25 @@ def clutch_verdict(sheet: PedalSheet, result: ClutchResult) -> str:
         )
     if window.gone_mm > window.latest_mm + SAME_MM:
         return (
-            f"STOPS TOO LATE at {length(window.gone_mm, u)}: {first.label} at {length(first.pad_mm, u)}; "
-            f"{to_do}"
+            f"STOPS TOO LATE at {length(window.gone_mm, u)}{_bare_words(result, u)}: {first.label} at "
+            f"{length(first.pad_mm, u)}; {to_do}"
         )
     spare = result.at_stop.release_mm - needed - result.setup.clutch.release_margin_mm
     if window.stop_mm < window.earliest_mm - SAME_MM:
         return f"Releases, but {length(-spare, u)} short of its margin at the bearing; {to_do}"
     return f"Releases with {length(max(spare, 0.0), u)} to spare at the bearing; {to_do}"
+
+
+def _bare_words(result: ClutchResult, u: UnitSystem) -> str:
+    """Of a floor that is the stop, that it is the bare one, and where its covering is."""
+    window, floor = result.window, result.linkage.frame.floor
+    if not window.by_floor:
+        return ""
+    if floor is not None and floor.wall:
+        return f", the bare {floor.what}, as no floor is in the spec"
+    if window.stop_mm < window.gone_mm - SAME_MM:
+        return f", the bare floor (its covering whole at {length(window.stop_mm, u)} is in the window)"
+    return ", the bare floor"
 
 
 def brake_verdict(sheet: PedalSheet, result: BrakeResult) -> str:
@@ -350,6 +375,16 @@ def row_cells(ranking: Ranking, row: int) -> tuple[str, str, str, str, str, str]
         newton(float(ranking.effort_n[row])),
         mpa(float(ranking.pressure_mpa[row])),
     )
+
+
+def row_stop(window: StopWindow | None, units: UnitSystem) -> str:
+    """Of a row's stop window, what has to be done about the stop; empty where the stop in use is right."""
+    stop = None if window is None else stop_to_set(window)
+    if window is None or stop is None:
+        return "no stop is right on this floor"
+    if stop == window.stop_mm or not window.given:
+        return ""
+    return f"needs {'a stop bolt' if window.by_floor else 'the stop'} at {length(stop, units)}"
 
 
 def own_standing(ranking: Ranking, row: int) -> str:
