@@ -154,5 +154,11 @@ def _face(plan: PartPlan, pose: Matrix | None, made: FastenerSet) -> str:
     flange = next((f for f in plan.flanges if any(o.name == made.opening for o in f.openings)), None)
     if flange is None or pose is None:
         return ""
-    normal = (pose @ folded_frames(plan)[flange.name])[:3, 2] * (1.0 if _side(made) == "high" else -1.0)
+    return face_words(
+        (pose @ folded_frames(plan)[flange.name])[:3, 2] * (1.0 if _side(made) == "high" else -1.0)
+    )
+
+
+def face_words(normal: Matrix) -> str:
+    """The face of a sheet by the way it looks in the vehicle, that way given: ``face toward the front``."""
     return max(FACES, key=lambda one: float(np.dot(normal, one[0])))[1]

@@ -18,7 +18,8 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
-from generators.model.words import OTHER, Face
+from generators.model.words import OTHER, Face, Side
+from generators.sheets.bolting.in_place import face_words
 from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.steps import bolt_table
@@ -144,6 +145,34 @@ def _both(numbers: Sequence[str]) -> str:
     return " and ".join(filter(None, (", ".join(numbers[:-1]), numbers[-1])))
 
 
+GOES_IN: Mapping[Side, str] = MappingProxyType(
+    {
+        "cab": "from the cab side",
+        "engine": "from the engine side",
+        "up": "from above",
+        "down": "from below",
+        "left": "from the left",
+        "right": "from the right",
+    }
+)
+"""Whence something is put on a sheet, by the side it stands on."""
+
+
+def _goes_in(component: Component, lines: LinesSheet) -> tuple[str, str]:
+    """Whence a master cylinder is put in, after a comma, and how it then lies, a blank after it."""
+    place = lines.places[component.name]
+    if component.kind != "master" or not (place.panel or place.part):
+        return "", ""
+    whence = GOES_IN[component.on.side]
+    if component.body_at is not None or component.body_along != "out":
+        return f", {whence}", ""
+    face = face_words(place.frame[:3, 0])
+    return (
+        f", {whence}",
+        f"It goes in {whence}: its flange lies on the {face}, its rod end points through to the pedal. ",
+    )
+
+
 def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
     """Where the first port of a component free in the vehicle is, in a sentence; nothing for any other."""
     where = lines.places[component.name]
@@ -213,7 +242,8 @@ def component_steps(
         text = (
             "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
         )
-    text = f"{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
+    whence, lies = _goes_in(component, lines)
+    text = f"{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:
@@ -221,7 +251,9 @@ def component_steps(
     else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
-    step = Step(do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", how=text)
+    step = Step(
+        do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}{whence}.", how=text
+    )
     layout = layouts.get(place.panel)
     if layout is None:
         table = bolt_table(seats.own_bolts(component, lines), lines.units)
@@ -332,8 +364,8 @@ def decided_steps(
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
-        how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
-        "own circles are the place it was worked out for. If it hangs more than "
+        how="The hose on both fittings, hanging free in its path, neither pulled nor looped. "
+        f"{_worked_out(layout)} If it hangs more than "
         f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, stop, measure where it hangs and ask "
         f"{asked(contact)} before drilling: nothing was checked but the place on the sheet.",
     )
@@ -349,6 +381,13 @@ def decided_steps(
         return
     yield from drill_steps(layout, holes, fitted)
     yield from insert_steps(layout, holes)
+
+
+def _worked_out(layout: PanelLayout | None) -> str:
+    """What shows where a hose was worked out to put a thing: rings of the paper, or what was pricked."""
+    if layout is not None and any(hole.work.punched for hole in layout.holes):
+        return "What was pricked through the rings of its paper shows the place it was worked out for."
+    return "The rings of its sheet, laid there by its existing holes, show the place it was worked out for."
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

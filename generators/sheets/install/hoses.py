@@ -13,7 +13,7 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
-from generators.sheets.bolting.loose import goes_in_words, last_words, loose_end
+from generators.sheets.bolting.loose import ends_first, goes_in_words, last_words, loose_end
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -98,8 +98,10 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
 def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> Iterator[Step]:
     """Cutting, leading and tightening one hose or line."""
     spec = hose.spec
-    ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
-    clamps = ", ".join(name.replace("_", " ") for name in spec.clamps)
+    first, last = ends_first(hose, lines)
+    ends = f"from the {end_words(lines, first)} to the {end_words(lines, last)}"
+    met = spec.clamps if first == spec.from_ else spec.clamps[::-1]
+    clamps = ", ".join(name.replace("_", " ") for name in met)
     if hose.measure_why or hose.length is None:
         yield Step(
             do=f"Measure the {within(hose.title)} now, {ends}.",
@@ -135,6 +137,7 @@ def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
             )
     # a tube is blown clean when it is flared, before it is put on: its words come before those of its way in
     text += _capped(hose) if spec.kind == "hose" else ""
+    text += f" The end at the {end_words(lines, first)} goes on first."
     text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines, fasteners)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
@@ -201,7 +204,7 @@ def _tighten(hose: HoseLine) -> str:
     turned = f"with a {spanner}" if spanner else "with a spanner"
     own = "line" if hose.spec.kind == "rigid" else "hose"
     return (
-        f" Then the two nuts of the {own} itself, either one first: both finger tight, then {turn} more "
+        f" Then the two nuts of the {own} itself, in that order: both finger tight, then {turn} more "
         f"{turned}; a second spanner holds the fitting."
     )
 

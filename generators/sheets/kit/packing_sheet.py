@@ -68,6 +68,8 @@ class PackingHead:
             "you begin: one bag at a time, counted and closed again. Something missing or damaged: "
             f"ask {asked(self.contact)} before you drill.",
             "Then open a bag only when a step needs what is in it. Caps and plugs stay on till that step.",
+            "The steps are on paper, and with the same numbers on the page install.html for a phone: a file, "
+            f"in no box. Without it, ask {asked(self.contact)} to send it.",
         )
 
 
