@@ -169,7 +169,7 @@ def _goes_in(component: Component, lines: LinesSheet) -> tuple[str, str]:
     face = face_words(place.frame[:3, 0])
     return (
         f", {whence}",
-        f"It goes in {whence}: its flange lies on the {face}, its rod end points through to the pedal. ",
+        f"Its flange lies on the {face}, its rod end points through to the pedal. ",
     )
 
 

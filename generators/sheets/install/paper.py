@@ -75,7 +75,10 @@ def paper_phase(
 
 def _drawn(tests: Sequence[ScaleLengths]) -> str:
     """How long they are on each paper, in a sentence with a space after it; nothing where nobody knows."""
-    said = [f"on {x.paper} paper {x.words}" for x in tests]
+    papers: dict[str, list[str]] = {}
+    for one in tests:
+        papers.setdefault(one.words, []).append(one.paper)
+    said = [f"on {' and '.join(names)} paper {words}" for words, names in papers.items()]
     return f"Between the ticks they are {'; '.join(said)}. " if said else ""
 
 
