@@ -390,5 +390,6 @@ def build_guide(
             packing=packing,
         ),
     )
-    own = own_list(pedals, lines, layouts, fasteners, seats, packing)
-    return replace(guide, lists=(*bag_list(items, packing), *own, *cuts, *tools))
+    plans = [*(plan for plan, _panel, _face in mounted), *loose]
+    own = own_list(pedals, lines, layouts, fasteners, seats, packing, plans)
+    return replace(guide, lists=(*bag_list(items, packing, lines), *own, *cuts, *tools))

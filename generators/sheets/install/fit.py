@@ -18,10 +18,12 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
-from generators.model.words import OTHER, Face, Side
-from generators.sheets.bolting.in_place import face_words
+from generators.model.words import OTHER, Face
+from generators.sheets.bolting.closing import component_closures, stays_words
+from generators.sheets.bolting.in_place import goes_in
 from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
+from generators.sheets.bolting.own_things import painted_after
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
@@ -38,6 +40,7 @@ FRAME = "Into a frame rail only through its web, and only where the vehicle's ma
 """Common practice, no source."""
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
+TILL = " until the hose comes"
 
 
 def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
@@ -89,10 +92,17 @@ def part_steps(
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand. "
+        how=f"Offer it up dry first: every bolt must drop through by hand.{_finished(plan)} "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
+
+
+def _finished(plan: PartPlan) -> str:
+    """What is done to a bare part between trying and fitting it, a blank before it; common practice."""
+    if not painted_after(plan):
+        return ""
+    return f" Then off again for its finish ({plan.finish}): cut edges and drilled holes too, and dry."
 
 
 def _waiting(holes: Sequence[PanelHole], later: Mapping[str, str]) -> str:
@@ -145,34 +155,6 @@ def _both(numbers: Sequence[str]) -> str:
     return " and ".join(filter(None, (", ".join(numbers[:-1]), numbers[-1])))
 
 
-GOES_IN: Mapping[Side, str] = MappingProxyType(
-    {
-        "cab": "from the cab side",
-        "engine": "from the engine side",
-        "up": "from above",
-        "down": "from below",
-        "left": "from the left",
-        "right": "from the right",
-    }
-)
-"""Whence something is put on a sheet, by the side it stands on."""
-
-
-def _goes_in(component: Component, lines: LinesSheet) -> tuple[str, str]:
-    """Whence a master cylinder is put in, after a comma, and how it then lies, a blank after it."""
-    place = lines.places[component.name]
-    if component.kind != "master" or not (place.panel or place.part):
-        return "", ""
-    whence = GOES_IN[component.on.side]
-    if component.body_at is not None or component.body_along != "out":
-        return f", {whence}", ""
-    face = face_words(place.frame[:3, 0])
-    return (
-        f", {whence}",
-        f"Its flange lies on the {face}, its rod end points through to the pedal. ",
-    )
-
-
 def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> str:
     """Where the first port of a component free in the vehicle is, in a sentence; nothing for any other."""
     where = lines.places[component.name]
@@ -202,8 +184,8 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
-        f"hold the body with a second spanner.{turn} How tight is the fitting maker's to say. Caps stay on "
-        "both ends until the hose comes."
+        f"hold the body with a second spanner.{turn} Its nut as tight as the fitting's maker gives: there "
+        "is no figure for it here."
     )
 
 
@@ -221,13 +203,15 @@ def component_steps(
     ports = ", ".join(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
     )
+    closures = component_closures(component, lines)
+    where = "its port" if len(closures) == 1 else "its ports"
     if component.kind == "bulkhead":
-        text = _bulkhead_words(component, lines.units)
+        text = f"{_bulkhead_words(component, lines.units)} {stays_words(closures, 'both ends', TILL)}"
     elif component.kind == "slave":
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"
-        text = f"Bleed screw uppermost, rod to the fork{locked}. Caps stay on its ports."
+        text = f"Bleed screw uppermost, rod to the fork{locked}. {stays_words(closures, where)}"
         if seats.ring(component, lines):
-            text = "Its bleed pipe ends where a spanner reaches it. Caps stay on its ports."
+            text = f"Its bleed pipe ends where a spanner reaches it. {stays_words(closures, where)}"
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
         high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
@@ -237,12 +221,11 @@ def component_steps(
             f"{side} the place it is bolted to."
         )
     elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
-        text = "Caps stay on its ports until the hose comes."
+        text = stays_words(closures, where, TILL)
     else:
-        text = (
-            "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
-        )
-    whence, lies = _goes_in(component, lines)
+        locked = "Every bolt with a locking nut, every screw locked."
+        text = f"{stays_words(closures, where, TILL)} {locked}".lstrip()
+    whence, lies = goes_in(component, lines)
     text = f"{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
