@@ -152,7 +152,13 @@ def wanted_kit(content: Content) -> KitWanted:
 
 def _packing_list(content: Content, paper: str) -> Artefact:
     job = content.prepared.file.job.job
-    head = PackingHead(title=job.title, code=content.code, facts=content.facts(), contact=job.contact)
+    head = PackingHead(
+        title=job.title,
+        code=content.code,
+        facts=content.facts(),
+        contact=job.contact,
+        page=bool(content.prepared.layouts or content.prepared.pedals),
+    )
     return _sheet(
         content,
         paper,
