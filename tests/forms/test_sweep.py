@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import csv
+import gc
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -17,8 +19,9 @@ from generators.cli.app import run
 from generators.errors import ExportError, LookupFault, ReadBackError
 from generators.jobs.sweep.best import Want, front, share, want
 from generators.jobs.sweep.one import Bundle, bundle_of, solved
-from generators.jobs.sweep.run import all_rows, known_rows
+from generators.jobs.sweep.run import all_rows, known_rows, workers
 from generators.jobs.sweep.vary import rows_of, varied
+from generators.jobs.sweep.worker import HELD
 from generators.jobs.verify import verify
 from generators.solve.job import prepare
 from generators.verify.sweep import read_sweep
@@ -232,6 +235,23 @@ def test_a_worker_that_is_killed_half_way_loses_nothing(
     assert workers[1].poll() is None
     assert found == [solved(bundle, values) for values in rows]
     assert [bool(r["fault"]) for r in found] == [False] * 10 + [True]
+
+
+def test_a_worker_of_this_machine_is_set_up_before_its_first_row(
+    bundle: Bundle, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is loaded is passed over by the collector, arrays stay with the process, and rows come out the same."""
+    distributed = pytest.importorskip("distributed")
+    monkeypatch.setenv("PEDALPLATE_CORES", "1")
+    with workers(distributed, "", 1) as client:
+        (loaded,) = client.run(gc.get_freeze_count).values()
+        (waits,) = client.run(gc.get_threshold).values()
+        (held,) = client.run(os.getenv, "MALLOC_MMAP_THRESHOLD_").values()
+        row = client.submit(solved, bundle, {OPENING: "47 mm"}).result()
+    assert loaded > 10_000  # of itself nothing is passed over
+    assert held == HELD
+    assert waits[0] > gc.get_threshold()[0]
+    assert row == solved(bundle, {OPENING: "47 mm"})
 
 
 # ------------------------------------------------------------------------------------ the folder

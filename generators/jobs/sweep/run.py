@@ -12,6 +12,7 @@ from typing import Any
 
 from generators.errors import ExportError, SolverMissing
 from generators.issue.work import Progress
+from generators.jobs.sweep import worker
 from generators.jobs.sweep.one import LOST, Bundle, passing, solved
 
 LOST_TIMES = 3
@@ -104,6 +105,7 @@ def workers(distributed: Any, on: str, rows: int) -> Iterator[Any]:
                     "temporary-directory": scratch,
                     "distributed.scheduler.allowed-failures": LOST_TIMES,
                     "distributed.logging.distributed": "error",
+                    **worker.SETTINGS,
                 }
             )
         )
