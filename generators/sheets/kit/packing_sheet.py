@@ -75,7 +75,7 @@ class PackingHead:
             "Whoever packs ticks the first box and fills in what is dotted. You tick the second before "
             "you begin: one bag at a time, counted and closed again. Something missing or damaged: "
             f"ask {asked(self.contact)} before you drill.",
-            "Then open a bag only when a step needs what is in it. Caps and plugs stay on till that step.",
+            "Then open a bag only when a step needs what is in it. Caps and plugs stay till that step.",
             *([page] if self.page else []),
         )
 
