@@ -10,10 +10,9 @@ import re
 
 from finished_words import Sheet, starting
 
-TAPE = re.compile(
-    r"Tape the .*? to the ((?:cab|engine) side(?: \([^)]*\))?) of the ([^.]*?)(?: and round|\.)"
-)
-OFF = re.compile(r"Take the paper off the ((?:cab|engine) side(?: \([^)]*\))?) of the ([^.]*?)\. ")
+SIDE = r"((?:cab|engine) side(?: \([^)]*\))?)"
+TAPE = re.compile(rf"Tape the sheets of the ([^.]*?) to its {SIDE}\.")
+OFF = re.compile(rf"Take the paper off the {SIDE} of the ([^.]*?)\. ")
 ENDS = re.compile(r"Fit the [^,]*?, from the (.*?\)) to the (.*?\))\. ")
 
 
@@ -23,7 +22,7 @@ def test_paper_that_is_taped_on_comes_off_before_a_hole_is_opened(sheet: Sheet) 
     for step in sheet.steps:
         if taped := TAPE.match(step):
             assert on == (), step[:120]
-            on = taped.groups()
+            on = taped.groups()[::-1]
         elif step.startswith(("Open to final size", "Open hole", "Deburr", "Bolt the", "Fit the")):
             assert on == (), step[:120]
         elif off := OFF.match(step):
