@@ -33,7 +33,7 @@ from generators.checks.part import (
     printed,
     reliefs,
 )
-from generators.checks.part.finishing import etching, fitted, threads, weld_gaps
+from generators.checks.part.finishing import bearings, etching, fitted, threads, weld_gaps
 from generators.checks.pedal import arm, brakes, defaults, hub, hydraulics, linings, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
@@ -49,6 +49,7 @@ RULES: tuple[Rule, ...] = (
     *reliefs.RULES,
     *bending.RULES,
     *pivots.RULES,
+    *bearings.RULES,
     *etching.RULES,
     *hands.RULES,
     *threads.RULES,

@@ -44,8 +44,7 @@ class Fitting:
     are diameters in mm, 0 where nothing turns there. ``nut_face`` is ``near`` (the side the part lies
     on), ``far``, ``both`` or ``none``. ``shank_mm`` is the thickest of what goes through, 0 where nobody has
     said. ``reach_mm`` is how far it stands off the panel on either face, ``far_reach_mm`` how far on the side
-    away from the part, where that is more. ``own_stud``: the thread that comes through is the fitted thing's
-    own, so that it takes a nut and no bolt.
+    away from the part, where that is more. ``own_stud``: its own thread comes through, so a nut and no bolt.
     """
 
     kind: FittingKind
@@ -155,9 +154,9 @@ class Flange:
 class Bend:
     """A bend from ``parent`` to ``child``.
 
-    ``start`` and ``end`` are the ends of the tangent line in the parent's frame, along a straight
-    edge of the parent's contour in its counter-clockwise sense. The child's frame begins at the
-    far tangent line: origin at the image of ``end``, u toward ``start``, v away from the parent.
+    ``start`` and ``end`` are the ends of the tangent line in the parent's frame, along a straight edge of its
+    contour, counter-clockwise. The child's frame has its origin at the far tangent line's image of ``end``, u
+    toward ``start``, v away from the parent. ``past_rad``: how far past its angle, None for as any bend may.
     """
 
     name: str
@@ -170,6 +169,7 @@ class Bend:
     direction: BendDirection
     k_factor: float
     k_source: str
+    past_rad: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

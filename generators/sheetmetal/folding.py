@@ -59,6 +59,11 @@ def bend_allowance(bend: Bend, thickness_mm: float) -> float:
     return allowance(bend.angle_rad, bend.inside_radius_mm, thickness_mm, bend.k_factor)
 
 
+def past_limit(plan: PartPlan, bend: Bend) -> float:
+    """How far a bend may end past its angle, rad; short of it every one may by the plan's ``bent_rad``."""
+    return plan.bent_rad if bend.past_rad is None else bend.past_rad
+
+
 def _axes(bend: Bend) -> tuple[float, float, float, float]:
     """Unit direction ``e`` of the tangent line and outward normal ``n``."""
     length = bend_length(bend)

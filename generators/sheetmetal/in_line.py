@@ -20,7 +20,7 @@ import numpy as np
 from generators.figures import fixed
 from generators.geometry.frames import Matrix, apply
 from generators.model.joints.ways import SheetSide
-from generators.model.pedal_place import PressedBush, Spacer
+from generators.model.pedal_place import PressedBearing, PressedBush, Spacer
 from generators.model.plan import Bend, Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
@@ -196,7 +196,9 @@ def pivot_note(plan: PartPlan) -> str:
     least = min(pairs, key=lambda pair: pair.passes_mm)
     most = math.floor(least.passes_mm * 100) / 100
     said = [] if not least.reamed else [_reamed_note(plan)]
-    if plan.bush is not None:
+    if plan.bush is not None and plan.bush.bearing is not None:
+        said.append(_bearing_note(plan.bush, plan.bush.bearing))
+    elif plan.bush is not None:
         said.append(_bush_note(plan, plan.bush, most, reamed=least.reamed))
     elif not least.reamed:
         said.append(
@@ -214,7 +216,7 @@ def _reamed_note(plan: PartPlan) -> str:
     finish = hole.finish
     cut, fit = (0.0, None) if finish is None else (finish.cut_mm, finish.tolerance)
     boss = "" if finish is None or finish.ring is None else " weld the bosses on, let them cool,"
-    limits = "" if fit is None else f" {fit.name} (+{fixed(fit.upper_mm, 3)}/0 mm)"
+    limits = "" if fit is None else f" {fit.name} ({fit.signed} mm)"
     return (
         f"Pivot bores: pilots of {cut:g} mm in the flat. After bending{boss} open both in line and ream "
         f"{hole.diameter_mm:g} mm{limits} in one pass through both."
@@ -230,10 +232,41 @@ def _bush_note(plan: PartPlan, bush: PressedBush, most_mm: float, *, reamed: boo
         said = f"Then press in bushes {size}A shaft of up to {fixed(most_mm, 2)} mm goes through both."
     else:
         said = (
-            f"Pivot bores {bore:g} {bush.fit.name} (+{fixed(bush.fit.upper_mm, 3)}/0 mm) for pressed bushes "
+            f"Pivot bores {bore:g} {bush.fit.name} ({bush.fit.signed} mm) for pressed bushes "
             f"{size}Bored apart, a shaft of up to {fixed(most_mm, 2)} mm goes through both bushes at worst."
         )
     return f"{said}{_flanges(bush)}"
+
+
+def _bearing_note(bush: PressedBush, bearing: PressedBearing) -> str:
+    """How tight ball bearings sit, what keeps them, and what goes through."""
+    low, high = bush.interference_mm(bush.most_mm)
+    size = f"{bush.inside_mm:g} x {bush.most_mm:g} x {bearing.width_mm:g}"
+    clear = ", inside play of group C3 (ISO 5753-1)" if bearing.clear else ""
+    if bearing.clip is not None:
+        kept = f" Outside each a circlip {bearing.clip.bore_mm:g} (DIN 472) keeps it."
+    elif bearing.kept == "shoulder":
+        kept = (
+            " Outside each a shoulder laid over its outer ring keeps it, which does not touch the inner ring."
+        )
+    else:
+        kept = " The press alone keeps them."
+    return (
+        f"Then press in ball bearings {bearing.number} ({size}, ISO 15{clear}) by their outer rings, flush "
+        f"with the inner faces: {low:+.3f} to {high:+.3f} mm of interference.{kept} Shaft Ø "
+        f"{bush.inside_mm:g} {bearing.shaft.name} ({bearing.shaft.signed} mm): the hub stands between the "
+        "inner rings alone, with shims to the width measured there, and the shaft's nut clamps them on it."
+    )
+
+
+def proud_mm(plan: PartPlan, hole: Hole) -> float:
+    """How far a ball bearing that is flush inside stands out of its bore outside, mm; 0 for none."""
+    bush = plan.bush
+    if bush is None or bush.bearing is None or hole.tolerance != bush.fit:
+        return 0.0
+    ring = hole.finish.ring if hole.finish is not None else None
+    deep = plan.thickness_mm + (ring.height_mm if ring is not None and ring.welded else 0.0)
+    return max(0.0, bush.bearing.width_mm - deep)
 
 
 def _flanges(bush: PressedBush) -> str:

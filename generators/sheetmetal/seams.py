@@ -6,43 +6,64 @@ other, whose faces are w = 0 and w = thickness there.
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from shapely import get_coordinates
 from shapely.geometry import LineString, Polygon
 from shapely.geometry import Point as ShapePoint
 
 from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
+from generators.model.contour import Vertex
 from generators.model.plan import Bend, PartPlan
-from generators.sheetmetal.folding import bend_allowance, flat_placements, fold_step, folded_frames
-from generators.sheetmetal.in_line import hangs_on
+from generators.sheetmetal.folding import (
+    bend_allowance,
+    children,
+    flat_placements,
+    fold_step,
+    folded_frames,
+    past_limit,
+)
 from generators.standards import GROWN_GAP_MM, fillet_leg, general_deviation_mm
 
 Point = tuple[float, float]
 FARTHEST_MM = 8.0
 """An edge farther from a face than this does not meet it (ours)."""
 
+CLEAR_MM = 0.1
+"""What must be left of a gap where it comes out narrowest, so that nothing meets before the bend is made: the
+thinnest feeler most sets begin with goes in. Common practice, no source."""
+
+TURN_RAD, CLOSES_MM = math.radians(1), 0.01
+"""A bend so far past its angle must take so much of a gap to count: less is along the edge's own plane."""
+
 FINE_MM, SAME_MM = 0.05, 1e-6
+Off = tuple[float, float]
+"""How far a bend's line lies out on the blank, mm, and how far it is bent past its angle, rad."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Seam:
     """A straight edge of one flange over a face of another; mm.
 
-    ``ends`` is that edge in its own flange's frame; ``upper`` the face it meets. ``gap_mm`` is the least and
-    ``most_mm`` the greatest distance along the edge's nearer rim, ``length_mm`` how much of it lies over the
-    other flange. ``sides`` are the faces of the edge's flange beside which a weld's leg has room. ``play_mm``
-    is by how much the gap may come out otherwise: every bent length on the way from the one flange to the
-    other and the blank between the edge and the next bend, each at its tolerance, added up. ``skew_mm`` is by
-    how much an end of it may, while the bends' angles are off: that one is pulled square before it is tacked.
+    ``ends`` is that edge in its own flange's frame, ``over`` what of it lies over the other; ``upper`` the
+    face it meets. ``gap_mm`` is the least and ``most_mm`` the greatest distance along the edge's nearer rim,
+    ``length_mm`` how much of it lies over the other flange. ``sides`` are the faces of the edge's flange
+    beside which a weld's leg has room. ``play_mm`` is by how much the gap may come out otherwise: every bent
+    length on the way from the one flange to the other and the blank between the edge and the next bend, each
+    at its tolerance, added up. ``closest_mm`` and ``widest_mm`` are the narrowest and the widest anywhere
+    along the edge once each bend's angle is at one of its limits as well: below 0 the two meet before the
+    bends are made. Clamped square only ``play_mm`` is left.
     """
 
     edge: str
     onto: str
     ends: tuple[Point, Point]
+    over: tuple[Point, Point]
     upper: bool
     gap_mm: float
     most_mm: float
@@ -50,16 +71,17 @@ class Seam:
     leg_mm: float
     sides: tuple[str, ...]
     play_mm: float = 0.0
-    skew_mm: float = 0.0
+    closest_mm: float = 0.0
+    widest_mm: float = 0.0
 
     @property
     def worst_mm(self) -> float:
-        """The widest gap within the tolerances of lengths, mm."""
+        """The widest gap within the tolerances of lengths, clamped square, mm."""
         return self.most_mm + self.play_mm
 
     @property
     def least_mm(self) -> float:
-        """The narrowest, mm; none is below 0."""
+        """The narrowest, clamped square, mm; none is below 0."""
         return max(self.gap_mm - self.play_mm, 0.0)
 
 
@@ -86,12 +108,15 @@ def _seam(plan: PartPlan, edge: str, onto: str, frames: dict[str, Matrix]) -> Se
             if min(near) < -SAME_MM or max(near) > FARTHEST_MM:
                 continue
             line = LineString([(p[0], p[1]) for p in (rims[0] + rims[1]) / 2])
-            over = float(line.intersection(ground).length)
+            shared = line.intersection(ground)
+            over = float(shared.length)
             if over > t and (best is None or over > best.length_mm + SAME_MM):
+                reach = [line.project(ShapePoint(p)) / line.length for p in get_coordinates(shared)]
                 best = Seam(
                     edge=edge,
                     onto=onto,
                     ends=((a.u, a.v), (b.u, b.v)),
+                    over=(_on(a, b, min(reach)), _on(a, b, max(reach))),
                     upper=upper,
                     gap_mm=max(min(near), 0.0),
                     most_mm=max(*near, 0.0),
@@ -102,20 +127,66 @@ def _seam(plan: PartPlan, edge: str, onto: str, frames: dict[str, Matrix]) -> Se
     return best
 
 
+def _on(a: Vertex, b: Vertex, share: float) -> Point:
+    return a.u + share * (b.u - a.u), a.v + share * (b.v - a.v)
+
+
+def never_past(plan: PartPlan, past_rad: float | None = None) -> PartPlan:
+    """The plan with bends that may not end past their angle, where that would close the gap of a weld.
+
+    ``past_rad`` is how far every bend of the part may, if that is said.
+    """
+    if past_rad is not None:
+        return replace(plan, bends=tuple(replace(b, past_rad=past_rad) for b in plan.bends))
+    met = [s for _, s in seams(plan) if s is not None and s.closest_mm < CLEAR_MM - SAME_MM]
+    return replace(
+        plan,
+        bends=tuple(
+            replace(b, past_rad=0.0) if any(closes(plan, s, b) for s in met) else b for b in plan.bends
+        ),
+    )
+
+
+def closes(plan: PartPlan, seam: Seam, bend: Bend) -> bool:
+    """True where a weld's gap closes somewhere while a bend is bent past its angle."""
+    if bend not in _between(plan, seam):
+        return False
+    past = _heights(plan, seam, {bend.name: (0.0, TURN_RAD)})
+    return float((_heights(plan, seam, {}) - past).max()) > CLOSES_MM
+
+
+def closed_by(plan: PartPlan, bend: Bend) -> tuple[int, ...]:
+    """Numbers of the welds, as the drawing counts them, whose gap closes when a bend ends past its angle."""
+    met = (seam for _, seam in seams(plan) if seam is not None)
+    return tuple(number for number, seam in enumerate(met, 1) if closes(plan, seam, bend))
+
+
 def _with_play(plan: PartPlan, seam: Seam) -> Seam:
     """The seam with what bends and blank may do to its gap, and the leg that its widest asks for."""
-    lengths = angles = farthest = 0.0
+    lengths = blank = farthest = 0.0
+    usual, off = _heights(plan, seam, {}), []
     for bend in _between(plan, seam):
         # a line that lies farther out makes the one leg longer and the other shorter
-        by_length = max(_shift(plan, seam, bend, by=by) for by in (plan.bent_mm, -plan.bent_mm))
+        ways = (plan.bent_mm, -plan.bent_mm)
+        by_length = max(
+            float(np.abs(_heights(plan, seam, {bend.name: (by, 0.0)}) - usual).max()) for by in ways
+        )
         if by_length > SAME_MM:
             lengths, farthest = lengths + by_length, max(farthest, _apart(plan, seam, bend))
-        angles += max(_shift(plan, seam, bend, turn_rad=by) for by in (plan.bent_rad, -plan.bent_rad))
+        turns = (-plan.bent_rad, past_limit(plan, bend))
+        off.append([(bend.name, (by, turn)) for by in ways for turn in turns])
     if lengths:
-        lengths += general_deviation_mm(plan.tolerance, farthest)
-    worst = seam.most_mm + lengths
+        blank = general_deviation_mm(plan.tolerance, farthest)
+    limits = [_heights(plan, seam, dict(each)) for each in itertools.product(*off)]
+    worst = seam.most_mm + lengths + blank
     leg = seam.leg_mm + (worst if worst > GROWN_GAP_MM else 0.0)
-    return replace(seam, play_mm=lengths, skew_mm=angles, leg_mm=leg)
+    return replace(
+        seam,
+        play_mm=lengths + blank,
+        closest_mm=min(float(h.min()) for h in limits) - blank,
+        widest_mm=max(float(h.max()) for h in limits) + blank,
+        leg_mm=leg,
+    )
 
 
 def _between(plan: PartPlan, seam: Seam) -> Iterator[Bend]:
@@ -133,27 +204,32 @@ def _between(plan: PartPlan, seam: Seam) -> Iterator[Bend]:
     yield from (b for b in (*one, *other) if (b in one) != (b in other))
 
 
-def _shift(plan: PartPlan, seam: Seam, bend: Bend, *, by: float = 0.0, turn_rad: float = 0.0) -> float:
-    """By how much either end of the gap changes with one bend's line ``by`` farther out, or turned more."""
-    frames = folded_frames(plan)
-    length, t = math.dist(bend.start, bend.end), plan.thickness_mm
-    out, back = np.eye(4), np.eye(4)
-    out[:2, 3] = np.array([bend.end[1] - bend.start[1], bend.start[0] - bend.end[0]]) / length * by
-    back[1, 3] = -by
-    step = fold_step(bend, t, 1 + turn_rad / bend.angle_rad)
-    move = frames[bend.parent] @ out @ step @ back @ np.linalg.inv(frames[bend.child])
-    heights = []
-    for moved in (np.eye(4), move):
-        # what hangs on the bend moves, whichever of the two that is
-        edge, onto = (
-            moved @ frames[name] if hangs_on(plan, name, bend) else frames[name]
-            for name in (seam.edge, seam.onto)
-        )
-        into = np.linalg.inv(onto) @ edge
-        rims = [apply(into, np.array([(*end, w) for end in seam.ends])) for w in (0.0, t)]
-        off = [(rim[:, 2] - t if seam.upper else -rim[:, 2]) for rim in rims]
-        heights.append(np.minimum(*off))
-    return float(np.abs(heights[1] - heights[0]).max())
+def _heights(plan: PartPlan, seam: Seam, off: Mapping[str, Off]) -> Matrix:
+    """The gap at either end of what of the edge lies over the other flange, with some bends ``off``, mm."""
+    frames = _frames_off(plan, off)
+    into = np.linalg.inv(frames[seam.onto]) @ frames[seam.edge]
+    t = plan.thickness_mm
+    rims = [apply(into, np.array([(*end, w) for end in seam.over])) for w in (0.0, t)]
+    out: Matrix = np.minimum(*[(rim[:, 2] - t if seam.upper else -rim[:, 2]) for rim in rims])
+    return out
+
+
+def _frames_off(plan: PartPlan, off: Mapping[str, Off]) -> dict[str, Matrix]:
+    """``folded_frames`` with bends whose line lies farther out, or that are bent past their angle."""
+    frames: dict[str, Matrix] = {plan.flanges[0].name: np.eye(4)}
+    pending = [plan.flanges[0].name]
+    while pending:
+        parent = pending.pop()
+        for bend in children(plan, parent):
+            by, turn = off.get(bend.name, (0.0, 0.0))
+            out, back = np.eye(4), np.eye(4)
+            along = np.array(bend.end) - np.array(bend.start)
+            out[:2, 3] = np.array([along[1], -along[0]]) / np.hypot(*along) * by
+            back[1, 3] = -by
+            step = fold_step(bend, plan.thickness_mm, 1 + turn / bend.angle_rad)
+            frames[bend.child] = frames[parent] @ out @ step @ back
+            pending.append(bend.child)
+    return frames
 
 
 def _apart(plan: PartPlan, seam: Seam, bend: Bend) -> float:

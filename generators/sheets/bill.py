@@ -12,6 +12,7 @@ from generators.figures import format_length, format_opening, format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.stacking import gripped
 from generators.model.joints.fasteners import FastenerSet
+from generators.model.pedal_place import PressedBearing, PressedBush
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.words import BILL_KINDS, BillKind
 from generators.sheets.bolting.cylinders import cylinder_words
@@ -132,7 +133,9 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
                 uses=("under the master",),
                 bag=bag,
             )
-        if plan.bush is not None:
+        if plan.bush is not None and plan.bush.bearing is not None:
+            yield from _bearings(plan, plan.bush, plan.bush.bearing, bag)
+        elif plan.bush is not None:
             bores = [h.diameter_mm for f in plan.flanges for h in f.holes if h.tolerance == plan.bush.fit]
             long = max(plan.bush.length_mm, plan.thickness_mm)
             yield Item(
@@ -161,6 +164,30 @@ def _parts(plans: Sequence[PartPlan], bags: Mapping[str, str], units: UnitSystem
             size=f"{plan.material}, {format_length(plan.thickness_mm, units)}",
             quantity=plan.quantity,
             uses=("tool, removed after use" if plan.tool else plan.kind.replace("_", " "),),
+            bag=bag,
+        )
+
+
+def _bearings(plan: PartPlan, bush: PressedBush, bearing: PressedBearing, bag: str) -> Iterator[Item]:
+    """Ball bearings pressed into pivots, and the circlips that keep them."""
+    count = sum(h.tolerance == bush.fit for f in plan.flanges for h in f.holes) * plan.quantity
+    rating = "" if bearing.static_n is None else f", C0 {bearing.static_n / 1000:g} kN or more"
+    yield Item(
+        kind="fitting",
+        item=f"deep-groove ball bearing {bearing.number} (ISO 15), sealed or shielded on both sides"
+        + (", clearance group C3" if bearing.clear else ""),
+        size=f"{bush.inside_mm:g} x {bush.most_mm:g} x {bearing.width_mm:g} mm{rating}",
+        quantity=count,
+        uses=(f"pivot, {plan.title}",),
+        bag=bag,
+    )
+    if (clip := bearing.clip) is not None:
+        yield Item(
+            kind="fitting",
+            item=f"circlip for a bore of {clip.bore_mm:g} mm (DIN 472)",
+            size=f"{clip.thickness_mm:g} mm thick",
+            quantity=count,
+            uses=(f"outside the bearings, {plan.title}",),
             bag=bag,
         )
 

@@ -41,6 +41,7 @@ from generators.solve.bodies.obstacles import zones_of
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.bodies.zones import zone_findings
 from generators.solve.brackets.asked import current
+from generators.solve.brackets.bearings import bearing_findings
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import (
     estimated_flex,
@@ -193,7 +194,7 @@ def prepare(
     results = current(results, loaded)
     findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))
     judged = {b.part.spec.name: judged_bolts(file, b, parts, layouts, bolted) for b in loaded}
-    findings.extend(joint_findings(file, loaded, judged, results))
+    findings += [*joint_findings(file, loaded, judged, results), *bearing_findings(parts, loaded)]
     findings = apply_waivers(ordered(findings), waivers or {})
     return Prepared(
         file=file,

@@ -65,7 +65,8 @@ class PedalInSpace:
         self.rod = self.shapes.rod(answer.linkage, end, apart)
         width = getattr(self._parameters, "inside_width_mm", FREE_SHAFT_MM)
         bore = getattr(self._parameters, "pivot_bore_mm", SHAFT_MM)
-        bore = getattr(self._parameters, "pivot_bush_mm", None) or bore
+        bush = None if hanger is None else hanger.plan.bush
+        bore = bore if bush is None else bush.inside_mm
         bore = getattr(self._parameters, "pivot_spacer_mm", None) or bore
         given = None if hanger is None else hanger.plan.shaft_mm
         self.shaft = self.shapes.shaft(width, given or bore)

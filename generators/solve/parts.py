@@ -25,6 +25,7 @@ from generators.sheetmetal.in_line import pivot_note
 from generators.sheetmetal.lying import on_panel
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
+from generators.sheetmetal.seams import never_past
 from generators.standards import material
 
 PLASTIC = "plastic"
@@ -120,7 +121,7 @@ def plan_part(file: JobFile, spec: PartSpec[Any], so_far: Sequence[PlacedPart]) 
         etch=spec.etch,
         shaft_mm=getattr(spec.parameters, "pivot_shaft_mm", None),
     )
-    plan = with_pivots(plan, spec.parameters)
+    plan = with_pivots(never_past(plan, spec.bend_past_rad), spec.parameters)
     if note := pivot_note(plan):
         plan = replace(plan, notes=(*plan.notes, note))
     dressed = dress(with_patterns(plan, spec, file.job.pattern), spec, file.job.limits)
@@ -176,4 +177,4 @@ def sample_plan(kind_name: str, parameters: Any = None) -> tuple[PartPlan, BendR
         parameters=found.parameters() if parameters is None else parameters,
     )
     rule = bend_rule(Shop(), spec.material, spec.thickness_mm, None)
-    return found.plan(spec, rule), rule
+    return never_past(found.plan(spec, rule)), rule

@@ -10,6 +10,7 @@ from parts.finished_plates import angle, insert, plate
 from parts.plans_in_space import plan_of
 
 from generators.checks.joint.welds import check_stands
+from generators.checks.part.finishing.bearings import BearingLoad, check_bearing_loads
 from generators.checks.part.finishing.fitted import check_fitted
 from generators.checks.part.pivots import check_pivots
 from generators.layout.panels import panel_layout
@@ -60,6 +61,24 @@ def tube(outside_mm: float) -> list[Finding]:
     return list(check_pivots(hung(pivot_spacer_mm=outside_mm)))
 
 
+def borne(boss_mm: float) -> PartPlan:
+    """A bearing 17 x 35 x 10 of C0 3 kN in 3 mm sheet with such a boss; 9.4 mm of it are straight."""
+    plan = plan_of("pedal_hanger", inside_width_mm=90.0, pivot_bore_mm=35.0, pivot_boss_mm=30.0)
+    keys = PedalHanger(
+        pivot_bore_mm=35.0,
+        pivot_bearing="6003",
+        pivot_bearing_static_load_n=3000.0,
+        pivot_build="welded_boss",
+        welded_boss_height_mm=boss_mm,
+    )
+    return with_pivots(replace(plan, name="p"), keys)
+
+
+def pressed_on(across_n: float) -> BearingLoad:
+    """A pedal at its limit load."""
+    return BearingLoad(hole="pivot_left", pedal="p", kind="limit", across_n=across_n, along_n=0.0)
+
+
 def on_wall(wide_mm: float) -> list[Finding]:
     """A weld nut M6, 12.02 across, under a plate, over a hole of the panel so wide."""
     there = ExistingHole(name="there", at=(200.0, 150.0), diameter_mm=wide_mm, what="there already")
@@ -103,6 +122,11 @@ FINISH_CASES: dict[str, tuple[Callable[[], list[Finding]], Callable[[], list[Fin
         lambda: looked(angle(insert("press_nut", v=-20.0), up=False)),
     ),
     "boss-room": (lambda: looked(boss(42.4)), lambda: looked(boss(42.3))),
+    "bearing-seat": (lambda: list(check_pivots(borne(6.39))), lambda: list(check_pivots(borne(6.4)))),
+    "bearing-load": (
+        lambda: list(check_bearing_loads(borne(7.0), [pressed_on(2000.1)])),
+        lambda: list(check_bearing_loads(borne(7.0), [pressed_on(2000.0)])),
+    ),
     "spacer-seat": (lambda: tube(19.9), lambda: tube(20.0)),
     "finish-side": (lambda: over_a_bolt(sunk("lower")), lambda: over_a_bolt(sunk("upper"))),
     "stands-in-panel": (lambda: on_wall(12.0), lambda: on_wall(12.1)),

@@ -8,6 +8,7 @@ from parts.plans_in_space import plan_of
 from small_jobs import SHOP, channel, part
 
 from generators.model.spec.tools.folder import FoldCapacity, Folder
+from generators.sheetmetal.seams import never_past
 
 WITH_FOLDER = replace(SHOP, folder=Folder(capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),)))
 OVER_A_DIE = replace(WITH_FOLDER, stock=(replace(SHOP.stock[0], die_opening_mm=24.0),))
@@ -21,7 +22,12 @@ MACHINE_CASES = {
     ),
     # 1/16 in is 1.5875 mm; the bent length may be 0.5 off and the blank 0.1 (ISO 2768-1 m)
     "weld-gap": (
-        lambda: part(plan_of("slave_bracket", gusset_gap_mm=1.0)),
-        lambda: part(plan_of("slave_bracket", gusset_gap_mm=0.98)),
+        lambda: part(never_past(plan_of("slave_bracket", gusset_gap_mm=1.0))),
+        lambda: part(never_past(plan_of("slave_bracket", gusset_gap_mm=0.98))),
+    ),
+    # the same 0.6 off the gap, of which 0.1 must be left
+    "weld-gap-closes": (
+        lambda: part(never_past(plan_of("slave_bracket", gusset_gap_mm=0.699))),
+        lambda: part(never_past(plan_of("slave_bracket", gusset_gap_mm=0.72))),
     ),
 }

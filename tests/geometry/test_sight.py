@@ -8,13 +8,14 @@ from functools import partial
 import pytest
 from drawing.sample import firewall
 
-from generators.drawing.paper.distances import at_rim, checks
+from generators.drawing.paper.distances import Check, at_rim, checks, paper_alone
 from generators.geometry.contours import bounds, rectangle
 from generators.geometry.sight import beside, in_the_way, reached
 from generators.layout.bodies import rod_body
 from generators.model.hose_path import Panel3
-from generators.model.plan import Body, KeepOut, PanelLayout
+from generators.model.plan import Body, KeepOut, PanelHole, PanelLayout
 from generators.model.words import Face
+from generators.verify.pdf.template.words import ruled_from
 
 
 def between(
@@ -48,6 +49,58 @@ def test_a_box_on_the_way_takes_the_distance_out_and_another_comes() -> None:
     assert frozenset((old, new)) not in after
     # the hole keeps two distances that fix it
     assert sum(new in pair for pair in after) >= 2
+
+
+def given(layout: PanelLayout) -> tuple[Check, ...]:
+    return checks(layout.holes, (), partial(reached, layout))
+
+
+def standing(hole: PanelHole, u_mm: float = 0.0) -> KeepOut:
+    """A box of 6 mm from the middle of a hole, or beside it."""
+    u, v = hole.u_mm + u_mm, hole.v_mm
+    return KeepOut(
+        name="loom",
+        face="cab",
+        contour=rectangle(u - 3.0, v - 3.0, u + 3.0, v + 3.0),
+        gap_mm=0.0,
+        depth_mm=100.0,
+        reason="loom",
+    )
+
+
+def test_a_hole_something_stands_at_is_left_to_the_paper_in_words() -> None:
+    free = replace(firewall(), keepouts=())
+    hole = next(h for h in free.holes if not at_rim(h))
+    assert paper_alone(free.holes, given(free)) == ""
+    assert ruled_from(hole, free) == len(free.holes) - 1
+    layout = replace(free, keepouts=(standing(hole),))
+    found = given(layout)
+    assert not any(hole in (c.a, c.b) for c in found)
+    assert ruled_from(hole, layout) == 0
+    said = f"Hole {hole.number}: something stands in the way of a rule; there the paper decides."
+    assert paper_alone(layout.holes, found) == said
+
+
+def test_a_hole_with_one_distance_left_has_that_one_and_words() -> None:
+    """Three holes in a row, 60 mm apart, a box between the second and the third."""
+    free = replace(firewall(), keepouts=())
+    new = next(h for h in free.holes if not at_rim(h))
+    row = tuple(replace(new, number=f"{k + 1}", u_mm=100.0 + 60.0 * k, v_mm=200.0 + k) for k in range(3))
+    layout = replace(free, holes=row, keepouts=(standing(row[1], 30.0),))
+    found = given(layout)
+    assert [{c.a.number, c.b.number} for c in found] == [{"1", "2"}]
+    assert [ruled_from(h, layout) for h in row] == [1, 1, 0]
+    assert paper_alone(row, found).startswith("Holes 1, 2, 3: something stands in the way")
+
+
+def test_of_two_holes_in_one_place_the_next_is_measured_from() -> None:
+    """A rule reads nothing from a hole to one about the same middle: two others take its place."""
+    free = replace(firewall(), keepouts=())
+    new = next(h for h in free.holes if not at_rim(h))
+    at = ((100.0, 200.0), (100.0, 200.0), (160.0, 200.0), (100.0, 260.0))
+    row = tuple(replace(new, number=f"{k + 1}", u_mm=u, v_mm=v, owners=()) for k, (u, v) in enumerate(at))
+    found = given(replace(free, holes=row))
+    assert all(sum(h in (c.a, c.b) for c in found) >= 2 for h in row)
 
 
 @pytest.mark.parametrize(

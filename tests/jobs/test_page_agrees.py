@@ -183,6 +183,17 @@ def test_the_page_of_some_random_jobs_says_what_their_papers_say(tmp_path: Path)
     assert random_jobs(7_000, FEW, tmp_path) == []
 
 
+def test_a_hole_no_rule_reaches_is_left_to_the_paper_on_page_and_sheet(tmp_path: Path) -> None:
+    """A rod of the vehicle stands at hole 2 of job 9910032: the page was refused for a distance nobody can measure."""
+    drawn = drawn_job(9_910_032)
+    prepared = released(drawn, tmp_path)
+    assert prepared is not None
+    written(prepared, drawn.paper, tmp_path)
+    assert list(disagreements(tmp_path)) == []
+    said = "Hole 2: something stands in the way of a rule; there the paper decides."
+    assert said in (tmp_path / "install.html").read_text(encoding="utf-8")
+
+
 @pytest.mark.nightly
 @pytest.mark.parametrize("demo", ["wrenfield_van", "dray_tractor"])
 def test_the_page_of_other_demos_says_what_their_papers_say(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import replace
 from pathlib import Path
@@ -24,13 +23,13 @@ from generators.parts import kind_named
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.sheetmetal.folding import flat_pattern
-from generators.sheetmetal.seams import seams
+from generators.sheetmetal.seams import never_past, seams
 from generators.solve.parts import sample_plan
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg, general_deviation_mm
 from generators.verify.pdf.content import PdfFile, read_pdf
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.weld_signs import signs
-from generators.verify.pdf.welds import weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import past_problems, weld_problems, weld_sign_problems
 
 T, R = 8.0, 8.0
 
@@ -92,7 +91,10 @@ def test_what_bends_and_blank_do_to_the_gap_by_hand() -> None:
     assert seam is not None
     assert seam.play_mm == pytest.approx(0.6)
     assert (seam.least_mm, seam.worst_mm) == (pytest.approx(0.4), pytest.approx(1.6))
-    assert seam.skew_mm == pytest.approx(60 * math.sin(math.radians(1)), abs=0.005)
+    # a degree past square: 8 + (0.5 - 8) cos 1 - 60.77 sin 1 - 0.1 on the blank; and a degree short of it, at the
+    # rim that stays nearer: 8 + (1.5 - 8) cos 1 + 60.63 sin 1 + 0.1
+    assert seam.closest_mm == pytest.approx(-0.659, abs=0.001)
+    assert seam.widest_mm == pytest.approx(2.659, abs=0.001)
     # ISO 2768-1, table 1
     assert general_deviation_mm("ISO 2768-1 c", 45.0) == 0.8
     assert general_deviation_mm("ISO 2768-1 m", 30.01) == 0.3
@@ -106,7 +108,7 @@ def test_what_bends_and_blank_do_to_the_gap_by_hand() -> None:
 )
 def test_a_gap_too_wide_is_refused(gap: float, severity: Severity | None, leg: float) -> None:
     assert pytest.approx((1.5875, 4.7625)) == (GROWN_GAP_MM, WIDEST_GAP_MM)
-    plan = corner(gap)
+    plan = never_past(corner(gap))
     assert [f.severity for f in check_weld_gaps(plan)] == ([severity] if severity else [])
     ((_, seam),) = seams(plan)
     assert seam is not None
@@ -135,8 +137,13 @@ def test_no_room_for_the_leg_is_said() -> None:
     assert seam.sides == ("upper",)
 
 
-@pytest.mark.parametrize(("kind", "count"), [("slave_bracket", 2), ("stop_bracket", 1)])
-def test_the_kinds_that_are_welded_say_so_on_the_drawing(kind: str, count: int, tmp_path: Path) -> None:
+# 1.4 and a degree short of square: 66.6 and 46.6 from the upright's axis, the bend's radius with them
+@pytest.mark.parametrize(
+    ("kind", "count", "widest"), [("slave_bracket", 2, "2.6"), ("stop_bracket", 1, "2.2")]
+)
+def test_the_kinds_that_are_welded_say_so_on_the_drawing(
+    kind: str, count: int, widest: str, tmp_path: Path
+) -> None:
     plan = sample_plan(kind)[0]
     assert kind_named(kind).name == kind
     path = tmp_path / "d.pdf"
@@ -144,12 +151,27 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(kind: str, count: int, 
     text = " ".join(page.text for page in read_pdf(path).pages)
     assert len(set(re.findall(r"WELD (\d)", text))) == count
     # both kinds leave 0.8 mm, bent within 0.5 and cut within 0.1
-    assert text.count("Gap 0.8 mm, 0.2 to 1.4 as bent;") >= count
+    gap = f"Gap 0.8 mm; as bent 0.2 to {widest} mm along the edge; clamped square 0.2 to 1.4:"
+    assert text.count(gap) >= count
     assert list(weld_problems(text, plan)) == []
+    assert list(past_problems(text, plan)) == []
+    shut = "WELD 1 and 2" if count == 2 else "WELD 1"
+    held = f"Bend upright: 89° to 90° once sprung back, never past, or the gap of {shut} closes."
+    for was, now, said in (
+        (held, "", "does not say that it may be 89° to 90° only"),
+        ("89° to 90°", "89° to 91°", "it may be 89° to 90°"),
+        (shut, "WELD 3", "past its angle it closes the gap of 1"),
+        ("Bend upright:", "Bend upright, other:", "limits the angle of other"),
+    ):
+        assert was in text
+        assert any(said in p for p in past_problems(text.replace(was, now), plan)), now
     assert list(check_weld_gaps(plan)) == []
     for was, now, said in (
         ("Gap 0.8", "Gap 1.0", "folded it is 0.80"),
-        ("to 1.4 as", "to 1.6 as", "by the tolerances"),
+        ("to 1.4: then", "to 1.6: then", "by the tolerances"),
+        ("square 0.2 to", "square 0.4 to", "by the tolerances"),
+        ("as bent 0.2", "as bent 0.4", "at its closest"),
+        (f"to {widest} mm along", "to 3.3 mm along", "at its widest"),
         ("leg z", "leg z1", "by the table"),
         ("WELD", "weld", "says nothing"),
     ):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from generators.checks.part.finishing.bearings import check_bearing_seats
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, short_of
 from generators.figures import fixed
 from generators.model.findings import Finding, Severity
@@ -28,15 +29,18 @@ PIVOT_IN_LINE = Rule(
 
 PRESS_FIT = Rule(
     code="press-fit",
-    title="Pressed bush may not hold",
+    title="Pressed bush or bearing may not hold",
     meaning=(
         "A bush is held in its bore by what it is larger. The smallest bush in the largest bore of the "
-        "tolerance must still be larger, or it turns, creeps out, and the pivot wears the cheek."
+        "tolerance must still be larger, or it turns, creeps out, and the pivot wears the cheek. So with a "
+        "ball bearing that the press alone holds; one that a circlip or a shoulder keeps may be loose, for "
+        "the load stands still on its outer ring (ANSI/ABMA 7: J7)."
     ),
-    formula="least outside of the bush - (D + ES) >= 0, the bore of tolerance H7",
-    source="ISO 3547-1 and -6 for wrapped bushes; ISO 286-1 for H7",
+    formula="least outside - (D + ES) >= 0; a bush's bore is H7, a bearing's as its class says",
+    source="ISO 3547-1 and -6 for wrapped bushes, ISO 492 class Normal for bearings; ISO 286",
     trust="R2",
-    mend="A bush of the standard's outside, or one turned larger; or glue it in, as its maker says.",
+    mend="A bush of the standard's outside, or one turned larger; or glue it in, as its maker says. A "
+    "bearing wants a circlip, a shoulder, or class P7.",
 )
 
 REAM = 'give pivot_build = "reamed": a pilot is cut and both are reamed in line after bending; or open them'
@@ -61,11 +65,12 @@ RULES = (PIVOT_IN_LINE, PRESS_FIT, SPACER_SEAT)
 
 
 def check_pivots(plan: PartPlan) -> Iterator[Finding]:
-    """A note for each pair of bores that the shaft may not go through, and a bush that may not hold.
+    """A note for each pair of bores that the shaft may not go through, and what is pressed and may not hold.
 
     Raises nothing.
     """
     yield from _pressed(plan)
+    yield from check_bearing_seats(plan)
     yield from _spacer(plan)
     if plan.shaft_mm is None:
         return
@@ -121,7 +126,7 @@ def _spacer(plan: PartPlan) -> Iterator[Finding]:
 
 def _pressed(plan: PartPlan) -> Iterator[Finding]:
     bush = plan.bush
-    if bush is None:
+    if bush is None or (bush.bearing is not None and bush.bearing.kept != "press"):
         return
     for flange in plan.flanges:
         for hole in flange.holes:
@@ -136,8 +141,10 @@ def _pressed(plan: PartPlan) -> Iterator[Finding]:
                     f"part:{plan.name} flange {flange.name}, hole {hole.name}",
                     value=bush.least_mm,
                     limit=largest,
-                    found=f"a bush of {fixed(bush.least_mm, 3)} mm at least ({bush.source}), {least:+.3f} to "
-                    f"{most:+.3f} mm of interference",
+                    found=f"a {bush.what} of {fixed(bush.least_mm, 3)} mm at least ({bush.source}), "
+                    f"{least:+.3f} to {most:+.3f} mm of interference",
                     wanted=f"{fixed(largest, 3)} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
-                    advice="take a bush as the standard has it, or give its limits as pivot_bush_outside",
+                    advice="take a bush as the standard has it, or give its limits as pivot_bush_outside"
+                    if bush.bearing is None
+                    else 'give pivot_bearing_class = "P7", or pivot_bearing_kept = "circlip" or "shoulder"',
                 )

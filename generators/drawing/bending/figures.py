@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generators.bending.steps import Reach
+from generators.drawing.part.tables.welds import never_past_text
 from generators.figures import fixed, nearest_64th
+from generators.model.plan import Bend, PartPlan
 from generators.units import UnitSystem
 
 US_TON_N = 8896.443
@@ -84,3 +86,9 @@ def radius(mm: float, units: UnitSystem) -> str:
 def length(mm: float, units: UnitSystem) -> str:
     """A length as it is set on a machine: to 0.01 mm, or 0.001 in, rounded once."""
     return f"{fixed(mm, 2)} mm" if units == "metric" else f"{fixed(mm / 25.4, 3)} in"
+
+
+def angle_lines(plan: PartPlan, bend: Bend) -> Iterator[str]:
+    """``ANGLE 89° to 90° once sprung back, never past.`` of a bend with limits of its own, and why."""
+    if words := never_past_text(plan, bend):
+        yield f"ANGLE {words}."

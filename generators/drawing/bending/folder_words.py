@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.blank import between
-from generators.drawing.bending.figures import beside, length, pieces, shown
+from generators.drawing.bending.figures import angle_lines, beside, length, pieces, shown
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
@@ -57,6 +57,7 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     yield f"FINGERS {pieces(step.fingers_mm, units)}{most}."
     back = length(step.setback_mm, units)
     yield f"SET BACK {back} from the leaf's face stood upright to the front of the fingers."
+    yield from angle_lines(plan, bend)
     pressed = math.degrees(step.pressed_rad)
     more = ", it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     yield f"LEAF to {fixed(pressed, 1)}°{more}."

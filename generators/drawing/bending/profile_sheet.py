@@ -20,6 +20,7 @@ from generators.drawing.paper.furniture import Live, Words, draw_furniture, live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, MEDIUM, Pen, wrap_text
 from generators.drawing.paper.waived import MARK
+from generators.drawing.part.tables.welds import never_past_text
 from generators.figures import format_length
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
@@ -115,7 +116,7 @@ def write_profile_sheet(
             material=f"{plan.material}, {format_length(plan.thickness_mm, units)}, 1:1",
             revision=revision,
             paper=sheet.name,
-            witness_note=within,
+            witness_note=" ".join([within, *_held(plan, page.chain)]),
             lay=" ".join([page.how, *([f"{MARK} on the drawing."] if waived else [])]),
             join=HOLD,
             units=units,
@@ -124,6 +125,13 @@ def write_profile_sheet(
         draw_furniture(pen, words, many, i, len(pages), None)
         _draw(pen, page, live)
     pen.finish()
+
+
+def _held(plan: PartPlan, chain: Chain) -> Iterator[str]:
+    """The bends of a page with limits of their own, as the drawing has them."""
+    for bend in chain.bends:
+        if held := never_past_text(plan, bend).partition(", or ")[0]:
+            yield f"{bend.name.replace('_', ' ')}: {held}."
 
 
 def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:

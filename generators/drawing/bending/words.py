@@ -9,7 +9,7 @@ from types import MappingProxyType
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, FoldStep, Step
 from generators.drawing.bending.blank import between
-from generators.drawing.bending.figures import beside, force, length, pieces, radius, shown
+from generators.drawing.bending.figures import angle_lines, beside, force, length, pieces, radius, shown
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
@@ -145,6 +145,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     pressed = math.degrees(step.pressed_rad)
     more = f" to {fixed(pressed, 1)}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
+    yield from angle_lines(plan, bend)
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
     if step.bare:

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 
 from generators.drawing.inspection.item import Item, caliper, length
 from generators.drawing.part.tables.callouts import FINE_MM
-from generators.drawing.part.tables.welds import leg_text, made_welds
+from generators.drawing.part.tables.welds import bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.seams import Seam
 
+FEELERS = "feeler gauge"
 WELD_GAUGE = "fillet weld gauge"
 LOOKED_AT = "full length, no crack, pore or undercut seen"
 BOSS_OFF_MM = 0.5
@@ -44,6 +46,7 @@ def finished(plan: PartPlan) -> Iterator[Item]:
             off = (fit.lower_mm, fit.upper_mm)
             using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
             yield length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+            yield from _bearing(number, hole, plan)
     if plan.spacer is not None:
         what = "free width between the cheeks at the pivots, for the spacer tube"
         off = (-plan.bent_mm, plan.bent_mm)
@@ -51,9 +54,31 @@ def finished(plan: PartPlan) -> Iterator[Item]:
         yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
 
 
+def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
+    """The groove of a bearing's circlip, and the bearing once it is in."""
+    bush = plan.bush
+    if bush is None or bush.bearing is None or hole.tolerance != bush.fit:
+        return
+    if (clip := bush.bearing.clip) is not None:
+        what = f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide"
+        off = (0.0, clip.over_mm)
+        yield length(f"Q{number}", what, "groove gauge or caliper", clip.groove_mm, off, bent=True)
+    yield Item(
+        key=f"J{number}",
+        what=f"ball bearing {bush.bearing.number} in hole {number}: flush inside, turns smoothly by hand",
+        using="shaft, by hand",
+        unit="go",
+        nominal=bush.inside_mm,
+        least=None,
+        most=None,
+        bent=True,
+    )
+
+
 def welded(plan: PartPlan) -> Iterator[Item]:
     """The fillets of flanges and bosses: never smaller than drawn, larger does no harm."""
     for number, seam in made_welds(plan):
+        yield _gap(number, seam)
         sides = " and ".join(seam.sides) or "either"
         what = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {LOOKED_AT}"
         yield length(f"Z{number}", what, WELD_GAUGE, float(leg_text(seam)), (0.0, None), bent=True)
@@ -62,6 +87,13 @@ def welded(plan: PartPlan) -> Iterator[Item]:
         if ring is not None and ring.welded:
             what = f"throat of the weld round the boss of hole {number}: {LOOKED_AT}"
             yield length(f"A{number}", what, WELD_GAUGE, ring.weld_mm, (0.0, None), bent=True)
+
+
+def _gap(number: int, seam: Seam) -> Item:
+    """The gap before it is tacked: feelers, along all of the edge."""
+    what = f"gap at WELD {number} before it is tacked, clamped square, all along; {bent_text(seam)}"
+    off = (seam.least_mm - seam.most_mm, seam.worst_mm - seam.most_mm)
+    return length(f"V{number}", what, FEELERS, seam.most_mm, off, bent=True)
 
 
 def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:

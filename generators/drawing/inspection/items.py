@@ -26,7 +26,7 @@ from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.openings import number_openings
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
-from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
+from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames, past_limit
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
@@ -218,7 +218,8 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             using="protractor or square" if square else "protractor",
             unit="angle",
             nominal=between,
-            least=between - plan.bent_rad,
+            # what is bent past its angle has less left between its flanges
+            least=between - past_limit(plan, bend),
             most=between + plan.bent_rad,
             bent=True,
             at=(((au + bu) / 2, (av + bv) / 2),),

@@ -103,6 +103,23 @@ def checks(
     return _checks(tuple(holes), tuple(wraps), reaches)
 
 
+def paper_alone(holes: Sequence[PanelHole], found: Sequence[Check], wraps: Sequence[Wrap] = ()) -> str:
+    """In words the new holes that ``found`` does not fix, since something stands where a rule would lie.
+
+    Empty where there are none. The number of holes on a flat limits how many distances there can be.
+    """
+    numbers = []
+    for flat in sides(holes, wraps):
+        for hole in (h for h in flat if not at_rim(h)):
+            most = sum(checked(hole, other).mm > LEAST_MM for other in flat)
+            if sum(hole in (check.a, check.b) for check in found) < min(ENOUGH, most):
+                numbers.append(hole.number)
+    if not numbers:
+        return ""
+    which = f"{'Hole' if len(numbers) == 1 else 'Holes'} {', '.join(numbers)}"
+    return f"{which}: something stands in the way of a rule; there the paper decides."
+
+
 # a table is laid out twice, and each panel has one in its templates of both faces and one in the pack
 @lru_cache(maxsize=64)
 def _checks(holes: tuple[PanelHole, ...], wraps: tuple[Wrap, ...], reaches: Reaches) -> tuple[Check, ...]:
@@ -120,7 +137,8 @@ def _flat_checks(holes: Sequence[PanelHole], reaches: Reaches) -> tuple[Check, .
     pairs = [pair for pair in pairs if reaches(*pair)]
     for hole in new:
         have = sum(hole in pair for pair in pairs)
-        near = sorted((h for h in new if h is not hole and reaches(h, hole)), key=lambda h: between(h, hole))
+        apart = [h for h in new if between(h, hole) > LEAST_MM and reaches(h, hole)]
+        near = sorted(apart, key=lambda h: between(h, hole))
         spare = [h for h in near if not any(h in p and hole in p for p in pairs)]
         pairs += [(h, hole) for h in spare[: max(0, ENOUGH - have)]]
     out: dict[frozenset[str], Check] = {}

@@ -7,7 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.drawing.paper.distances import Reaches, at_rim, checks, everywhere
+from generators.drawing.paper.distances import Reaches, at_rim, checks, everywhere, paper_alone
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
@@ -259,12 +259,14 @@ class TableFlow:
     ) -> None:
         """The distances to check of the panel whose holes came last; ``reaches`` tells what a rule can."""
         live, size, units = self._live, self.size, self._units
-        lines = [(_end(c.a), _end(c.b), *_both(c.mm, units)) for c in checks(shown, wraps, reaches)]
+        found = checks(shown, wraps, reaches)
+        lines = [(_end(c.a), _end(c.b), *_both(c.mm, units)) for c in found]
         distances = check_columns(units)
         side = max(2, int(live.width // (CHECK_MM * size / SIZE)))
         width = (live.width - 6 - (side - 1) * 4) / side
         cells = [tuple((text,) for text in line) for line in lines]
-        rules = wrap_text(table_rules([h.work for h in shown], units), size, live.width - 6)
+        said = f"{table_rules([h.work for h in shown], units)} {paper_alone(shown, found, wraps)}".rstrip()
+        rules = wrap_text(said, size, live.width - 6)
         check_widths = _widths(distances, lines, width, size)
         while cells:
             room = self._left - TITLE_MM - HEAD_MM - 8 - RULES_LINE * size * len(rules)

@@ -21,7 +21,12 @@ INTO_THREAD: tuple[ThreadIn, ...] = ("insert", "weld nut", "press nut", "tapped 
 """A bolt into one of these has its head where a spanner turns, and no nut."""
 
 ON_SPACER = "it clamps the cheeks on the spacer tube; the pedal turns on the tube"
-"""Why a pivot's bolt is tightened after all."""
+ON_BEARINGS = "it clamps the bearings' inner rings on the hub, shims between them; the pedal turns with it"
+CLAMPED_ON = {
+    ON_SPACER: "its ends clamp the cheeks on the spacer tube",
+    ON_BEARINGS: "its ends clamp the bearings' inner rings on the hub, with shims to what was measured",
+}
+"""Why a pivot's shaft is tightened after all, and what its ends then do."""
 
 Known = Literal["given", "assumed", "open"]
 """How thick what it holds is: the spec says it, it is a figure of ours, or nobody knows."""

@@ -47,3 +47,13 @@ BOSS_SIDES: tuple[BossSide, ...] = get_args(BossSide)
 
 PivotClass = Literal["H7", "H8"]
 PIVOT_CLASSES: tuple[PivotClass, ...] = get_args(PivotClass)
+
+BearingClass = Literal["", "H7", "J7", "K7", "M7", "N7", "P7"]
+"""Class of the bore of a ball bearing; empty where nobody has said: J7 for a kept one, else P7."""
+
+BEARING_CLASSES: tuple[BearingClass, ...] = get_args(BearingClass)
+
+BearingKept = Literal["press", "circlip", "shoulder"]
+"""What keeps a bearing's outer ring from moving out: the press alone, a circlip in its bore, a shoulder."""
+
+BEARING_KEPT: tuple[BearingKept, ...] = get_args(BearingKept)

@@ -333,6 +333,13 @@ class PartSpec(Generic[P_co]):
         BENT_ON,
         default="",
     )
+    bend_past_rad: float | None = key.angle(
+        "How far its bends may end past their angle, if not as the shop's bend_angle; unsaid, not at all "
+        "where that would close the gap of a weld",
+        lo=0.0,
+        hi=math.radians(5),
+        default=None,
+    )
     hold: Hold = key.table("How it is held, for stiffness and strength", Hold, default=Hold())
     inside_radius_mm: float | None = key.length(
         "Inside bend radius, if not the shop's", hi=50.0, default=None

@@ -10,9 +10,13 @@ from generators.figures import height_words
 from generators.geometry.contours import polygon, tidy
 from generators.model.contour import Contour, Vertex
 from generators.model.joints.ways import (
+    BEARING_CLASSES,
+    BEARING_KEPT,
     BOSS_SIDES,
     PIVOT_BUILDS,
     PIVOT_CLASSES,
+    BearingClass,
+    BearingKept,
     BossSide,
     PivotBuild,
     PivotClass,
@@ -88,6 +92,12 @@ class HangingChannel:
         "Least and greatest outside diameter of that bush, if not as ISO 3547 has it", hi=80.0, default=None
     )
     pivot_bush_flange_mm: float | None = key.length(pivot_keys.BUSH_FLANGE, lo=4.0, hi=100.0, default=None)
+    pivot_bearing: str = key.text(pivot_keys.BEARING, hi=12, default="")
+    pivot_bearing_class: BearingClass = key.choice(pivot_keys.BEARING_CLASS, BEARING_CLASSES, default="")
+    pivot_bearing_kept: BearingKept = key.choice(pivot_keys.BEARING_KEPT, BEARING_KEPT, default="press")
+    pivot_bearing_static_load_n: float | None = key.force(
+        pivot_keys.BEARING_STATIC, hi=200_000.0, default=None
+    )
     pivot_spacer_mm: float | None = key.length(pivot_keys.SPACER, lo=5.0, hi=100.0, default=None)
     pivot_boss_mm: float = key.length("Radius of the cheek around the pivot", lo=8.0, hi=100.0, default=24.0)
     mount_spacing_mm: float = key.length("Mounting bolts across the web", lo=10.0, hi=250.0, default=44.0)

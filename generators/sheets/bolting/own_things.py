@@ -10,7 +10,7 @@ from generators.figures import fixed, format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
-from generators.model.joints.fasteners import FastenerSet
+from generators.model.joints.fasteners import ON_BEARINGS, FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import capital, within
@@ -121,9 +121,9 @@ def _hub_words(pedal: PedalSheet, fasteners: Sequence[FastenerSet]) -> str:
     shaft = next((m for m in fasteners if m.form == "shaft" and m.part == pedal.spec.hanger), None)
     if shaft is None or not shaft.between_mm:
         return ""
-    u = pedal.units
+    u, does = pedal.units, "sit" if shaft.tighten.why == ON_BEARINGS else "turn"
     return (
-        f"; its hub to turn on the shaft of {format_short(shaft.diameter_mm, u)} and to go between the "
+        f"; its hub to {does} on the shaft of {format_short(shaft.diameter_mm, u)} and to go between the "
         f"cheeks, {format_short(shaft.between_mm, u)} apart"
     )
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from generators.figures import format_length, nearest_64th
-from generators.model.joints.fasteners import ON_SPACER, FastenerSet, Side2, WasherUse
+from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet, Side2, WasherUse
 from generators.model.spec.titles import within
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY, PROOF_SHARE
 from generators.units import INCH_MM, UnitSystem
@@ -80,7 +80,7 @@ def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
         plated = f"; plated, waxed or oiled {torque_text(slippery, units)}"
         return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{once}"
     if made.form == "shaft":
-        return f"{SNUG} ({ON_SPACER})" if made.tighten.why == ON_SPACER else "not clamped"
+        return f"{SNUG} ({made.tighten.why})" if made.tighten.why in CLAMPED_ON else "not clamped"
     return f"{SNUG} ({made.tighten.why})"
 
 
@@ -92,8 +92,8 @@ def shaft_words(made: FastenerSet, say: Callable[[float], str]) -> str:
     """A pivot shaft: how thick, how long, and what holds its ends; ``say`` is how lengths in mm are said."""
     if made.ends:
         ends = f"ends: {made.ends}"
-    elif made.tighten.why == ON_SPACER:
-        ends = "its ends clamp the cheeks on the spacer tube"
+    elif made.tighten.why in CLAMPED_ON:
+        ends = CLAMPED_ON[made.tighten.why]
     else:
         ends = ENDS_OPEN
     whole = "" if made.length_mm is None else f", {say(made.length_mm)} long"

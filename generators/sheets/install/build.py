@@ -23,7 +23,7 @@ from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
 from generators.model.findings import Finding, Waived
 from generators.model.install import Guide, Laid, Phase, ScaleLengths, Step, Task, first_steps
-from generators.model.joints.fasteners import ON_SPACER, FastenerSet, fasteners_for
+from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet, fasteners_for
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import asked, within
@@ -197,7 +197,7 @@ class _Job:
     def held_by(self, task: Task) -> str:
         """How what holds a pedal is kept from coming loose: a shaft alone has neither nut nor screw."""
         mine = fasteners_for(self.fasteners, task.key)
-        if not mine or any(made.form != "shaft" or made.tighten.why == ON_SPACER for made in mine):
+        if not mine or any(made.form != "shaft" or made.tighten.why in CLAMPED_ON for made in mine):
             return LOCKED
         return "See that what holds the ends of the shaft sits as it should, at both ends. "
 

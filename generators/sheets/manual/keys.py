@@ -24,6 +24,7 @@ BY_KEY: Mapping[str, str] = MappingProxyType(
         "material": '"S235 steel"',
         "tube": '"3/16 in"',
         "etch": '"WH-101 A"',
+        "pivot_bearing": '"6003"',
         "mass": '"1.2 kg"',
         "sheet": '"96bb415"',
         "date": '"2024-05-31"',

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generators.drawing.paper.distances import at_rim, checks
+from generators.drawing.paper.distances import at_rim, checks, paper_alone
 from generators.drawing.template.table import RIM
 from generators.figures import format_limits, format_opening
 from generators.geometry.sight import Reached
@@ -55,6 +55,7 @@ def _checks(layout: PanelLayout) -> list[Element]:
     drawn.set("id", checks_id(layout.panel))
     drawn.set("tabindex", "-1")
     rules = table_rules([hole.work for hole in layout.holes], layout.units)
+    rules = f"{rules} {paper_alone(layout.holes, found, layout.wraps)}".rstrip()
     return [el("h4", f"Check distances: {layout.title}"), el("p", with_lengths(rules)), drawn]
 
 

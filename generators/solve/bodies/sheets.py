@@ -21,7 +21,7 @@ from generators.model.plan import Bend, Flange, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
-from generators.sheetmetal.in_line import inner_sides
+from generators.sheetmetal.in_line import inner_sides, proud_mm
 from generators.sheetmetal.lying import lying
 from generators.solve.bodies.draft import ARC_MM, Draft, flat_word
 from generators.space.pieces import Rod
@@ -172,17 +172,25 @@ def _stands(side: SheetSide, thickness_mm: float, height_mm: float) -> tuple[flo
 
 
 def fitted_bodies(draft: Draft, part: PlacedPart, flange: Flange, frame: Matrix, body: str) -> None:
-    """Nuts, studs and flanged bushes on a flange, each fixed to it; ``body`` is the flange's own."""
+    """Nuts, studs, flanged bushes and bearings that stand out, each fixed to its flange, ``body``."""
     plan = part.plan
     joined = next(b.joined for b in draft.bodies if b.name == body)
-    inner = inner_sides(plan) if plan.bush is not None and plan.bush.flange_mm else {}
+    inner = inner_sides(plan) if plan.bush is not None else {}
     for hole in flange.holes:
         found: tuple[SheetSide, float, float, str] | None = None
         toward = inner.get((flange.name, hole.name))
         if hole.finish is not None and (fitted := hole.finish.fitted) is not None:
             wide = hole.fitting.shank_mm if hole.fitting.kind == "stud" else fitted.outside_mm
             found = hole.finish.side, fitted.height_mm, wide, fitted.item
-        elif plan.bush is not None and toward is not None and hole.tolerance == plan.bush.fit:
+        elif toward is not None and (proud := proud_mm(plan, hole)):
+            away: SheetSide = "lower" if toward == "upper" else "upper"
+            found = away, proud, hole.diameter_mm, "ball bearing"
+        elif (
+            plan.bush is not None
+            and toward is not None
+            and plan.bush.flange_mm
+            and hole.tolerance == plan.bush.fit
+        ):
             found = toward, plan.bush.flange_thick_mm, plan.bush.flange_mm, "flange of the bush"
         if found is None:
             continue

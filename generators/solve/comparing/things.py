@@ -106,9 +106,9 @@ def _finished_why(was: PartPlan, now: PartPlan) -> Iterator[str]:
         yield f"made to {now.tolerance}, was to {was.tolerance}"
     if was.bush != now.bush:
         yield (
-            "another bush in its pivots"
-            if was.bush and now.bush
-            else ("a bush in its pivots" if now.bush else "no bush in its pivots")
+            f"another {now.bush.what} in its pivots"
+            if was.bush and now.bush and was.bush.what == now.bush.what
+            else (f"a {now.bush.what} in its pivots" if now.bush else "no bush or bearing in its pivots")
         )
 
 

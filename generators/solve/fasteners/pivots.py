@@ -9,11 +9,13 @@ import numpy as np
 from generators.geometry.frames import apply
 from generators.layout.mounting import PlacedPart
 from generators.model.install import InstallOrder
-from generators.model.joints.fasteners import ON_SPACER, FastenerSet, Tightening
+from generators.model.joints.fasteners import ON_BEARINGS, ON_SPACER, FastenerSet, Tightening
+from generators.model.joints.ways import SheetSide
 from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import Job
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.in_line import inner_sides, proud_mm
 from generators.solve.fasteners.bags import part_bag
 
 PIVOT = ("pivot_right", "pivot_left")
@@ -22,12 +24,13 @@ FREE = "a shaft must turn: its ends are held by pins, clips or a locking nut on 
 
 def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
     """Bore of a hanger's pivots, the width over and between its cheeks there, mm; None without pivots."""
-    frames = folded_frames(plan)
+    frames, inner = folded_frames(plan), inner_sides(plan)
     found: list[tuple[Hole, np.ndarray]] = []
     for flange in plan.flanges:
         for hole in flange.holes:
             if hole.name in PIVOT:
-                faces = [(hole.u_mm, hole.v_mm, w) for w in _ends(hole, plan.thickness_mm)]
+                toward = inner.get((flange.name, hole.name))
+                faces = [(hole.u_mm, hole.v_mm, w) for w in _ends(plan, hole, toward)]
                 found.append((hole, apply(frames[flange.name], np.array(faces))))
     if len(found) < len(PIVOT):
         return None
@@ -40,12 +43,14 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
     return min(hole.diameter_mm for hole, _ in found), ends[-1] - ends[0], between
 
 
-def _ends(hole: Hole, thickness_mm: float) -> tuple[float, float]:
-    """Between which w a bore runs, mm: the sheet, and a boss on it."""
-    if hole.finish is None or hole.finish.ring is None:
-        return 0.0, thickness_mm
-    high = hole.finish.ring.height_mm
-    return (0.0, thickness_mm + high) if hole.finish.side == "upper" else (-high, thickness_mm)
+def _ends(plan: PartPlan, hole: Hole, toward: SheetSide | None) -> tuple[float, float]:
+    """Between which w a bore runs, mm: the sheet, a boss on it, and a bearing that stands out."""
+    low, high = 0.0, plan.thickness_mm
+    if hole.finish is not None and hole.finish.ring is not None:
+        ring = hole.finish.ring.height_mm
+        low, high = (low, high + ring) if hole.finish.side == "upper" else (low - ring, high)
+    proud = proud_mm(plan, hole)
+    return (low - proud, high) if toward == "upper" else (low, high + proud)
 
 
 def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> Iterator[FastenerSet]:
@@ -58,6 +63,12 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
         tasks = [f"pedal:{p.name}" for p in pedals]
         first = min(tasks, key=lambda t: at if (at := order.place(t)) is not None else len(order.tasks))
         bore, width, between = size
+        bush = part.plan.bush
+        if bush is not None:
+            bore = bush.inside_mm
+        why = ON_SPACER if part.plan.spacer is not None else FREE
+        if bush is not None and bush.bearing is not None:
+            why = ON_BEARINGS
         own = part.spec.parameters
         yield FastenerSet(
             key=f"bolt:{part.spec.name}.pivot",
@@ -76,7 +87,5 @@ def pivot_sets(job: Job, parts: Sequence[PlacedPart], order: InstallOrder) -> It
             ends=getattr(own, "pivot_shaft_ends", ""),
             between_mm=between,
             grip_mm=width,
-            tighten=Tightening(
-                torque_nm=None, preload_n=None, why=FREE if part.plan.spacer is None else ON_SPACER
-            ),
+            tighten=Tightening(torque_nm=None, preload_n=None, why=why),
         )

@@ -24,7 +24,7 @@ from generators.solve.job import Prepared
 from generators.solve.mends.judge import brought, left, serious
 from generators.solve.parts import plan_part
 
-STEP_MM = 0.5
+STEP_MM, FINE_MM = 0.5, 0.1
 LONGEST_SHARE = 2.0
 """A parameter moves by no more than this many times itself or the shortfall: past that, draw anew."""
 
@@ -86,10 +86,16 @@ class PartSearch:
             if not self._touches(part, finding, attribute, probe):
                 continue
             again = next((f for f in self.findings(part, attribute, probe) if _same(f, finding)), None)
+            if finding.value is None or finding.limit is None:
+                continue
             if again is None:
                 yield probe
+                # where so much brings something else, no more than is wanted
+                fine = FINE_MM * math.ceil(abs(finding.limit - finding.value) / FINE_MM - 1e-6)
+                if 0 < fine < abs(probe):
+                    yield sign * fine
                 continue
-            if again.value is None or finding.value is None or finding.limit is None:
+            if again.value is None:
                 continue
             gained = (again.value - finding.value) * math.copysign(1.0, finding.limit - finding.value)
             if gained > STEP_MM / 100:

@@ -39,6 +39,7 @@ GRADES = (6, 7, 8, 11, 12, 13, 14)
 PRESS_GRADE = 7
 """The H field of a bore that a wrapped bush is pressed into: H7 (ISO 3547-6, 4: housing bore normally H7)."""
 
+LEAST_SHOWN_MM = 0.0005
 BORE_OVER_MM = 1.0
 INSERT_OVER_MM = 0.1
 GROMMET_MM = 0.5
@@ -59,7 +60,7 @@ class ToleranceGrade:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleTolerance:
-    """Deviations of a hole's diameter in mm, the lower one 0 or negative; ``name`` is what people call it."""
+    """Deviations of a diameter in mm; ``name`` is what people call it."""
 
     name: str
     lower_mm: float
@@ -70,6 +71,13 @@ class HoleTolerance:
     def limits_mm(self, diameter_mm: float) -> tuple[float, float]:
         """Least and greatest diameter."""
         return diameter_mm + self.lower_mm, diameter_mm + self.upper_mm
+
+    @property
+    def signed(self) -> str:
+        """``+0.018/0``, ``-0.014/-0.035``: both deviations to 0.001 mm, the upper one first."""
+        return "/".join(
+            f"{x:+.3f}" if abs(x) >= LEAST_SHOWN_MM else "0" for x in (self.upper_mm, self.lower_mm)
+        )
 
 
 CUT_HOLE = HoleTolerance(

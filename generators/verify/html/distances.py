@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW
 from generators.verify.html.tree import Node
-from generators.verify.pdf.template.words import RIM, ruled
+from generators.verify.pdf.template.words import RIM, ruled, ruled_from
 
 CHECKS = "checks"
 HEADS = ("from", "to", "distance")
@@ -27,7 +27,7 @@ INCH = 25.4
 
 
 def distance_problems(root: Node, layouts: Sequence[PanelLayout]) -> Iterator[str]:
-    """Every distance true and from rims of what is there, and enough of them for each new hole."""
+    """Every distance true and from rims of what is there, and enough of them where a rule reaches."""
     found = {node.attributes.get("id", ""): node for node in root.all("table", class_=CHECKS)}
     wanted = {f"checks-{x.panel}": x for x in layouts if len(x.holes) > 1}
     yield from (f"has the distances {name!r} of no panel" for name in sorted(found.keys() - wanted.keys()))
@@ -35,7 +35,7 @@ def distance_problems(root: Node, layouts: Sequence[PanelLayout]) -> Iterator[st
         table = found.get(name)
         if table is not None:
             yield from (f"{layout.title}: {text}" for text in _table(table, layout))
-        elif any(h.status in NEW for h in layout.holes) and not layout.wraps:
+        elif not layout.wraps and any(ruled_from(h, layout) for h in layout.holes if h.status in NEW):
             yield f"{layout.title}: has no distances to check"
     for step in root.all("li", class_="step"):
         leads = {a.attributes.get("href", "") for a in step.all("a")}
@@ -60,8 +60,10 @@ def _table(table: Node, layout: PanelLayout) -> Iterator[str]:
         if not _says(said, a, b):
             yield f"the check distance {one} to {other} says {said!r}, wanted {ruled(a, b):.3f} mm"
     for hole in layout.holes:
-        least = min(ENOUGH, len(layout.holes) - 1)
-        if hole.status in NEW and not layout.wraps and times[hole.number] < least:
+        if hole.status not in NEW or layout.wraps:
+            continue
+        least = min(ENOUGH, ruled_from(hole, layout))
+        if times[hole.number] < least:
             yield f"hole {hole.number} has {times[hole.number]} check distances, wanted {least}"
 
 

@@ -34,7 +34,7 @@ from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
-from generators.verify.pdf.welds import weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import past_problems, weld_problems, weld_sign_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -84,6 +84,7 @@ def read_part_drawing(
     problems += bend_table_problems(pdf, plan, flat)
     problems += folded_problems(pdf, plan)
     problems += weld_problems(" ".join(page.text for page in pdf.pages), plan)
+    problems += past_problems(" ".join(page.text for page in pdf.pages), plan)
     problems += weld_sign_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)
     problems += rebuilt

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,10 +24,15 @@ WELD = re.compile(
     r"WELD (?P<number>\d+): edge [a-z]{1,2} to [a-z]{1,2} of (?P<edge>[a-z0-9 ]+) to the "
     r"(?P<face>upper|lower) side of (?P<onto>[a-z0-9 ]+), fillet \(symbol: ISO 2553, system A\), "
     r"leg z(?P<leg>[\d.]+), (?P<long>\d+) mm long, on the "
-    r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. Gap (?P<gap>[\d.]+) mm, (?P<low>[\d.]+) to "
-    r"(?P<high>[\d.]+) as bent; off square an end opens (?P<skew>[\d.]+) more: clamp it square, "
-    r"tack, then weld\."
+    r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. Gap (?P<gap>[\d.]+) mm; as bent "
+    r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
+    r"(?P<high>[\d.]+): then tack, then weld\."
 )
+LIMITED = (
+    r"(?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past"
+    r"(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
+)
+PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
 LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
 LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))
 """Least legs by thickness, AWS D1.1, written down anew."""
@@ -36,8 +44,8 @@ BLANK = {
 }
 """What a length of the blank may be off by in a class of ISO 2768-1, written down anew."""
 
-MOVED_MM = 1e-3
-SAMPLE_MM, GAP_MM, LONG_MM = 0.25, 0.06, 1.6
+MOVED_MM, FLUSH_MM = 1e-3, 0.01
+SAMPLE_MM, GAP_MM, LONG_MM, ANGLE_DEG = 0.25, 0.06, 1.6, 0.006
 NEAR_MM = 8.0
 
 
@@ -59,12 +67,15 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         match, (gap, long) = said[pair], measured
         if abs(float(match["gap"]) - gap) > GAP_MM:
             yield f"weld of {pair[0]}: a gap of {match['gap']} mm; folded it is {gap:.2f} mm"
-        worst = gap + _stacked(plan, edge, onto, gap)
+        play = stacked_mm(plan, edge, onto)
+        worst = gap + play
         if abs(float(match["high"]) - worst) > GAP_MM:
             yield f"weld of {pair[0]}: up to {match['high']} mm; by the tolerances {worst:.2f} mm"
-        skew = _skewed(plan, edge, onto)
-        if abs(float(match["skew"]) - skew) > GAP_MM:
-            yield f"weld of {pair[0]}: an end opens {match['skew']} mm; by the angles {skew:.2f} mm"
+        if abs(float(match["low"]) - max(gap - play, 0.0)) > GAP_MM:
+            yield f"weld of {pair[0]}: from {match['low']} mm; by the tolerances {gap - play:.2f} mm"
+        for name, end in zip(("closest", "widest"), bent_limits_mm(plan, edge, onto), strict=True):
+            if abs(float(match[name]) - end) > GAP_MM:
+                yield f"weld of {pair[0]}: {match[name]} mm at its {name}; by all limits {end:.2f} mm"
         if abs(float(match["long"]) - long) > LONG_MM:
             yield f"weld of {pair[0]}: {match['long']} mm long; folded it is {long:.1f} mm"
         least = min(next((leg for to, leg in LEGS if plan.thickness_mm <= to), 8.0), plan.thickness_mm)
@@ -73,43 +84,128 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
 
 
-def _stacked(plan: PartPlan, edge: str, onto: str, gap: float) -> float:
+@lru_cache(maxsize=64)
+def stacked_mm(plan: PartPlan, edge: str, onto: str) -> float:
     """By how much bent lengths and the blank widen a gap at worst: it is folded with each bend moved."""
-    total, farthest = 0.0, 0.0
-    for bend in plan.bends:
-        widened = 0.0
+    by_bend = _moved_mm(plan, edge, onto)
+    return sum(by_bend.values()) + _blank_mm(plan, edge, onto, by_bend)
+
+
+def _moved_mm(plan: PartPlan, edge: str, onto: str) -> dict[str, float]:
+    """By how much each bend's length widens a gap, those that do."""
+    gap = _measured(plan, edge, onto)
+    out: dict[str, float] = {}
+    for bend in plan.bends if gap is not None else ():
         for by in (plan.bent_mm, -plan.bent_mm):
             found = _near(_bent_off(plan, bend, by), edge, onto)
-            if found is not None:
+            if found is not None and gap is not None:
                 _, offs, over = found
-                widened = max(widened, float(np.minimum(offs["lower"], offs["upper"])[over].min()) - gap)
-        total += widened if widened > MOVED_MM else 0.0
-        if widened > MOVED_MM:
-            farthest = max(farthest, _on_blank(plan, edge, onto, bend))
-    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
-    return total + (next((by for to, by in rows if farthest <= to), rows[-1][1]) if total else 0.0)
+                wider = float(np.minimum(offs["lower"], offs["upper"])[over].min()) - gap[0]
+                if wider > max(MOVED_MM, out.get(bend.name, 0.0)):
+                    out[bend.name] = wider
+    return out
 
 
-def _skewed(plan: PartPlan, edge: str, onto: str) -> float:
-    """By how much an end of a gap opens or closes at most, with every bend's angle off."""
-    straight = _near(plan, edge, onto)
-    if straight is None:
+def _blank_mm(plan: PartPlan, edge: str, onto: str, by_bend: Mapping[str, float]) -> float:
+    """How far the edge may be off on the blank, from the bend that moves it and lies farthest off."""
+    if not by_bend:
         return 0.0
-    _, offs, over = straight
-    before = np.minimum(offs["lower"], offs["upper"])
-    kept = over & (before < float(before[over].min()) + 0.1)
-    total = 0.0
+    farthest = max(_on_blank(plan, edge, onto, b) for b in plan.bends if b.name in by_bend)
+    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
+    return next((by for to, by in rows if farthest <= to), rows[-1][1])
+
+
+@lru_cache(maxsize=64)
+def bent_limits_mm(plan: PartPlan, edge: str, onto: str) -> tuple[float, float]:
+    """The least and the greatest of a gap anywhere along its edge, mm.
+
+    The part is folded with every bend's length and angle at one of its limits, in every combination, and the
+    blank comes to it.
+    """
+    found = _near(plan, edge, onto)
+    if found is None:
+        return 0.0, 0.0
+    points, offs, over = found
+    near = np.minimum(offs["lower"], offs["upper"])
+    kept = points[over & (near < float(near[over].min()) + FLUSH_MM)]
+    ways = []
     for bend in plan.bends:
-        most = 0.0
-        for by in (plan.bent_rad, -plan.bent_rad):
-            turned = replace(bend, angle_rad=bend.angle_rad + by)
-            bent = replace(plan, bends=tuple(turned if b is bend else b for b in plan.bends))
-            found = _near(bent, edge, onto)
-            if found is not None:
-                after = np.minimum(found[1]["lower"], found[1]["upper"])
-                most = max(most, float(np.abs(after - before)[kept].max()))
-        total += most
-    return total
+        past = plan.bent_rad if bend.past_rad is None else bend.past_rad
+        own = [
+            (bend.name, by, turn) for by in (plan.bent_mm, -plan.bent_mm) for turn in (-plan.bent_rad, past)
+        ]
+        # a bend that moves neither flange against the other is left out
+        moves = [
+            np.abs(_at(plan, edge, onto, kept, (way,)) - _at(plan, edge, onto, kept, ())).max() for way in own
+        ]
+        if max(moves) > MOVED_MM:
+            ways.append(own)
+    gaps = [_at(plan, edge, onto, kept, each) for each in itertools.product(*ways)]
+    blank = _blank_mm(plan, edge, onto, _moved_mm(plan, edge, onto))
+    return min(float(g.min()) for g in gaps) - blank, max(float(g.max()) for g in gaps) + blank
+
+
+def _at(
+    plan: PartPlan, edge: str, onto: str, points: Matrix, off: Sequence[tuple[str, float, float]]
+) -> Matrix:
+    """How far points of the edge's flange lie off the other's faces, with bends off by length and angle."""
+    flat = points
+    for name, by, turn in off:
+        bend = next(b for b in plan.bends if b.name == name)
+        plan = _bent_off(plan, bend, by)
+        turned = tuple(replace(b, angle_rad=b.angle_rad + turn) if b.name == name else b for b in plan.bends)
+        plan = replace(plan, bends=turned)
+        flat = flat - np.array([0.0, by]) if bend.child == edge else flat
+    frames, t = folded_frames(plan), plan.thickness_mm
+    into = np.linalg.inv(frames[onto]) @ frames[edge]
+    high = [apply(into, np.column_stack([flat, np.full(len(flat), w)]))[:, 2] for w in (0.0, t)]
+    out: Matrix = np.minimum(*[np.maximum(z - t, -z) for z in high])
+    return out
+
+
+def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """Bends with limits of their own: the drawing must name each with them, and no other."""
+    said = {name.strip(): m for m in PAST.finditer(text) for name in m["names"].split(",")}
+    for bend in plan.bends:
+        shown = bend.name.replace("_", " ")
+        yield from angle_problems(f"bend {shown}", said.pop(shown, None), bend, plan)
+    yield from (f"the drawing limits the angle of {name}, which is no bend" for name in said)
+
+
+def angle_problems(where: str, match: re.Match[str] | None, bend: Bend, plan: PartPlan) -> Iterator[str]:
+    """What is wrong with the limits of an angle as printed, in degrees, and with the welds named for them.
+
+    ``match`` has the groups ``from``, ``to`` and ``shut`` of ``LIMITED``; None where nothing is said.
+    """
+    if bend.past_rad is None:
+        if match is not None and match["to"]:
+            yield f"{where} is limited to {match['from']}° to {match['to']}°, which nobody asked for"
+        return
+    low, high = (math.degrees(bend.angle_rad + by) for by in (-plan.bent_rad, bend.past_rad))
+    if match is None or not match["to"]:
+        yield f"{where} does not say that it may be {low:g}° to {high:g}° only"
+        return
+    if max(abs(float(match["from"]) - low), abs(float(match["to"]) - high)) > ANGLE_DEG:
+        yield f"{where}: {match['from']}° to {match['to']}°; it may be {low:g}° to {high:g}°"
+    closing = {str(n) for n, (edge, onto) in enumerate(_met(plan), 1) if _shuts(plan, bend, edge, onto)}
+    if set((match["shut"] or "").replace("and", " ").split()) != closing:
+        yield f"{where}: past its angle it closes the gap of {', '.join(sorted(closing)) or 'no weld'}"
+
+
+def _met(plan: PartPlan) -> list[tuple[str, str]]:
+    return [pair for pair in plan.welds if _near(plan, *pair) is not None]
+
+
+def _shuts(plan: PartPlan, bend: Bend, edge: str, onto: str) -> bool:
+    """True where a weld's gap is less somewhere with the bend a degree past its angle."""
+    found = _near(plan, edge, onto)
+    if found is None:
+        return False
+    points, offs, over = found
+    near = np.minimum(offs["lower"], offs["upper"])
+    kept = points[over & (near < float(near[over].min()) + 0.1)]
+    past = _at(plan, edge, onto, kept, ((bend.name, 0.0, math.radians(1)),))
+    return float((_at(plan, edge, onto, kept, ()) - past).max()) > GAP_MM
 
 
 def _bent_off(plan: PartPlan, bend: Bend, by: float) -> PartPlan:

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.drawing.part.tables.datums import Datums
 from generators.drawing.part.tables.scribing import scribed
 from generators.drawing.part.tables.table import Table
+from generators.drawing.part.tables.welds import never_past_text
 from generators.figures import fixed
 from generators.model.plan import PartPlan
 from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
@@ -62,9 +63,19 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums, corners: Seque
             "mm. UP: toward you in the flat view. Between: angle between the two flanges. Line: its middle, "
             "so far inside the side between two corners, or so far along it from the first, square to it. In "
             "what order, on what tools, with which stops: setup sheet.",
+            *_one_sided(plan),
             *_past_square(plan),
         ),
     )
+
+
+def _one_sided(plan: PartPlan) -> Iterator[str]:
+    """Bends with limits of their own, alike ones in one line."""
+    said: dict[str, list[str]] = {}
+    for bend in plan.bends:
+        if words := never_past_text(plan, bend):
+            said.setdefault(words, []).append(bend.name.replace("_", " "))
+    yield from (f"Bend {', '.join(names)}: {words}." for words, names in said.items())
 
 
 def _past_square(plan: PartPlan) -> tuple[str, ...]:

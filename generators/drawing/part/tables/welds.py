@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
-from generators.model.plan import PartPlan
+from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import flat_pattern
-from generators.sheetmetal.seams import Seam, seams
+from generators.sheetmetal.seams import Seam, closed_by, seams
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
@@ -30,9 +31,8 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
         yield (
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
             f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
-            f"{side} side of {edge}, after bending. Gap {fixed(seam.most_mm, 1)} mm, "
-            f"{fixed(seam.least_mm, 1)} to {fixed(seam.worst_mm, 1)} as bent; off square an end opens "
-            f"{fixed(seam.skew_mm, 1)} more: clamp it square, tack, then weld."
+            f"{side} side of {edge}, after bending. Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; "
+            f"clamped square {fixed(seam.least_mm, 1)} to {fixed(seam.worst_mm, 1)}: then tack, then weld."
         )
     if any(made_welds(plan)):
         yield LIMITS
@@ -41,6 +41,21 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
 def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:
     """Each weld between two flanges that meet, by its number on the drawing."""
     return enumerate((seam for _, seam in seams(plan) if seam is not None), 1)
+
+
+def bent_text(seam: Seam) -> str:
+    """How narrow and how wide the gap may come out, anywhere along the edge, before it is clamped."""
+    return f"as bent {fixed(seam.closest_mm, 1)} to {fixed(seam.widest_mm, 1)} mm along the edge"
+
+
+def never_past_text(plan: PartPlan, bend: Bend) -> str:
+    """``89° to 90° once sprung back, never past``, and what closes else; empty within the usual limits."""
+    if bend.past_rad is None:
+        return ""
+    low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
+    shut = closed_by(plan, bend)
+    why = f", or the gap of WELD {' and '.join(str(n) for n in shut)} closes" if shut else ""
+    return f"{low}° to {high}° once sprung back, never past{why}"
 
 
 def length_text(seam: Seam) -> str:

@@ -1,1 +1,1 @@
-"""How pivots are made: plain or reamed bores, bushes, welded bosses, a spacer tube between the cheeks."""
+"""How pivots are made: plain or reamed bores, bushes, ball bearings, welded bosses, a spacer tube."""

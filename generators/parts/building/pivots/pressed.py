@@ -1,4 +1,4 @@
-"""Pivot bores as they are made: cut to size, or a pilot that is reamed in line, with or without a bush.
+"""Pivot bores as they are made: cut to size, or a pilot reamed in line, with a bush, a bearing or none.
 
 A pilot must lie whole within the finished bore, or the reamer leaves some of its rim. At worst its centre is
 half the offset ``e`` of the two bores off their line, and its axis leans by ``a`` (``in_line``): over a sheet
@@ -16,6 +16,7 @@ from generators.model.joints.hole_finish import HoleFinish, Ring
 from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBush, Spacer
 from generators.model.plan import PartPlan
+from generators.parts.building.pivots.bearing import pressed_words, with_bearing
 from generators.sheetmetal.in_line import between_mm, inner_sides, pivot_pairs
 from generators.standards import press_tolerance, reamed_tolerance, wrapped_bush
 
@@ -41,15 +42,18 @@ SPACER_PLAY_MM, SPACER_WALL_MM = 0.2, 1.0
 
 
 def with_pivots(plan: PartPlan, parameters: object) -> PartPlan:
-    """The plan with its pivot bores as ``pivot_build`` and ``pivot_bush`` ask; as it is without pivots.
+    """The plan with its pivot bores as ``pivot_build``, ``pivot_bush`` and ``pivot_bearing`` ask; as it is
+    without pivots.
 
-    Raises ``GeometryFault`` for a bush in bores that are only cut, a bore too small for a pilot, and as
-    ``with_bush`` does.
+    Raises ``GeometryFault`` for a bush or bearing in bores that are only cut, a bore too small for a pilot,
+    and as ``with_bush`` and ``with_bearing`` do.
     """
-    plan = with_bush(plan, parameters)
+    plan = with_bearing(with_bush(plan, parameters), parameters)
     build = getattr(parameters, "pivot_build", "plain")
     if build == "plain" and plan.bush is not None:
-        raise GeometryFault("plain bores for a bush: as cut they hold none, they are reamed", "pivot_build")
+        raise GeometryFault(
+            f"plain bores for a {plan.bush.what}: as cut they hold none, they are reamed", "pivot_build"
+        )
     if not build:
         build = "plain" if plan.bush is None else "reamed"
     if build == "reamed":
@@ -71,7 +75,7 @@ def _reamed(plan: PartPlan, parameters: object) -> PartPlan:
         )
     words = (
         f"pilot, cut Ø {pilot:g}; after bending open in line with the other and ream "
-        f"Ø {bore:g} {tolerance.name} (+{fixed(tolerance.upper_mm, 3)}/0)"
+        f"Ø {bore:g} {tolerance.name} ({tolerance.signed}){pressed_words(plan.bush, bore)}"
     )
     finish = HoleFinish(kind="reamed", cut_mm=pilot, words=words, tolerance=tolerance, bent=True)
     flanges = tuple(
@@ -100,14 +104,26 @@ def bossed(plan: PartPlan, parameters: object) -> PartPlan:
         if plan.bush is not None
         else reamed_tolerance(bore, getattr(parameters, "pivot_class", "H7"))
     )
+    bearing = plan.bush.bearing if plan.bush is not None else None
+    deep = bore if bearing is None else bearing.deep_mm
     height = getattr(parameters, "welded_boss_height_mm", None) or max(
-        LEAST_BOSS_MM, bore - plan.thickness_mm
+        LEAST_BOSS_MM, deep - plan.thickness_mm
     )
     outside = getattr(parameters, "welded_boss_outside_mm", None) or bore + 2 * BOSS_WALL_MM
     if outside < bore + 2 * LEAST_WALL_MM:
         raise GeometryFault(
             f"a boss of {outside:g} mm outside round a bore of {bore:g} mm: the wall is less than "
             f"{LEAST_WALL_MM:g} mm",
+            "welded_boss_outside",
+        )
+    if (
+        bearing is not None
+        and bearing.clip is not None
+        and outside < bearing.clip.groove_mm + 2 * LEAST_WALL_MM
+    ):
+        raise GeometryFault(
+            f"a boss of {outside:g} mm outside round a groove of {bearing.clip.groove_mm:g} mm: the wall is "
+            f"less than {LEAST_WALL_MM:g} mm",
             "welded_boss_outside",
         )
     pilot = pilot_mm(plan, bore, plan.thickness_mm + height)
@@ -134,7 +150,7 @@ def bossed(plan: PartPlan, parameters: object) -> PartPlan:
                 f"pilot, cut Ø {pilot:g}; after bending weld on a boss {fixed(height, 2)} high and "
                 f"Ø {fixed(outside, 2)} outside, bored Ø {pilot:g}, on the {side} side, fillet a{weld:g} all "
                 f"round (ISO 2553); when cold open in line with the other and ream Ø {bore:g} "
-                f"{tolerance.name} (+{fixed(tolerance.upper_mm, 3)}/0)"
+                f"{tolerance.name} ({tolerance.signed}){pressed_words(plan.bush, bore)}"
             )
             finish = HoleFinish(
                 kind="reamed",
@@ -147,7 +163,7 @@ def bossed(plan: PartPlan, parameters: object) -> PartPlan:
             )
             holes.append(replace(hole, tolerance=tolerance, finish=finish))
         flanges.append(replace(flange, holes=tuple(holes)))
-    if plan.bush is not None:
+    if plan.bush is not None and bearing is None:
         longer = replace(plan.bush, length_mm=max(plan.bush.length_mm, plan.thickness_mm + height))
         plan = replace(plan, bush=longer)
     return replace(plan, flanges=tuple(flanges))
@@ -164,11 +180,16 @@ def weld_mm(one_mm: float, other_mm: float) -> float:
 def with_spacer(plan: PartPlan, parameters: object) -> PartPlan:
     """The plan with the spacer tube of ``pivot_spacer`` between its cheeks, as long as they are apart.
 
-    Raises ``GeometryFault`` for a tube that the shaft does not go through.
+    Raises ``GeometryFault`` for a tube that the shaft does not go through, and between ball bearings.
     """
     outside = getattr(parameters, "pivot_spacer_mm", None)
     if outside is None:
         return plan
+    if plan.bush is not None and plan.bush.bearing is not None:
+        raise GeometryFault(
+            "a spacer tube between ball bearings would clamp the cheeks: the hub stands there",
+            "pivot_spacer",
+        )
     pairs = [p for p in pivot_pairs(plan) if abs(p.bore_mm - _through_mm(plan, parameters)) < SAME_MM]
     if not pairs:
         raise GeometryFault("a spacer tube, but no two pivot bores in line to stand between", "pivot_spacer")

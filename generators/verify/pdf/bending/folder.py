@@ -12,6 +12,7 @@ from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import FlatPattern, bend_length
 from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import along, edge_at, in_mm, rear_side, shown
+from generators.verify.pdf.welds import LIMITED
 
 FOLD = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
@@ -24,6 +25,7 @@ FOLD = re.compile(
     r"LINE: the scribed bend line lies (?P<line>[\d.]+) (?P<line_unit>mm|in) (?P<way>in front of|behind) the "
     r"front of the fingers\. FINGERS (?P<pieces>[^:]+?)(?P<most>, [A-Z][^:]+ beside it)?\. "
     r"SET BACK (?P<back>[\d.]+) (?P<back_unit>mm|in) from [^.]*\. "
+    rf"(?:ANGLE {LIMITED} )?"
     r"LEAF to (?P<pressed>[\d.]+)°(?:, it springs back)?\."
 )
 SAME_MM, LEG_RAD = 0.02, math.radians(0.2)

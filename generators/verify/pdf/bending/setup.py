@@ -30,6 +30,7 @@ from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.bending.swinging import flat_beside
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
+from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -54,6 +55,7 @@ STEP = re.compile(
     r"(?P<flange>[a-z0-9 ]+)\.|No straight edge to stop on[^.]*\.) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
+    rf"(?:ANGLE {LIMITED} )?"
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
     r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
@@ -135,7 +137,7 @@ def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools)
     for match in steps:
         bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
         if bend is not None:
-            yield from _bend(match, bend)
+            yield from _bend(match, bend, plan)
             if match.re is FOLD:
                 yield from fold_problems(match, bend, plan, flat, tools.folder, tools.tensile_mpa)
             else:
@@ -182,7 +184,7 @@ def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:
         side = match["side"]
 
 
-def _bend(match: re.Match[str], bend: Bend) -> Iterator[str]:
+def _bend(match: re.Match[str], bend: Bend, plan: PartPlan) -> Iterator[str]:
     """Angle, radius, side up and what lies behind."""
     where = f"step {match['number']}"
     degrees = math.degrees(bend.angle_rad)
@@ -195,6 +197,7 @@ def _bend(match: re.Match[str], bend: Bend) -> Iterator[str]:
         yield f"{where} is {match['angle']}°, R {match['radius']}; the bend has {has}"
     if (match["side"] == "upper") != (bend.direction == "up"):
         yield f"{where} lays the {match['side']} side up, and the bend goes {bend.direction}"
+    yield from angle_problems(where, match, bend, plan)
     if match["rear"] not in (shown(bend.parent), shown(bend.child)):
         yield f"{where} has {match['rear']} toward the gauge, which is none of the bend's flanges"
 

@@ -9,9 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.geometry.frames import apply
+from generators.model.pedal_place import PressedBush
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
-from generators.sheetmetal.seams import seams
+from generators.sheetmetal.seams import Seam, seams
+from generators.standards import ball_bearing, circlip
+from generators.verify.pdf.welds import bent_limits_mm, stacked_mm
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
@@ -23,7 +26,10 @@ COLLAR_SHARE = 0.2
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
-    """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures."""
+    """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures.
+
+    ``as_bent`` is the range that stands behind the words, None where none does.
+    """
 
     words: str
     using: str
@@ -32,6 +38,7 @@ class Wanted:
     most: float = 0.0
     tried: float | None = None
     bent: bool = False
+    as_bent: tuple[float, float] | None = None
 
 
 def _collar_mm(hole: Hole, thickness_mm: float) -> float:
@@ -48,6 +55,8 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
         out.update(_of_hole(number, hole, plan.thickness_mm))
+        if plan.bush is not None and hole.finish is not None and hole.tolerance == plan.bush.fit:
+            out.update(_bearing(number, plan.bush))
         ring = hole.finish.ring if hole.finish is not None else None
         if ring is not None and ring.welded:
             words = f"throat of the weld round the boss of hole {number}: {SOUND}"
@@ -59,6 +68,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         sides = " and ".join(seam.sides) or "either"
         words = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {SOUND}"
         out[f"Z{number}"] = _fillet(words, leg)
+        out[f"V{number}"] = _gap(plan, number, seam)
     if plan.spacer is not None:
         free = _between_mm(plan)
         out["W1"] = Wanted(
@@ -76,6 +86,35 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
     return out
 
 
+def _bearing(number: int, bush: PressedBush) -> Iterator[tuple[str, Wanted]]:
+    """The groove of a bearing's circlip as the standard's table has it, and the bearing that is tried."""
+    if bush.bearing is None:
+        return
+    bearing = ball_bearing(bush.bearing.number)
+    if bush.bearing.kept == "circlip":
+        clip = circlip(bearing.outside_mm)
+        yield (
+            f"Q{number}",
+            Wanted(
+                words=f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide",
+                using="groove gauge or caliper",
+                nominal=clip.groove_mm,
+                least=clip.groove_mm,
+                most=clip.groove_mm + clip.over_mm,
+                bent=True,
+            ),
+        )
+    yield (
+        f"J{number}",
+        Wanted(
+            words=f"ball bearing {bearing.number} in hole {number}: flush inside, turns smoothly by hand",
+            using="shaft, by hand",
+            tried=bearing.bore_mm,
+            bent=True,
+        ),
+    )
+
+
 def _fillet(words: str, size_mm: float) -> Wanted:
     return Wanted(
         words=words,
@@ -83,6 +122,20 @@ def _fillet(words: str, size_mm: float) -> Wanted:
         nominal=size_mm,
         least=size_mm,
         most=math.nan,
+        bent=True,
+    )
+
+
+def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
+    """The gap before it is tacked: what it may be is folded anew at every limit."""
+    play = stacked_mm(plan, seam.edge, seam.onto)
+    return Wanted(
+        words=f"gap at WELD {number} before it is tacked, clamped square, all along",
+        as_bent=bent_limits_mm(plan, seam.edge, seam.onto),
+        using="feeler gauge",
+        nominal=seam.most_mm,
+        least=max(seam.gap_mm - play, 0.0),
+        most=seam.most_mm + play,
         bent=True,
     )
 

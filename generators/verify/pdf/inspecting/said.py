@@ -23,14 +23,25 @@ REACH_MM = ((150.0, "caliper"), (300.0, "long caliper"), (math.inf, "steel rule 
 STANDS_MM = 300.0
 """How high a usual height gauge reads. Common practice, no source."""
 
+AS_BENT = re.compile(r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge")
+RANGE_MM = 0.06
+"""A range is printed to 0.1 mm."""
+
 INCH_MM = 25.4
 ROUNDED_MM = 0.013
 
 
 def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
     """A row that names another thing than its number stands for, or an instrument that is not for it."""
-    words = _words(row.key, plan, flat)
-    if words is not None and not _same(row.what, words):
+    words, said = _words(row.key, plan, flat), row.what
+    made = wanted_rows(plan).get(row.key)
+    if made is not None and made.as_bent is not None:
+        match = AS_BENT.fullmatch(said)
+        said, printed = ("", ()) if match is None else (match["words"], (match["narrow"], match["wide"]))
+        if any(abs(float(a) - b) > RANGE_MM for a, b in zip(printed, made.as_bent, strict=False)):
+            wanted = " to ".join(f"{end:.2f}" for end in made.as_bent)
+            yield f"item {row.key}: {' to '.join(printed)} as bent, by the plan {wanted}"
+    if words is not None and not _same(said, words):
         yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
     if match := HEIGHT.fullmatch(row.what):
         root = plan.flanges[0].name.replace("_", " ")

@@ -11,13 +11,16 @@ import re
 from collections.abc import Iterator
 
 from generators.figures import fixed
+from generators.model.pedal_place import PressedBearing
 from generators.model.plan import Hole, PartPlan
-from generators.standards import tap_drill_rows
+from generators.standards import ball_bearing, circlip, ring_tolerance, tap_drill_rows, tolerance_width_mm
 from generators.verify.pdf.content import PdfFile
 
 FINE_MM = 0.05
+NOTHING_MM = 0.0005
+SHAFT_GRADE = 6
 NOTES = re.compile(r"((?:\d+\*?, )*\d+\*?): ([^:]*? Ø [^:]*?)\.(?= |$)")
-WELD, SINK = "weld on", "countersink "
+WELD, SINK, BEARING = "weld on", "countersink ", "ball bearing"
 OTHER = {"upper": "lower", "lower": "upper"}
 
 
@@ -30,11 +33,43 @@ def finish_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
         if hole.finish is None:
             continue
         own = [words for numbers, words in notes if str(number) in re.findall(r"\d+", numbers)]
-        wanted = list(_wanted(hole, plan.thickness_mm, bends=bends))
+        bush = plan.bush if hole.tolerance is not None and hole.finish.kind == "reamed" else None
+        bearing = bush.bearing if bush is not None and hole.tolerance == bush.fit else None
+        wanted = [*_pressed(bearing, hole), *_wanted(hole, plan.thickness_mm, bends=bends)]
         # what is not there must not be asked for either
-        never = [w for w, there in ((WELD, _welded(hole)), (SINK, hole.finish.sink is not None)) if not there]
+        there = ((WELD, _welded(hole)), (SINK, hole.finish.sink is not None), (BEARING, bearing is not None))
+        never = [w for w, asked in there if not asked]
+        if bearing is None or bearing.kept != "circlip":
+            never.append("circlip")
         if not any(all(w in words for w in wanted) and not any(w in words for w in never) for words in own):
-            yield f"no note says that hole {number} is cut {wanted[0]} and finished {wanted[-1]}"
+            first = f"Ø {hole.finish.cut_mm:g}" if bearing is not None else wanted[0]
+            yield f"no note says that hole {number} is cut {first} and finished {wanted[-1]}"
+    if plan.bush is not None and plan.bush.bearing is not None:
+        row = ball_bearing(plan.bush.bearing.number)
+        thinner = tolerance_width_mm(SHAFT_GRADE, row.bore_mm)
+        said = f"Shaft Ø {row.bore_mm:g} h{SHAFT_GRADE} (0/-{fixed(thinner, 3)} mm)"
+        if said not in text:
+            yield f"no note says {said!r}"
+
+
+def _pressed(bearing: PressedBearing | None, hole: Hole) -> Iterator[str]:
+    """What a note must say of the bearing that is pressed into a hole, its fit by both tables."""
+    if bearing is None or hole.tolerance is None:
+        return
+    row = ball_bearing(bearing.number)
+    least = ring_tolerance(row.outside_mm).outside_lower_mm - hole.tolerance.upper_mm
+    yield f"press in ball bearing {row.number} "
+    yield f"{least:+.3f} to {-hole.tolerance.lower_mm:+.3f} of interference"
+    if bearing.kept == "circlip":
+        clip = circlip(row.outside_mm)
+        yield f"groove Ø {clip.groove_mm:g} (+{clip.over_mm:g}/0) x {clip.wide_mm:g} for a circlip"
+    if bearing.kept == "shoulder":
+        yield "a shoulder over its outer ring"
+
+
+def _deviations(lower_mm: float, upper_mm: float) -> str:
+    """``+0.018/0`` as a note prints it."""
+    return "/".join("0" if abs(x) < NOTHING_MM else f"{x:+.3f}" for x in (upper_mm, lower_mm))
 
 
 def _welded(hole: Hole) -> bool:
@@ -82,4 +117,4 @@ def _wanted(hole: Hole, t: float, *, bends: bool) -> Iterator[str]:
         yield from (row.designation for row in tap_drill_rows() if row.thread == thread)
     if finish.tolerance is not None:
         fit = finish.tolerance
-        yield f"Ø {hole.diameter_mm:g} {fit.name} (+{fit.upper_mm:.3f}/0)"
+        yield f"Ø {hole.diameter_mm:g} {fit.name} ({_deviations(fit.lower_mm, fit.upper_mm)})"

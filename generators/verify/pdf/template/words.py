@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from generators.geometry.sight import reached
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
 from generators.units import UnitSystem
@@ -178,8 +179,11 @@ def table_problems(pages: Sequence[Content], layout: PanelLayout) -> list[str]:
         ):
             problems.append(f"the check distance {a} to {b} runs round the fold, where no rule lies")
     # on two flats there may be one hole each
-    many = len(layout.holes) > 1 and not layout.wraps
-    if any(h.status in NEW for h in layout.holes) and many and not distances:
+    if (
+        not layout.wraps
+        and not distances
+        and any(ruled_from(h, layout) for h in layout.holes if h.status in NEW)
+    ):
         problems.append("has no check distances")
     return [*problems, *(_rules(pages, layout) if distances else ())]
 
@@ -241,10 +245,20 @@ def _bare(text: str) -> str:
     return "".join("".join(_pieces(text)).split())
 
 
+APART_MM = 1e-6
+"""Nothing is measured between what lies in one place."""
+
+
 def ruled(a: PanelHole, b: PanelHole) -> float:
     """What a rule reads: from the rim of a hole or slot that is there, from the middle of a new one, mm."""
     least = min(_ends_apart(a, b), _ends_apart(b, a))
     return max(least - sum((h.there_mm or h.final_dia_mm) / 2 for h in (a, b) if h.status not in NEW), 0.0)
+
+
+def ruled_from(hole: PanelHole, layout: PanelLayout) -> int:
+    """How many other holes of a flat panel a rule reaches from a new one: nothing stands between."""
+    others = (other for other in layout.holes if ruled(other, hole) > APART_MM)
+    return sum(reached(layout, other, hole) for other in others if other.number != hole.number)
 
 
 def _ends_apart(a: PanelHole, b: PanelHole) -> float:
