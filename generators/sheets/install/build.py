@@ -2,7 +2,6 @@
 
 The order follows one idea: what fixes a position comes before what depends on it. It is sorted by a graph
 of what waits for what; a hose length is released only when both its ends are fixed by then.
-
 Nothing here draws. The numbers of the steps are asked of the guide (``model.install.first_steps``,
 ``drilled_at``, ``waits_for``) before any sheet is made.
 """
@@ -151,8 +150,8 @@ class _Job:
 
     def drilled(self, task: Task, told: str, fitted: Sequence[Standing]) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        drilled = [one.name for one in self.lines.order.tasks if one.kind == "drill"]
-        after = [self.layouts[name] for name in drilled[drilled.index(task.name) + 1 :]]
+        tasks = self.lines.order.tasks
+        after = [self.layouts[x.name] for x in tasks[tasks.index(task) + 1 :] if x.kind == "drill"]
         later = {(x.panel, first_face(h)) for x in after for h in x.holes if h.work.punched}
         phase = drill_phase(self.layouts[task.name], guides, self.laid, told, fitted, later)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
@@ -386,17 +385,15 @@ def build_guide(
         loop=stop,
         waived=tuple(waived),
     )
-    cuts, tools = (
-        cut_list(lines, first_steps(guide)),
-        tool_list(
-            layouts,
-            lines,
-            fasteners,
-            units,
-            [plan for plan, _panel, _face in guides],
-            tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
-            packing=packing,
-        ),
+    cuts = cut_list(lines, first_steps(guide))
+    tools = tool_list(
+        layouts,
+        lines,
+        fasteners,
+        units,
+        [plan for plan, _panel, _face in guides],
+        tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
+        packing=packing,
     )
     plans = [*(plan for plan, _panel, _face in mounted), *loose]
     own = own_list(pedals, lines, layouts, fasteners, seats, packing, plans)
