@@ -92,11 +92,13 @@ class GeometryFault(PedalplateError):
     """A plan cannot exist with these parameters.
 
     ``parameter`` names the spec key at fault (or ``""``), so the reader can point at its line: one of
-    the kind's, or with a dot before it one of the part itself (``.edge_fillet``).
+    the kind's, or with a dot before it one of the part itself (``.edge_fillet``). ``expected`` is what to
+    give in its place, where more can be said than that keys must go together.
     """
 
-    def __init__(self, message: str, parameter: str = "") -> None:
+    def __init__(self, message: str, parameter: str = "", expected: str = "") -> None:
         self.parameter = parameter
+        self.expected = expected
         super().__init__(message)
 
 

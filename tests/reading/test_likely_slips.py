@@ -53,3 +53,28 @@ def test_a_change_typed_with_its_address() -> None:
 def test_a_list_that_is_never_closed_blames_no_comma() -> None:
     said, _ = refused('job = { name = "a", title = "b" }\nx = [\n  1,\n  2,\n')
     assert said == ""
+
+
+@pytest.mark.parametrize("both", [False, True])
+def test_a_clutch_has_one_release_load(both: bool) -> None:
+    """What is there, and which of the two to give; of a guess, which side is safe."""
+    text = SPEC.read_text()
+    begin = text.index("  load = " if "\n  load = " in text else "  curve = [")
+    end = text.index("\n", begin) + 1 if text.startswith("  load", begin) else text.index("  ]\n", begin) + 4
+    own = text[begin:end]
+    more = (
+        '  curve = [["0 mm", "300 N"], ["9 mm", "900 N"]]\n'
+        if own.startswith("  load")
+        else '  load = "900 N"\n'
+    )
+    with pytest.raises(SpecError) as caught:
+        read_job(
+            SPEC,
+            {kind.name: kind.parameters for kind in KINDS},
+            (text[:begin] + (own + more if both else "") + text[end:]).encode(),
+        )
+    (fault,) = caught.value.faults
+    assert fault.found == ("both load and curve" if both else "neither load nor curve")
+    assert "one of the two: load, " in fault.expected
+    assert "the largest" in fault.expected
+    assert "go together" not in fault.expected

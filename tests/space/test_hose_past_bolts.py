@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from space_jobs import job, others
+from spec_pieces import line_ends
 from test_hose_ends import LINE, OUTSIDE
 
 from generators.jobs.make.space_sheet import space_sheet
@@ -20,7 +21,7 @@ HELD = "the hose is held there by its end and cannot rub"
 
 def past(folder: Path, x: float, more: str = "") -> Prepared:
     """A line along the wall's engine face, y 100 to 500 at z 100, over a bolt of the wall at y 400."""
-    line = LINE.format(more=more, z=100.0).replace("-300 mm", f"{x:.3f} mm")
+    line = line_ends((x, 100.0, 100.0), (x, 500.0, 100.0)) + LINE.format(more=more)
     return job(folder, ("  # HOLES\n", HOLE), others(line))
 
 

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from generators.solve.job import Prepared
     from generators.solve.mends.rows import TriedRow
     from generators.solve.pedals import PedalAnswer
+    from generators.units import UnitSystem
 
 COLUMNS = 100
 BEST_SHOWN = 5
@@ -270,7 +271,7 @@ def _row_json(prepared: Prepared, answer: PedalAnswer, number: int) -> dict[str,
 
 def _ranking_lines(answer: PedalAnswer, sheet: PedalSheet, ranking: Ranking) -> Iterator[str]:
     from generators.hydraulics.ranking import FRONT, stop_of_row
-    from generators.sheets.pedal.words import best_rows, own_row, own_standing, row_cells, row_stop
+    from generators.sheets.pedal.words import best_rows, own_row, own_standing, row_cells
 
     own = own_row(ranking, sheet)
     count = len(ranking.travel_mm)
@@ -292,6 +293,18 @@ def _ranking_lines(answer: PedalAnswer, sheet: PedalSheet, ranking: Ranking) -> 
     if own is not None and own not in best:
         yield line("now", own, "")
         yield f"       {own_standing(ranking, own)}"
+
+
+def row_stop(window: StopWindow | None, units: UnitSystem) -> str:
+    """Of a row's stop window, what has to be done about the stop; empty where the stop in use is right."""
+    from generators.sheets.pedal.words import length, stop_to_set
+
+    stop = None if window is None else stop_to_set(window)
+    if window is None or stop is None:
+        return "no stop is right on this floor"
+    if stop == window.stop_mm or not window.given:
+        return ""
+    return f"needs {'a stop bolt' if window.by_floor else 'the stop'} at {length(stop, units)}"
 
 
 def _brake_lines(sheet: PedalSheet, result: BrakeResult) -> Iterator[str]:

@@ -37,8 +37,8 @@ FIRST_PATCH = 2
 LONGEST_NAME = 28
 LAY = "Cut the sheet to a handy size. Lay it by the existing holes on it, or by the distances above."
 LAY_BY_ONE = (
-    "Cut the sheet to a handy size. Lay it by hole {} and turn it round that until the distances above are "
-    "right: one hole alone lets it turn."
+    "Cut the sheet to a handy size. Lay it by hole {} and turn it about that hole until the distances "
+    "above are right: one hole alone lets it turn."
 )
 LAY_IN_WORDS = "Cut the sheet to a handy size. Lay it by the distances above."
 PALE = " Pale dashed rings are drilled by another patch: leave them here."

@@ -198,7 +198,12 @@ class Clutch:
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` unless there is exactly one load, rising in travel."""
         if (self.load_n is None) == (self.curve is None):
-            raise GeometryFault("not exactly one of load and curve", "load")
+            raise GeometryFault(
+                "neither load nor curve" if self.curve is None else "both load and curve",
+                "load",
+                "one of the two: load, one release force all the way (the largest the clutch has is the safe "
+                "one), or curve, the force by bearing travel",
+            )
         travels = [travel for travel, _ in self.curve or ()]
         if any(b <= a for a, b in pairwise(travels)):
             raise GeometryFault("travels of a load curve that do not rise", "curve")

@@ -113,7 +113,7 @@ class TableReader:
             instance = cls(**values)
         except GeometryFault as error:
             at = (*path, error.parameter) if error.parameter else path
-            self.refuse(at, str(error), "parameters that go together")
+            self.refuse(at, str(error), error.expected or "parameters that go together")
             return None
         self.built[path] = instance
         return instance

@@ -377,16 +377,6 @@ def row_cells(ranking: Ranking, row: int) -> tuple[str, str, str, str, str, str]
     )
 
 
-def row_stop(window: StopWindow | None, units: UnitSystem) -> str:
-    """Of a row's stop window, what has to be done about the stop; empty where the stop in use is right."""
-    stop = None if window is None else stop_to_set(window)
-    if window is None or stop is None:
-        return "no stop is right on this floor"
-    if stop == window.stop_mm or not window.given:
-        return ""
-    return f"needs {'a stop bolt' if window.by_floor else 'the stop'} at {length(stop, units)}"
-
-
 def own_standing(ranking: Ranking, row: int) -> str:
     """How the spec's own choice fares among all."""
     better = (ranking.travel_mm <= ranking.travel_mm[row]) & (ranking.effort_n <= ranking.effort_n[row])
