@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from generators.bending.folder.trial import FolderSetting
+from generators.bending.force import pressed_on
 from generators.bending.search import Bench, Both, bend_sequence
 from generators.bending.steps import Sequence, Why
 from generators.bending.trial import Setting
@@ -51,11 +52,13 @@ def setting_of(plan: PartPlan, shop: Shop) -> Setting:
     Raises ``LookupFault`` for a material whose strength is not known.
     """
     stock = stock_of(plan, shop)
+    springback = stock.springback_rad if stock is not None else 0.0
     return Setting(
         brake=shop.brake,
         tensile_mpa=most_tensile(plan.material).mpa,
         opening_mm=stock.die_opening_mm if stock is not None else None,
-        springback_rad=stock.springback_rad if stock is not None else 0.0,
+        springback_rad=springback,
+        over_rad=pressed_on(springback, plan.bent_rad),
     )
 
 

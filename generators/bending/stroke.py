@@ -33,18 +33,27 @@ SAME_MM = 1e-3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stroke:
-    """A bend of ``angle_rad`` over a die. ``neutral_mm`` is R + K t."""
+    """A bend of ``angle_rad`` over a die. ``neutral_mm`` is R + K t.
+
+    It may be pressed ``over_rad`` further before it springs back: so far nothing may meet a tool.
+    """
 
     angle_rad: float
     radius_mm: float
     thickness_mm: float
     neutral_mm: float
     die: Die
+    over_rad: float = 0.0
 
     @property
     def half(self) -> float:
         """How far each leg rises, rad."""
         return self.angle_rad / 2
+
+    @property
+    def most_half(self) -> float:
+        """How far each leg may rise at worst, rad."""
+        return (self.angle_rad + self.over_rad) / 2
 
     def axis_z(self, h: float) -> float:
         """Height of the bend's axis over the die when both legs have risen by ``h`` rad, mm."""
@@ -102,11 +111,11 @@ class Touch:
 def first_touch(
     stroke: Stroke, shadow: Shadow, tool: Polygon, *, to_punch: bool, room_mm: float, tip_up: float = 0.0
 ) -> Touch | None:
-    """Where a leg's shadow comes nearer to a tool than ``room_mm``; None when it never does.
+    """Where a leg's shadow comes nearer to a tool than ``room_mm``, pressed on at worst; None if never.
 
     ``to_punch``: the tool goes with the punch, its tip at the origin; else it stands with the die.
     """
-    h, end = 0.0, stroke.half
+    h, end = 0.0, stroke.most_half
     reach = _reach(stroke, shadow)
     fall = 0.0 if to_punch else _fall(stroke)
     speed = reach + stroke.neutral_mm + fall
@@ -125,11 +134,14 @@ def _reach(stroke: Stroke, shadow: Shadow) -> float:
     """Farthest point of a leg from the bend's axis at any time, mm."""
     points = shapely.get_coordinates(shadow.shape)
     down = stroke.radius_mm + stroke.thickness_mm
-    return float(np.hypot(np.abs(points[:, 0]), points[:, 1] - down).max()) + stroke.half * stroke.neutral_mm
+    return (
+        float(np.hypot(np.abs(points[:, 0]), points[:, 1] - down).max())
+        + stroke.most_half * stroke.neutral_mm
+    )
 
 
 def _fall(stroke: Stroke) -> float:
     """The most the axis falls by for a rad of rise, mm: it falls fastest at the end or at the beginning."""
-    h, step = stroke.half, 1e-4
+    h, step = stroke.most_half, 1e-4
     ends = [(stroke.axis_z(x + step) - stroke.axis_z(x)) / step for x in (0.0, h / 2, max(h - step, 0.0))]
     return max(abs(e) for e in ends) * 1.05

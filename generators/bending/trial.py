@@ -43,14 +43,16 @@ SHARPEST_DEG = 10.0  # the least a die's key takes
 class Setting:
     """What bends a sheet: the brake, the die's opening and springback of the shop's test bend, its strength.
 
-    ``opening_mm`` None: any die that suits. ``supported`` False leaves out whether the die carries the sheet,
-    ``let_off`` does so for those bends.
+    A bend may be pressed ``over_rad`` further than that: so far nothing may meet. ``opening_mm`` None: any
+    die that suits. ``supported`` False leaves out whether the die carries the sheet, ``let_off`` does so for
+    those bends.
     """
 
     brake: Brake
     tensile_mpa: float
     opening_mm: float | None = None
     springback_rad: float = 0.0
+    over_rad: float = 0.0
     supported: bool = True
     let_off: frozenset[str] = frozenset()
 
@@ -108,6 +110,7 @@ class Trial(Attempt):
                 thickness_mm=t,
                 neutral_mm=r + self.bend.k_factor * t,
                 die=die,
+                over_rad=0.0 if bottom else self._over(die, pressed),
             )
             own = sorted((p for p in punches if p in fit[bottom]), key=lambda p: not _makes(die, p, r))
             if not own:
@@ -118,6 +121,10 @@ class Trial(Attempt):
             if step is not None:
                 return step
         return max(self.refused, key=lambda x: x.angle_rad)
+
+    def _over(self, die: Die, pressed: float) -> float:
+        """How much further it may be pressed, rad: no further than the die's own flanks let it."""
+        return max(min(self.setting.over_rad, math.pi - die.angle_rad - pressed), 0.0)
 
     def _on(self, die: Die, stroke: Stroke, punches: Sequence[Punch]) -> Step | None:
         judged = self.setting.supported and self.bend.name not in self.setting.let_off

@@ -13,6 +13,7 @@ from bent_parts import (
     RIGHT,
     STRAIGHT,
     TWO,
+    K,
     R,
     T,
     bend,
@@ -26,7 +27,9 @@ from bent_parts import (
 
 from generators.bending.gauge import nearest_finger
 from generators.bending.mends import main_refusal
+from generators.bending.setting import setting_of
 from generators.bending.tools import plain_die, punch_outline
+from generators.model.spec.shop import Shop, Stock
 
 INSIDE = 2 * R  # what tangent lines are short of the inside width, at 90 degrees
 
@@ -38,6 +41,29 @@ def test_a_channel_is_as_deep_as_the_straight_punch_leaves_room(more: float, fou
     inside_depth = 43.0
     width = inside_depth + math.sqrt(2) * (8.0 + 1.0) + more
     assert order(channel(width - INSIDE, inside_depth - R)).found is found
+
+
+# Pressed on by 4 degrees it leans at 137 and has come nearer: each leg rises by 47, two more of which take 2 degrees
+# of neutral fibre off the web. Its inside edge stands W - 2 R less that and R along the leg, 43 square to it.
+@pytest.mark.parametrize(("more", "found"), [(0.1, True), (-0.1, False)])
+def test_a_channel_has_room_as_far_as_it_may_be_pressed_on(more: float, found: bool) -> None:
+    inside_depth, h, fibre = 43.0, math.radians(47), R + K * T
+    along = (8.0 + 1.0 - R * math.sin(h) + inside_depth * math.sin(h)) / math.cos(h)
+    web = along - R + math.radians(2) * fibre + more
+    plan = channel(web, inside_depth - R)
+    assert order(plan, over_rad=math.radians(4)).found is found
+    assert order(plan).found
+    # the die's own flanks, at 88 degrees, let it be pressed on by 2 degrees and no further
+    blunt = replace(ONE, die=(replace(plain_die(24.0), angle_rad=math.radians(88)),))
+    assert order(plan, blunt, over_rad=math.radians(4)).found
+
+
+def test_how_far_a_bend_may_be_pressed_on_is_its_tolerance_and_what_nobody_has_measured() -> None:
+    plan = channel(100.0, 30.0)
+    sheet = Stock(material=plan.material, thickness_mm=T, inside_radius_mm=R)
+    for springback, degrees in ((0.0, 1.0 + 3.0), (2.0, 1.0)):
+        shop = Shop(stock=(replace(sheet, springback_rad=math.radians(springback)),))
+        assert setting_of(plan, shop).over_rad == pytest.approx(math.radians(degrees))
 
 
 # The gooseneck's front stands 50 behind the plane from 90 to 195 above the tip; the cheek crosses the plane at
