@@ -73,11 +73,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         free = _between_mm(plan)
         out["W1"] = Wanted(
             words="free width between the cheeks at the pivots, for the spacer tube",
-            using="caliper"
-            if free <= SHORT_MM
-            else "long caliper"
-            if free <= LONG_MM
-            else "steel rule or tape",
+            using="caliper" if free <= SHORT_MM else "long caliper" if free <= LONG_MM else "600 mm caliper",
             nominal=free,
             least=free - plan.bent_mm,
             most=free + plan.bent_mm,
