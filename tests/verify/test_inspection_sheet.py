@@ -25,7 +25,7 @@ from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
 from generators.parts import kind_named
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.solve.parts import sample_plan
-from generators.standards import HoleTolerance, press_tolerance, thickness_off_mm
+from generators.standards import HoleTolerance, Trust, press_tolerance, thickness_off_mm
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.inspection import read_inspection_sheet
@@ -281,7 +281,9 @@ def test_a_hole_that_may_be_off_by_little_is_not_read_with_jaws(
     assert bore(wide, (0.0, within)) == using
     plan = bored()
     web = plan.flanges[0]
-    fit = HoleTolerance(name="as asked", lower_mm=0.0, upper_mm=within, source="asked", trust="CP")
+    fit = HoleTolerance(
+        name="as asked", lower_mm=0.0, upper_mm=within, source="asked", trust=Trust.COMMON_PRACTICE
+    )
     asked = replace(web, holes=(replace(web.holes[0], diameter_mm=wide, tolerance=fit), *web.holes[1:]))
     plan = replace(plan, flanges=(asked, *plan.flanges[1:]))
     assert by_key(plan)["1"].using == using
