@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from spec_pieces import clutch
+
 HEAD = '[job]\nname = "toy"\ntitle = "Toy job, invented"\n'
 
 _PLACE = """pivot = ["103 mm", "0 mm", "62 mm"]
@@ -13,33 +15,14 @@ pin = ["14 mm", "-60 mm"]
 pad = ["60 mm", "-330 mm"]
 """
 
+_WORKS = clutch('rating = "10 MPa"\n', '[pedal.fluid]\nair = "0.2 cc"\n')
 CLUTCH = f"""
 [[pedal]]
 name = "clutch"
 kind = "clutch"
 {_PLACE}travel = "170 mm"
 bracket_flex = "0.3 mm/kN"
-[pedal.master]
-bore = "3/4 in"
-stroke = "1.4 in"
-rating = "10 MPa"
-[[pedal.line]]
-kind = "hose"
-length = "18 in"
-bore = "1/8 in"
-expansion = "low"
-[pedal.slave]
-bore = "7/8 in"
-stroke = "1 1/4 in"
-[pedal.fluid]
-air = "0.2 cc"
-[pedal.clutch]
-fork_ratio = 1.6
-free_play = "1.5 mm"
-release_travel = "7.5 mm"
-over_travel = "10.5 mm"
-load = "1500 N"
-"""
+{_WORKS}"""
 
 _FLUID = 'wear = "14 cc", reservoir = "40 cc"'
 _REAR = f'rear = {{ bore = "13/16 in", stroke = "28 mm", volume = "2.5 cc", {_FLUID} }}\n'

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+Place = tuple[float, float, float]
+
 COVER = """\
 # An invented job: one plate.
 [job]
@@ -67,3 +69,65 @@ def wire_hole(name: str, u_mm: int, v_mm: int, diameter_mm: int = 10) -> str:
   purpose = "wire"
   at = {{ u = "{u_mm} mm", v = "{v_mm} mm" }}
 """
+
+
+def component(
+    name: str,
+    kind: str,
+    at: Place,
+    facing: str,
+    *,
+    title: str = "",
+    size: tuple[int, int] | None = None,
+    port: str = "out",
+    port_at: Place = (0, 0, 0),
+    more: str = "",
+) -> str:
+    """A thing with one port that stands free at a place in the vehicle, mm; ``size`` is its diameter and length.
+
+    ``port_at`` is in its own directions, and ``more`` are more keys of the port's table.
+    """
+    rows = ["", "[[component]]", f'name = "{name}"']
+    rows += [f'title = "{title}"'] if title else []
+    rows += [f'kind = "{kind}"', f'on = {{ at = {_place(at)}, facing = "{facing}" }}']
+    rows += [f'diameter = "{size[0]} mm"', f'length = "{size[1]} mm"'] if size else []
+    rows += ["", "  [[component.port]]", f'  name = "{port}"', f"  at = {_place(port_at)}"]
+    rows += [f"  {more}"] if more else []
+    return "\n".join(rows) + "\n"
+
+
+def line_ends(near: Place, far: Place, facing: tuple[str, str] = ("right", "left")) -> str:
+    """Two ends of lines that stand free, with the ports ``near.out`` and ``far.out``."""
+    return component("near", "line_end", near, facing[0], title="Near end") + component(
+        "far", "line_end", far, facing[1], title="Far end"
+    )
+
+
+def clutch(master: str = "", more: str = "") -> str:
+    """What a pedal works: master, hose, slave and a light clutch.
+
+    ``master`` are more keys of the master's table, ``more`` are tables before that of the clutch.
+    """
+    return f"""\
+[pedal.master]
+bore = "3/4 in"
+stroke = "1.4 in"
+{master}[[pedal.line]]
+kind = "hose"
+length = "18 in"
+bore = "1/8 in"
+expansion = "low"
+[pedal.slave]
+bore = "7/8 in"
+stroke = "1 1/4 in"
+{more}[pedal.clutch]
+fork_ratio = 1.6
+free_play = "1.5 mm"
+release_travel = "7.5 mm"
+over_travel = "10.5 mm"
+load = "1500 N"
+"""
+
+
+def _place(at: Place) -> str:
+    return "[{}]".format(", ".join(f'"{x} mm"' for x in at))

@@ -67,6 +67,7 @@ def check_job(reader: TableReader) -> None:
     _names_once(reader, [(each,) for each in named], f"among {words.listed(named)} tables", _RESERVED_PARTS)
     _names_once(reader, [("pedal",)], "among the pedals")
     _names_once(reader, [("load",)], "among the load cases")
+    _panel_titles_once(reader)
     for path, panel in reader.items(("panel",), Panel):
         _check_panel(reader, path, panel)
     names = [name for _, name in _raw_names(reader, [("panel",)])]
@@ -190,6 +191,20 @@ def _names_once(
             reader.refuse(here, f"the name {words.quoted(name)} again", wanted, f"first used on line {line}")
         else:
             first[name] = path
+
+
+def _panel_titles_once(reader: TableReader) -> None:
+    """Sheets and steps tell panels apart by their titles alone."""
+    first: dict[str, Path] = {}
+    for path, panel in reader.items(("panel",), Panel):
+        title, here = " ".join(panel.title.split()).casefold(), (*path, "title")
+        if title in first:
+            line = reader.source.places.value(first[title]).line
+            found = f"the title {words.quoted(panel.title)} again"
+            wanted = "each title once among the panels: their sheets are told apart by it"
+            reader.refuse(here, found, wanted, f"first used on line {line}")
+        else:
+            first[title] = here
 
 
 def _check_panel(reader: TableReader, path: Path, panel: Panel) -> None:

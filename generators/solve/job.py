@@ -38,6 +38,7 @@ from generators.reading.toml.edits import line_of
 from generators.solve.bodies.fixings.bought import with_bought
 from generators.solve.bodies.ground import job_ground
 from generators.solve.bodies.obstacles import zones_of
+from generators.solve.bodies.passing import passed
 from generators.solve.bodies.scene import Scene, job_bodies, standing_findings
 from generators.solve.bodies.zones import zone_findings
 from generators.solve.brackets.asked import current
@@ -183,7 +184,9 @@ def prepare(
     ground = job_ground(file.job, parts, layouts)
     findings += pedal_findings(file, moving, scene.bodies, ground)
     findings += check_order({p.spec.name: (p.spec, p.pad_right_mm) for p in pedals})
-    findings.extend(line_findings(lines, file.job))
+    findings.extend(
+        line_findings(lines, file.job, passed(lines.hoses, scene.bodies, file.job.limits, ground))
+    )
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))

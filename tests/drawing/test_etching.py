@@ -205,6 +205,29 @@ def test_the_drawing_gives_the_letters_their_place(tmp_path: Path) -> None:
     assert "…" not in text, "the row is not cut off"
 
 
+@pytest.mark.parametrize("text", ["1", "I", "II", "-", "A", "1/1"])
+def test_a_single_letter_is_read_back(tmp_path: Path, text: str) -> None:
+    """A 1 or an I is a third as wide as it is high, a dash has no height."""
+    plan, path = replace(make("slave_bracket"), etch=text), tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    assert read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems == ()
+
+
+def test_a_row_whose_letters_have_other_sizes_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan, path = replace(make("slave_bracket"), etch="D-2"), tmp_path / "d.pdf"
+    honest = drawing._etched
+
+    def larger(letters: Etching, datums: Datums) -> str:
+        return honest(replace(letters, height_mm=letters.height_mm + 1), datums)
+
+    monkeypatch.setattr(drawing, "_etched", larger)
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    problems = read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems
+    assert any("mm of room, wanted" in p for p in problems), problems
+
+
 @pytest.mark.parametrize("by", [0.0, 3.0])
 def test_a_row_that_gives_another_place_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, by: float

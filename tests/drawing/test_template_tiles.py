@@ -1,8 +1,10 @@
 """How a panel is cut into pages."""
 
 import itertools
+import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from drawing.sample import firewall, new, old
 from hypothesis import given, settings
@@ -121,6 +123,21 @@ def test_marks_are_shared_by_neighbours_and_stay_off_the_holes():
             assert box[1] + 4 <= v <= box[3] - 4
             for h in holes:
                 assert abs(((h.u_mm - u) ** 2 + (h.v_mm - v) ** 2) ** 0.5 - h.final_dia_mm / 2) > 4
+
+
+@pytest.mark.parametrize("there", [400.0, 300.0, 250.0, 12.0])
+def test_a_sheet_within_a_wide_hole_has_marks_to_be_measured_by(there: float) -> None:
+    """Paper 180 by 200 in a hole of the vehicle: three marks or more, off its rim and its middle, not on one line."""
+    hole = old("A", "hatch", 190, 110, there, "hatch", "datum")
+    (marks,) = registration_marks(
+        Grid(u0=100, v0=10, width=180, height=200, columns=1, rows=1), [hole]
+    ).values()
+    assert len(marks) >= 3
+    assert np.linalg.svd(np.array(marks, dtype=float) - np.mean(marks, axis=0), compute_uv=False)[-1] > 20
+    for u, v in marks:
+        off = math.hypot(u - 190, v - 110)
+        assert off > 4
+        assert abs(off - there / 2) > 4
 
 
 spots = st.lists(

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import random
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import count
 from pathlib import Path
 
 from generators.errors import SpecError
@@ -191,6 +192,26 @@ def released(drawn: Drawn, folder: Path) -> Prepared | None:
     except SpecError:
         return None
     return replace(with_reach(prepared), type_scale=drawn.type_scale)
+
+
+def said_of_random_jobs(
+    first: int, many: int, folder: Path, say: Callable[[Prepared, str, Path], list[str]]
+) -> list[str]:
+    """What ``say`` finds wrong with so many released jobs, seeds from ``first`` on, each in a folder of its own."""
+    bad: list[str] = []
+    done = 0
+    for seed in count(first):
+        drawn = drawn_job(seed)
+        place = folder / str(seed)
+        place.mkdir()
+        prepared = released(drawn, place)
+        if prepared is None:
+            continue
+        bad += [f"seed {seed}: {text}" for text in say(prepared, drawn.paper, place)]
+        done += 1
+        if done == many:
+            break
+    return bad
 
 
 def refusals(prepared: Prepared, paper: str, folder: Path) -> Iterator[str]:

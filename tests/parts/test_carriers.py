@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 from parts.plans_in_space import in_space, plan_of
+from spec_pieces import clutch
 
 from generators.checks.joint.part_room import check_room
 from generators.checks.part.part import check_part
@@ -205,24 +206,7 @@ seat = "8 mm"
 pin = ["8 mm", "PIN mm"]
 pad = ["60 mm", "PAD mm"]
 travel = "165 mm"
-[pedal.master]
-bore = "3/4 in"
-stroke = "1.4 in"
-[[pedal.line]]
-kind = "hose"
-length = "18 in"
-bore = "1/8 in"
-expansion = "low"
-[pedal.slave]
-bore = "7/8 in"
-stroke = "1 1/4 in"
-[pedal.clutch]
-fork_ratio = 1.6
-free_play = "1.5 mm"
-release_travel = "7.5 mm"
-over_travel = "10.5 mm"
-load = "1500 N"
-"""
+""" + clutch()
 
 JOB = """
 [job]

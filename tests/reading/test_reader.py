@@ -7,6 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from spec_pieces import panel
 
 from generators.errors import SpecError
 from generators.model.spec.shop import Shop
@@ -90,6 +91,15 @@ def test_faults_of_both_files_come_together(tmp_path: Path) -> None:
         "toy.toml:panel[0].hole[0].dash",
         "toy.toml:part[0].parameters.width",
     ]
+
+
+def test_panels_of_one_title_are_refused(tmp_path: Path) -> None:
+    """Their sheets are told apart by it: with two called the same a hole is looked for on the other's."""
+    text = '[job]\nname = "toy"\ntitle = "Toy, invented"\n' + panel("one", 300, 200, title="Wall")
+    for title in ("Wall", "WALL", "wall "):
+        other = panel("two", 300, 200, title=title, at=(0, 900, 0))
+        assert refused(tmp_path, text + other) == ["toy.toml:panel[1].title"]
+    assert len(read(tmp_path, text + panel("two", 300, 200, title="Wall 2", at=(0, 900, 0))).job.panel) == 2
 
 
 def test_shop_faults(tmp_path: Path) -> None:

@@ -74,6 +74,16 @@ def test_a_good_order_reads_back(tmp_path: Path, units: UnitSystem) -> None:
     assert problems(tmp_path, MADE, WANTED, units=units) == ""
 
 
+@pytest.mark.parametrize("bore_mm", [3.175, 6.35, 28.575, 3.2])
+def test_a_bore_in_fractions_of_an_inch_reads_back(tmp_path: Path, bore_mm: float) -> None:
+    """1/8, 1/4 and 1 1/8 in are printed so, 3.2 mm as 0.126 in; 1/16 in more is another bore."""
+    made = replace(MADE, bore_mm=bore_mm, rating_mpa=10.0)
+    wanted = replace(WANTED, bore_mm=bore_mm, rating_mpa=10.0)
+    assert problems(tmp_path, made, wanted, units="inch") == ""
+    other = replace(wanted, bore_mm=bore_mm + 25.4 / 16)
+    assert "gives a bore of" in problems(tmp_path, made, other, units="inch")
+
+
 @pytest.mark.parametrize(
     ("made", "wanted", "problem"),
     [

@@ -14,12 +14,14 @@ from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.line_sheets import job_guide, put_in
 from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
+from generators.model.plan import PartPlan
 from generators.model.sold.packing import Thing
 from generators.model.spec.selling.kit import KitExtra
 from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.install.drill import SEALANT, is_soft
 from generators.sheets.kit.labels import bag_labels, plain_format
 from generators.solve.job import Prepared, prepare
+from generators.verify.pdf.kit.made import part_problems
 from generators.verify.pdf.loose_ends import loose_problems
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -271,3 +273,63 @@ def test_two_masters_of_one_pedal_are_told_apart_by_their_lines() -> None:
     # the spec's own bores, mm
     assert names["Front brake master cylinder"].startswith("bore 17.80 mm")
     assert names["Rear brake master cylinder"].startswith("bore 19.00 mm")
+
+
+PLATES = """
+[job]
+name = "plates"
+title = "Plates, invented"
+"""
+
+
+def plate(name: str, title: str, opening_mm: int, bolts: int) -> str:
+    """A round plate over a hole, 15 mm wider all round, in the bag of all plates."""
+    return f"""
+[[part]]
+name = "{name}"
+title = "{title}"
+bag = "Flat things"
+kind = "blanking_plate"
+material = "1008 steel"
+thickness = "2 mm"
+[part.parameters]
+shape = "round"
+opening = "{opening_mm} mm"
+overlap = "15 mm"
+bolts = {bolts}
+bolt_thread = "M4"
+"""
+
+
+def plates_packed(folder: Path, text: str) -> tuple[str, list[PartPlan]]:
+    """The lines of their bag as a reader has them, without blanks, and the plates."""
+    spec = folder / "plates.toml"
+    spec.write_text(PLATES + text, encoding="utf-8")
+    plates = prepare(spec)
+    (bag,) = Content(prepared=plates, asked=Asked(serial="P-0001")).packing.bags
+    lines = "".join(f"\u274f\u274f{thing.words} {thing.size} {thing.uses}" for thing in bag.things)
+    return "".join(lines.split()), [part.plan for part in plates.parts]
+
+
+def test_parts_of_one_name_are_told_with_how_many_of_each_size(tmp_path: Path) -> None:
+    """30 and 50 mm of hole are 60 and 80 mm of plate: one line of three, and the reader takes no other split."""
+    text = plate("a", "Plate", 30, 4) + plate("b", "Plate", 50, 6) + plate("c", "Plate", 50, 6)
+    section, plans = plates_packed(tmp_path, text)
+    assert "3×Plate" in section
+    assert "1of60x60x2mmoutside,4holes" in section
+    assert "and2of80x80x2mmoutside,6holes" in section
+    assert list(part_problems(section, plans)) == []
+    for old, new, said in (
+        ("2of80", "1of80", "of which size how many of the 3"),
+        ("1of60x60", "1of61x61", "folded one side is 60.00 mm"),
+        ("6holes", "5holes", "its blank has 6"),
+    ):
+        assert any(said in p for p in part_problems(section.replace(old, new), plans))
+
+
+def test_a_part_whose_name_begins_as_anothers_is_read_by_its_own_line(tmp_path: Path) -> None:
+    text = plate("a", "Flat", 30, 4) + plate("b", "Flat 2", 50, 6)
+    section, plans = plates_packed(tmp_path, text)
+    assert list(part_problems(section, plans)) == []
+    swapped = section.replace("60x60", "?").replace("80x80", "60x60").replace("?", "80x80")
+    assert len(list(part_problems(swapped, plans))) == 4

@@ -154,6 +154,23 @@ def test_an_unknown_bag_is_a_fault_at_its_line(tmp_path: Path) -> None:
     assert (fault.path, fault.line > 0) == ("kit.bag[0].bag", True)
 
 
+def test_words_of_a_kit_that_are_also_heads_of_its_list_are_read_as_theirs(tmp_path: Path) -> None:
+    """A box spanner lies loose, and a note says that a bag is packed and checked: neither is the list's own head."""
+    pytest.importorskip("zxingcpp")
+    loose = KitExtra(item="Box spanner 13 mm", box="one"), KitExtra(item="paper", quantity=3, box="two")
+    rows = (KitBag(bag="Bracket"), KitBag(bag="Hoses"), KitBag(bag="Plate", note="Packed and checked by two"))
+    kit = replace(KIT, extra=loose, bag=rows)
+    head = PackingHead(title="A job", code=CODE, facts=("For order 7",))
+    path = tmp_path / "list.pdf"
+    write_packing_list(
+        path, packing=packed(ITEMS, kit), head=head, subject="A job", revision="0a1b2c3", paper="A4"
+    )
+    bags = {k: [t for t in v if t[1] != "sealant"] for k, v in WANTED.bags.items() if k != "Tools"}
+    wanted = replace(WANTED, bags=bags, loose=[(1, "packing list"), (1, "Box spanner 13 mm"), (3, "paper")])
+    read = read_packing_list(path, rel="p", title="A job", revision="0a1b2c3", wanted=wanted)
+    assert read.problems == ()
+
+
 CODE = KitCode(serial="FB-0001", letter="", revision="0a1b2c3")
 WANTED = KitWanted(
     bags={

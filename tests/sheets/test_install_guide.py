@@ -6,6 +6,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from spec_pieces import panel, wire_hole
 
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.space_sheet import space_sheet
@@ -111,3 +112,22 @@ def test_what_goes_where_stands_beside_its_pictures_or_under_them_whichever_is_l
         under = high + 1 + tall_mm(drawn.tables(one, width), width)
         found = tall_mm(drawn.placed(one), width) - 2
         assert found <= min(beside, under) + 1.1, one.do
+
+
+def test_the_brace_of_a_hanger_without_a_panel_has_its_step_and_no_picture(tmp_path: Path) -> None:
+    """It stands nowhere in the vehicle; its tab is held by a brace all the same."""
+    spec = tmp_path / "toy.toml"
+    hanger = '[[part]]\nname = "hanger"\ntitle = "Hanger"\nkind = "pedal_hanger"\n'
+    spec.write_text(
+        '[job]\nname = "toy"\ntitle = "Toy, invented"\n'
+        + panel("wall", 300, 200)
+        + wire_hole("wire", 100, 100)
+        + hanger
+        + 'material = "S235 steel"\nthickness = "4 mm"\n',
+        encoding="utf-8",
+    )
+    guide = job_guide(prepare(spec), "0000000")
+    (step,) = (s for s in guide.steps if s.do.startswith("Before the pedal is loaded, fit the"))
+    assert step.do.endswith("of the hanger.")
+    assert step.pictures == ()
+    assert step.tables

@@ -8,6 +8,7 @@ from pathlib import Path
 from pedal_specs import BRAKE, CLUTCH, HEAD, STOP
 from space_jobs import GOOD as SPACE_JOB
 from space_jobs import others
+from spec_pieces import component, line_ends
 
 SPECS = Path(__file__).parents[2] / "specs"
 VAN = (Path(__file__).parents[1] / "vans" / "hose_van.toml").read_text(encoding="utf-8")
@@ -208,40 +209,22 @@ def small(code: str, path: str, *swaps: tuple[str, str]) -> Flaw:
     return Flaw(text=spoilt(SPACE_JOB, *swaps), code=code, path=path)
 
 
-FITTED = others("""
-[[component]]
-name = "fitting"
-title = "Line end"
-kind = "line_end"
-on = { at = ["-60 mm", "300 mm", "150 mm"], facing = "up" }
-diameter = "30 mm"
-length = "40 mm"
+FITTED = others(
+    component(
+        "fitting",
+        "line_end",
+        (-60, 300, 150),
+        "up",
+        title="Line end",
+        size=(30, 40),
+        port="inlet",
+        more='facing = "down"',
+    )
+)
 
-  [[component.port]]
-  name = "inlet"
-  at = ["0 mm", "0 mm", "0 mm"]
-  facing = "down"
-""")
-
-SLACK = others("""
-[[component]]
-name = "near"
-kind = "line_end"
-on = { at = ["-300 mm", "100 mm", "100 mm"], facing = "right" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
-[[component]]
-name = "far"
-kind = "line_end"
-on = { at = ["-300 mm", "500 mm", "100 mm"], facing = "left" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
+SLACK = others(
+    line_ends((-300, 100, 100), (-300, 500, 100))
+    + """
 [[hose]]
 name = "loose"
 service = "pressure"
@@ -258,7 +241,8 @@ name = "step"
 what = "step"
 corner = ["-340 mm", "200 mm", "0 mm"]
 size = ["80 mm", "200 mm", "60 mm"]
-""")
+"""
+)
 
 FLAWS |= {
     "an arm of thin strip": pedal(

@@ -12,6 +12,7 @@ from flawed import SLACK, spoilt
 from old_van import TEXT as OLD_VAN
 from pedal_specs import CLUTCH, HEAD, STOP
 from space_jobs import GOOD, bolt, others
+from spec_pieces import component, line_ends
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,16 +89,24 @@ thickness = "3 mm"
 
 def line(near: tuple[int, int, int], far: tuple[int, int, int], more: str = "", facing: str = "right") -> str:
     """A pressure hose between two ends that stand free; ``more`` goes into its table."""
-    text = ""
-    for name, at, way in (("near", near, facing), ("far", far, "left")):
-        place = ", ".join(f'"{x} mm"' for x in at)
-        text += (
-            f'\n[[component]]\nname = "{name}"\nkind = "line_end"\non = {{ at = [{place}], facing = "{way}" }}\n'
-            '\n  [[component.port]]\n  name = "out"\n  at = ["0 mm", "0 mm", "0 mm"]\n'
-        )
-    return text + (
+    return line_ends(near, far, (facing, "left")) + (
         '\n[[hose]]\nname = "pipe"\ntitle = "Pressure hose"\nservice = "pressure"\nfrom = "near.out"\n'
         f'to = "far.out"\ndash = 4\noutside = "12 mm"\nradius = "30 mm"\nend = "20 mm"\n{more}\n'
+    )
+
+
+def slave(at: tuple[int, int, int], port_at: tuple[int, int, int], more: str = "") -> str:
+    """A small slave cylinder that looks up."""
+    return component(
+        "slave",
+        "slave",
+        at,
+        "up",
+        title="Slave cylinder",
+        size=(30, 60),
+        port="inlet",
+        port_at=port_at,
+        more=more,
     )
 
 
@@ -109,38 +118,15 @@ what = "battery box"
 corner = ["-340 mm", "280 mm", "60 mm"]
 size = ["80 mm", "40 mm", "80 mm"]
 """
-OTHER_CYLINDER = others("""
-[[component]]
-name = "slave"
-title = "Slave cylinder"
-kind = "slave"
-on = { at = ["-100 mm", "300 mm", "130 mm"], facing = "up" }
-diameter = "30 mm"
-length = "60 mm"
-
-  [[component.port]]
-  name = "inlet"
-  at = ["0 mm", "0 mm", "-20 mm"]
-  facing = "down"
-""")
+OTHER_CYLINDER = others(slave((-100, 300, 130), (0, 0, -20), 'facing = "down"'))
 OUTLET = (
     '  [[component.port]]\n  name = "inlet"\n  at = ["45 mm", "0 mm", "24 mm"]',
     '  [[component.port]]\n  name = "outlet"\n  at = ["132 mm", "0 mm", "0 mm"]\n\n'
     '  [[component.port]]\n  name = "inlet"\n  at = ["45 mm", "0 mm", "24 mm"]',
 )
-HUMP = others("""
-[[component]]
-name = "slave"
-title = "Slave cylinder"
-kind = "slave"
-on = { at = ["-300 mm", "300 mm", "20 mm"], facing = "up" }
-diameter = "30 mm"
-length = "60 mm"
-
-  [[component.port]]
-  name = "inlet"
-  at = ["60 mm", "0 mm", "0 mm"]
-
+HUMP = others(
+    slave((-300, 300, 20), (60, 0, 0))
+    + """
 [[clamp]]
 name = "high"
 dash = 8
@@ -159,7 +145,8 @@ outside = "12 mm"
 radius = "30 mm"
 end = "20 mm"
 clamps = ["high"]
-""")
+"""
+)
 BULKHEAD = (
     "# HOLES",
     '[[panel.hole]]\n  name = "line"\n  kind = "bulkhead"\n  dash = 4\n  purpose = "a line"\n'

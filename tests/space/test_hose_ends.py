@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from space_jobs import job, others
+from spec_pieces import line_ends
 
 from generators.errors import SpecError
 from generators.model.findings import Severity
@@ -17,26 +18,6 @@ from generators.space.body import named
 OUTSIDE = 0.45 * 25.4  # -3 hose, AC 43.13-1B table 9-3
 # at x -300, z 100 from y 100 to y 500: 298 mm off the engine face of the wall
 LINE = """
-[[component]]
-name = "near"
-title = "Near end"
-kind = "line_end"
-on = {{ at = ["-300 mm", "100 mm", "100 mm"], facing = "right" }}
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
-[[component]]
-name = "far"
-title = "Far end"
-kind = "line_end"
-on = {{ at = ["-300 mm", "500 mm", "{z} mm"], facing = "left" }}
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
 [[hose]]
 name = "straight"
 title = "Straight line"
@@ -58,7 +39,7 @@ diameter = "20 mm"
 
 
 def line(more: str = "", z: float = 100.0) -> tuple[str, str]:
-    return others(LINE.format(more=more, z=z))
+    return others(line_ends((-300, 100, 100), (-300, 500, z)) + LINE.format(more=more))
 
 
 def hose(prepared: Prepared) -> HoseAnswer:

@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from space_jobs import job, others
+from spec_pieces import line_ends
 
 from generators.model.hose_path import Block, Limb, Sweep3
 from generators.routing.around.bodies import collect, distances
@@ -111,25 +112,9 @@ def test_a_hose_in_the_way_of_a_pad_is_one_finding(tmp_path: Path) -> None:
     The pad hangs 330 mm under the pivot at u 300, v 262 and swings to the wall; the arm is 25 mm wide at most,
     the line ends 15 mm beside the arm's middle, within the pad's 35 mm.
     """
-    line = others("""
-[[component]]
-name = "near"
-kind = "line_end"
-on = { at = ["150 mm", "320 mm", "-60 mm"], facing = "right" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
-[[component]]
-name = "far"
-kind = "line_end"
-on = { at = ["150 mm", "560 mm", "-60 mm"], facing = "left" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
+    line = others(
+        line_ends((150, 320, -60), (150, 560, -60))
+        + """
 [[hose]]
 name = "across"
 kind = "rigid"
@@ -138,7 +123,8 @@ from = "near.out"
 to = "far.out"
 dash = 3
 radius = "30 mm"
-""")
+"""
+    )
     said = job(tmp_path, line).findings
     told = [f for f in said if f.code in ("hose-near-moving", "hose-clearance", "pedal-swing", "bodies-meet")]
     assert [f.code for f in told] == ["hose-near-moving"]

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from space_jobs import job, others
+from spec_pieces import line_ends
 
 from generators.errors import SpecError
 from generators.figures import fixed
@@ -16,27 +17,9 @@ from generators.model.words import ZoneKind
 
 # the wall's cab face is x = 0, its engine face x = -2, u is y, v is z; hoses are on the engine side
 EVERYWHERE = 'corner = ["-900 mm", "-900 mm", "-900 mm"]\nsize = ["1800 mm", "1800 mm", "1800 mm"]'
-STRAIGHT = others("""
-[[component]]
-name = "near"
-title = "Near end"
-kind = "line_end"
-on = { at = ["-300 mm", "100 mm", "100 mm"], facing = "right" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
-[[component]]
-name = "far"
-title = "Far end"
-kind = "line_end"
-on = { at = ["-300 mm", "500 mm", "100 mm"], facing = "left" }
-
-  [[component.port]]
-  name = "out"
-  at = ["0 mm", "0 mm", "0 mm"]
-
+STRAIGHT = others(
+    line_ends((-300, 100, 100), (-300, 500, 100))
+    + """
 [[hose]]
 name = "straight"
 title = "Straight line"
@@ -46,7 +29,8 @@ from = "near.out"
 to = "far.out"
 dash = 3
 radius = "30 mm"
-""")
+"""
+)
 
 
 def room(kind: ZoneKind, shape: str = EVERYWHERE) -> tuple[str, str]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from spec_pieces import clutch
+
 HANGER = """
 [job]
 name = "toy"
@@ -26,25 +28,7 @@ seat = "8 mm"
 pin = ["14 mm", "-60 mm"]
 pad = ["60 mm", "-330 mm"]
 travel = "170 mm"
-[pedal.master]
-bore = "3/4 in"
-stroke = "1.4 in"
-rating = "10 MPa"
-[[pedal.line]]
-kind = "hose"
-length = "18 in"
-bore = "1/8 in"
-expansion = "low"
-[pedal.slave]
-bore = "7/8 in"
-stroke = "1 1/4 in"
-[pedal.clutch]
-fork_ratio = 1.6
-free_play = "1.5 mm"
-release_travel = "7.5 mm"
-over_travel = "10.5 mm"
-load = "1500 N"
-"""
+""" + clutch('rating = "10 MPa"\n')
 
 ANGLE = """
 [[part]]

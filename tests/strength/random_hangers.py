@@ -8,6 +8,8 @@ from __future__ import annotations
 import random
 from pathlib import Path
 
+from spec_pieces import clutch
+
 from generators.errors import GeometryFault, SpecError
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.job import prepare
@@ -38,24 +40,7 @@ seat = "8 mm"
 pin = ["{pin_out} mm", "{pin_up} mm"]
 pad = ["{pad_out} mm", "{pad_up} mm"]
 travel = "150 mm"
-[pedal.master]
-bore = "3/4 in"
-stroke = "1.4 in"
-[[pedal.line]]
-kind = "hose"
-length = "18 in"
-bore = "1/8 in"
-expansion = "low"
-[pedal.slave]
-bore = "7/8 in"
-stroke = "1 1/4 in"
-[pedal.clutch]
-fork_ratio = 1.6
-free_play = "1.5 mm"
-release_travel = "7.5 mm"
-over_travel = "10.5 mm"
-load = "1500 N"
-"""
+""" + clutch()
 
 
 def _panel_hanger(draw: random.Random) -> dict[str, float]:

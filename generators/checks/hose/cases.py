@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from generators.model.changes import Proposal
 from generators.model.hose_path import HosePath
 from generators.model.hose_results import Clearance, HoseLength, HoseSag, PlaneChange, RiseProfile
 from generators.model.spec.lines import Clamp, Hose
@@ -15,7 +16,8 @@ class HoseCase:
 
     ``straight_mm`` is the straight run asked for beyond the hose end, ``moves_mm`` how far both ends move
     together, ``dashes`` what the two ports are (None: not said), ``avoids`` the bodies it is led round with
-    nothing to hold it, ``measure_why`` why its length is not released, or empty.
+    nothing to hold it, ``passed`` its gaps to bolts and fittings, each with what may be moved aside,
+    ``measure_why`` why its length is not released, or empty.
     """
 
     spec: Hose
@@ -26,6 +28,7 @@ class HoseCase:
     length: HoseLength | None
     clamps: tuple[Clamp, ...] = ()
     clearances: tuple[Clearance, ...] = ()
+    passed: tuple[tuple[Clearance, tuple[Proposal, ...]], ...] = ()
     planes: tuple[PlaneChange, ...] = ()
     sag: HoseSag | None = None
     moves_mm: float = 0.0

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from generators.checks.hose.cases import HoseCase
 from generators.checks.hose.changes import clamps_at, further_off, guides
 from generators.checks.rule import Rule, finding, listed, mm, more
+from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import HosePath, Support
 from generators.model.hose_results import Clearance, PlaneChange
@@ -16,7 +17,11 @@ from generators.routing.paths.curves import at_station
 HOSE_CLEARANCE = Rule(
     code="hose-clearance",
     title="Hose too near something fixed",
-    meaning="The hose's outside comes nearer to a body than the limit and will rub on it.",
+    meaning=(
+        "The hose's outside comes nearer to a body than the limit and will rub on it. Bolts and fittings are "
+        "bodies too, all along the hose; but along its end fitting, held by the thing it is screwed or "
+        "pushed on, a hose cannot rub on what holds that same thing, and is not measured against that."
+    ),
     formula="gap >= hose_clear",
     source="no published limit found; ours",
     trust="CP",
@@ -121,8 +126,10 @@ def told_once(found: Sequence[Clearance], outside_mm: float) -> Iterator[Clearan
             yield gap
 
 
-def kept_clear(case: HoseCase, path: HosePath, gap: Clearance, where: str) -> Iterator[Finding]:
-    """One gap to a body, a panel or another hose that is not kept."""
+def kept_clear(
+    case: HoseCase, path: HosePath, gap: Clearance, where: str, aside: Sequence[Proposal] = ()
+) -> Iterator[Finding]:
+    """One gap to a body, a panel or another hose that is not kept; ``aside`` moves the body."""
     if gap.met:
         return
     x, y, z = gap.at
@@ -155,7 +162,7 @@ def kept_clear(case: HoseCase, path: HosePath, gap: Clearance, where: str) -> It
         if gap.what == "crossing"
         else f"keep the hose {more(gap.limit_mm - gap.gap_mm)} further off with a clamp",
         about=f"{gap.what} {gap.body}",
-        proposals=further_off(case, path, gap.station_mm, gap.limit_mm - gap.gap_mm),
+        proposals=(*further_off(case, path, gap.station_mm, gap.limit_mm - gap.gap_mm), *aside),
     )
 
 

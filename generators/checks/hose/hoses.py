@@ -35,6 +35,8 @@ def check_hose(case: HoseCase, limits: Limits) -> list[Finding]:
         yield from supports(case, case.path, limits, where)
         for gap in told_once(case.clearances, case.outside_mm):
             yield from kept_clear(case, case.path, gap, where)
+        for gap, aside in case.passed:
+            yield from kept_clear(case, case.path, gap, where, aside)
         for change in case.planes:
             yield from plane_change(case, case.path, change, where)
         yield from hanging(case, case.path, limits, where)

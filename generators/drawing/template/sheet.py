@@ -7,7 +7,7 @@ file of one panel and a file of the whole job draw it alike.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import pairwise
@@ -19,7 +19,9 @@ from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.pieces import put
 from generators.drawing.template.page import draw_tile, tile_of
 from generators.drawing.template.tiles import (
+    APART_MM,
     EXISTING,
+    LEAST_MARKS,
     MARK_ARM_MM,
     OVERLAP_MM,
     Cell,
@@ -229,23 +231,40 @@ def registration_marks(grid: Grid, holes: Sequence[PanelHole]) -> dict[Cell, tup
     """Whole-mm panel points of the marks of each tile, shared with its neighbours.
 
     They lie on the middle lines of the overlaps: at each crossing, and half-way along each edge.
-    A mark moves a little, or is left out, where a hole is in its way.
+    A mark moves a little, or is left out, where a hole is in its way. A sheet that would
+    have too few to be measured by, in a hole wider than itself, has them in that hole.
     """
+    marks = _marks_off(grid, lambda point, moves: _clear(point, moves, holes))
+    if all(map(_measure, marks.values())):
+        return marks
+    whole = _marks_off(grid, lambda point, moves: _clear(point, moves, holes, cut_away=False))
+    return {cell: own if _measure(own) else whole[cell] for cell, own in marks.items()}
+
+
+def _measure(marks: Sequence[tuple[int, int]]) -> bool:
+    """True for marks a sheet can be measured by: enough, and not on one line."""
+    return len(marks) >= LEAST_MARKS and all(max(x) - min(x) >= APART_MM for x in zip(*marks, strict=True))
+
+
+def _marks_off(
+    grid: Grid, clear: Callable[[tuple[int, int], Sequence[tuple[int, int]]], tuple[int, int] | None]
+) -> dict[Cell, tuple[tuple[int, int], ...]]:
+    """The marks of each tile, each where ``clear`` has it moved to."""
     half = OVERLAP_MM // 2
     step_u, step_v = grid.width - OVERLAP_MM, grid.height - OVERLAP_MM
     us = [grid.u0 + half + i * step_u for i in range(grid.columns + 1)]
     vs = [grid.v0 + half + j * step_v for j in range(grid.rows + 1)]
     near = _nearest_first((du, dv) for du in range(-4, 5) for dv in range(-4, 5))
-    corner = {(i, j): _clear((u, v), near, holes) for i, u in enumerate(us) for j, v in enumerate(vs)}
+    corner = {(i, j): clear((u, v), near) for i, u in enumerate(us) for j, v in enumerate(vs)}
     span_u = _nearest_first((d, 0) for d in range(-step_u // 4, step_u // 4 + 1))
     span_v = _nearest_first((0, d) for d in range(-step_v // 4, step_v // 4 + 1))
     below = {
-        (i, j): _clear(((a + b) // 2, v), span_u, holes)
+        (i, j): clear(((a + b) // 2, v), span_u)
         for i, (a, b) in enumerate(pairwise(us))
         for j, v in enumerate(vs)
     }
     left = {
-        (i, j): _clear((u, (a + b) // 2), span_v, holes)
+        (i, j): clear((u, (a + b) // 2), span_v)
         for i, u in enumerate(us)
         for j, (a, b) in enumerate(pairwise(vs))
     }
@@ -263,19 +282,23 @@ def _nearest_first(moves: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
 
 
 def _clear(
-    point: tuple[int, int], moves: Sequence[tuple[int, int]], holes: Sequence[PanelHole]
+    point: tuple[int, int],
+    moves: Sequence[tuple[int, int]],
+    holes: Sequence[PanelHole],
+    *,
+    cut_away: bool = True,
 ) -> tuple[int, int] | None:
-    """The first moved point that stays off every circle and centre."""
+    """The first moved point that stays off circles and centres; ``cut_away`` out of holes there are, too."""
     for du, dv in moves:
         u, v = point[0] + du, point[1] + dv
-        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h) for h in holes):
+        if all(_off(math.hypot(h.u_mm - u, h.v_mm - v), h, cut_away=cut_away) for h in holes):
             return u, v
     return None
 
 
-def _off(distance: float, hole: PanelHole) -> bool:
+def _off(distance: float, hole: PanelHole, *, cut_away: bool) -> bool:
     radius = hole.final_dia_mm / 2
     # inside a hole that is there the paper is cut away
-    if radius < 12 or hole.status in EXISTING:
+    if radius < 12 or (cut_away and hole.status in EXISTING):
         return distance > radius + MARK_ARM_MM + 1.5
     return distance > MARK_ARM_MM + 8 and abs(distance - radius) > MARK_ARM_MM + 1.5

@@ -368,3 +368,5 @@ def _trimmed(plan: TilePlan) -> TilePlan:
 # --- registration marks ---------------------------------------------------------------------
 MARK_DIA_MM = 5.0
 MARK_ARM_MM = 4.0
+LEAST_MARKS, APART_MM = 3, 40
+"""By which a sheet can be measured, and how far apart both ways, mm: fewer do not tell scales and turn."""

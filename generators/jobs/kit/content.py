@@ -154,13 +154,24 @@ class Content:
     def told_by(self) -> Mapping[str, str]:
         """What a part is told apart by, and what a cylinder brings along, by title."""
         out: dict[str, list[str]] = {}
-        for part in self.prepared.parts:
-            out.setdefault(part.plan.title, []).append(part_words(part.plan, self.lines.units))
+        for title, sizes in self._made_parts.items():
+            # of parts that are called the same, how many of each
+            said = [f"{many} of {words}" if len(sizes) > 1 else words for words, many in sizes.items()]
+            out[title] = [" and ".join(said)]
         for component in self.lines.components:
             studs = own_studs(fasteners_for(self.prepared.fasteners, f"component:{component.name}"))
             if studs:
                 out.setdefault(title_of(component), []).append(studs)
         return {title: " or ".join(dict.fromkeys(said)) for title, said in out.items()}
+
+    @property
+    def _made_parts(self) -> Mapping[str, Mapping[str, int]]:
+        """By title what parts are told apart by, with how many there are of each."""
+        out: dict[str, dict[str, int]] = {}
+        for part in self.prepared.parts:
+            sizes, words = out.setdefault(part.plan.title, {}), part_words(part.plan, self.lines.units)
+            sizes[words] = sizes.get(words, 0) + part.plan.quantity
+        return out
 
     @cached_property
     def packing(self) -> Packing:

@@ -33,7 +33,7 @@ def space_sheet(prepared: Prepared) -> SpaceSheet:
         parts=bodies.parts,
         hoses=tuple((path, _words(titles[path.name])) for path, _kind in bodies.rods),
         bodies=tuple((body, _title(body, titles)) for body in bodies.shown),
-        pairs=closest_pairs(prepared.scene, WITHIN_MM, PAIRS),
+        pairs=closest_pairs(prepared.scene, WITHIN_MM, PAIRS, prepared.lines.hoses),
         feet=tuple(_feet(prepared)),
     )
 

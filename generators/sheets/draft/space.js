@@ -176,7 +176,7 @@ window.spaceView = (root) => {
     root.querySelector(".pairs").replaceChildren(
       ...data.pairs.map((pair) => {
         const row = document.createElement("li");
-        row.textContent = `${pair.gap} between ${pair.first} and ${pair.second}${pair.stop ? ", pedals at their stop" : ""}`;
+        row.textContent = `${pair.gap} between ${pair.first} and ${pair.second}${pair.words}`;
         return row;
       }),
     );

@@ -17,7 +17,7 @@ from generators.drawing.part.body import Face
 from generators.drawing.space.sights import Sight, Tube
 from generators.figures import fixed
 from generators.sheets.draft.content import Content
-from generators.sheets.space.pages import lettered
+from generators.sheets.space.pages import lettered, pair_words
 from generators.space.pieces import Array
 from generators.space.shown import AT_REST, AT_STOP, BOLTS, OBSTACLES, ZONES
 
@@ -49,6 +49,7 @@ def space_data(content: Content) -> dict[str, Any]:
                 "at": [round(float(x), 3) for x in pair.gap.at],
                 "to": [round(float(x), 3) for x in pair.gap.to],
                 "stop": pair.at_stop,
+                "words": pair_words(pair),
             }
             for letter, pair in lettered(sheet.pairs)
         ],

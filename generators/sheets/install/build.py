@@ -240,17 +240,25 @@ class _Job:
         for (part, what), sets in groups.items():
             title = self.lines.part_title(part)
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
-            plan, panel, _face = self.parts[part]
+            plan, panel = self.placed(part)
             drawn = brace_picture(plan, panel, what, sets, self.braces_carry)
             units = self.seats.units
             yield Step(
-                pictures=(drawn,),
+                # a part without a panel stands nowhere in the job: there is nothing to show it beside
+                pictures=(drawn,) if panel else (),
                 tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
                 how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
                 f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
                 "and no driving.",
             )
+
+    def placed(self, part: str) -> tuple[PartPlan, str]:
+        """A part's plan and the panel it is on; no panel for one without ``[part.mount]``."""
+        if part in self.parts:
+            plan, panel, _face = self.parts[part]
+            return plan, panel
+        return next(plan for plan in self.seats.loose if plan.name == part), ""
 
     def carried(self, part: str, sets: Sequence[FastenerSet]) -> str:
         """What a brace is made for, in words: the most of any case at its holes."""

@@ -17,7 +17,7 @@ from generators.sheets.document import body_height, gap, heading, paragraph, tab
 from generators.sheets.space.marks import gap_words
 from generators.sheets.space.picture import SpaceView
 from generators.sheets.space.sheet import SpaceSheet, places
-from generators.solve.bodies.near import NearPair
+from generators.solve.bodies.near import HELD_WORDS, NearPair
 
 VIEWS = (
     (FROM_LEFT, "The front of the vehicle is on the left; the driver sits on the right."),
@@ -88,6 +88,11 @@ def best_view(pair: NearPair) -> Camera:
     )
 
 
+def pair_words(pair: NearPair) -> str:
+    """What is to be said of a pair beside its two names, with a comma before it; empty for most."""
+    return (", pedals at their stop" if pair.at_stop else "") + (f", {HELD_WORDS}" if pair.held else "")
+
+
 def _pairs_story(marked: Sequence[Marked], width: float) -> list[Any]:
     if not marked:
         return []
@@ -96,7 +101,7 @@ def _pairs_story(marked: Sequence[Marked], width: float) -> list[Any]:
             letter,
             f"{fixed(pair.gap.gap_mm, 1)} mm",
             pair.first,
-            pair.second + (", pedals at their stop" if pair.at_stop else ""),
+            pair.second + pair_words(pair),
             best_view(pair).name.lower(),
         )
         for letter, pair in marked

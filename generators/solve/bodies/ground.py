@@ -64,7 +64,7 @@ def _holes(layouts: Sequence[PanelLayout], panels: Mapping[str, Panel]) -> dict[
         panel = panels[layout.panel]
         own = {hole.name for hole in panel.hole}
         for hole in layout.holes:
-            if hole.name in own and not hole.owners:
+            if hole.name in own and {*hole.owners} <= {"panel"}:
                 thing = f"hole:{panel.name}/{hole.name}"
                 found = _on_panel(f"hole {hole.name}", thing, panel)
                 name = bolt_name(panel.name, hole.number)

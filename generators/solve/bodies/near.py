@@ -10,7 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generators.model.words import BodyKind
+from generators.solve.bodies.passing import held_there
 from generators.solve.bodies.scene import Scene
+from generators.solve.hoses.lines import HoseAnswer
 from generators.space.body import Body, Gap
 from generators.space.distance import Space
 from generators.space.pieces import moved
@@ -27,16 +29,23 @@ TOUCH_MM = 0.05
 @dataclass(frozen=True, kw_only=True)
 class NearPair:
     """The least gap between two things, with the titles of the bodies it is between; ``at_stop`` with the
-    pedals at their stop."""
+    pedals at their stop, ``held`` where it is that of a hose's end to what holds the thing it is on."""
 
     first: str
     second: str
     things: tuple[str, str]
     gap: Gap
     at_stop: bool = False
+    held: bool = False
 
 
-def closest_pairs(scene: Scene, within_mm: float, count: int) -> tuple[NearPair, ...]:
+HELD_WORDS = "the hose is held there by its end and cannot rub"
+"""What is said of a pair that is ``held``, beside which no rule asks for air."""
+
+
+def closest_pairs(
+    scene: Scene, within_mm: float, count: int, hoses: Sequence[HoseAnswer] = ()
+) -> tuple[NearPair, ...]:
     """The pairs of things nearest to each other, the nearest first, and the nearest of each pedal."""
     standing = [body for body in scene.bodies if body.what in LOOKED_AT]
     movers = [mover for mover in scene.movers if mover.body.what in LOOKED_AT]
@@ -63,7 +72,7 @@ def closest_pairs(scene: Scene, within_mm: float, count: int) -> tuple[NearPair,
         own = next((p for p in found if thing in p.things), None)
         if own is not None and own not in chosen:
             chosen.append(own)
-    return tuple(chosen)
+    return tuple(replace(pair, held=held_there(pair.gap, hoses, scene.bodies)) for pair in chosen)
 
 
 def _pairs(

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from generators.checks.hose.cases import ChainCase, HoseCase
 from generators.checks.hose.hoses import check_chain, check_hose
 from generators.checks.hose.places import check_order
 from generators.layout.spots import place
+from generators.model.changes import Proposal
 from generators.model.findings import Finding
+from generators.model.hose_results import Clearance
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Component
 from generators.reading.keys.lines import split_port
@@ -23,10 +25,13 @@ from generators.solve.hoses.lines import (
 )
 from generators.solve.hoses.order import loop_words
 
+Passed = Mapping[str, tuple[tuple[Clearance, tuple[Proposal, ...]], ...]]
+"""By hose, its gaps to bolts and fittings with what may be moved aside."""
 
-def line_findings(answer: LinesAnswer, job: Job) -> list[Finding]:
+
+def line_findings(answer: LinesAnswer, job: Job, passed: Passed) -> list[Finding]:
     """Findings of all hoses, of the runs they make and of the order of work. Raises nothing."""
-    cases = {hose.spec.name: hose_case(hose, job) for hose in answer.hoses}
+    cases = {hose.spec.name: hose_case(hose, job, passed) for hose in answer.hoses}
     found: list[Finding] = []
     for case in cases.values():
         found += check_hose(case, job.limits)
@@ -35,7 +40,7 @@ def line_findings(answer: LinesAnswer, job: Job) -> list[Finding]:
     return found + check_order(loop_words(answer.order, answer.titles))
 
 
-def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
+def hose_case(hose: HoseAnswer, job: Job, passed: Passed) -> HoseCase:
     """One hose as the rules look at it."""
     spec = hose.spec
     clamps = {clamp.name: clamp for clamp in job.clamp}
@@ -49,6 +54,7 @@ def hose_case(hose: HoseAnswer, job: Job) -> HoseCase:
         length=hose.length,
         clamps=tuple(clamps[name] for name in spec.clamps if clamps[name].fastener != "grommet"),
         clearances=tuple(gap for gap in hose.clearances if gap not in told),
+        passed=passed.get(spec.name, ()),
         planes=hose.planes,
         sag=hose.sag,
         moves_mm=end_moves(spec, job),

@@ -11,7 +11,7 @@ Muskhelishvili; England, *Complex Variable Methods in Elasticity*, from memory).
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,7 +21,6 @@ from generators.strength.plates.terms import HARMONICS, Round, from_middle, many
 
 Array = NDArray[np.float64]
 Complex = NDArray[np.complex128]
-Rows = tuple[Array, Array, Array]
 Box = tuple[float, float, float, float]
 Degrees = tuple[int, int]
 
@@ -64,18 +63,16 @@ class Terms:
         bent = _polynomials_curve(across, along, curves, steepness)
         stretched = _polynomials_strain(across, along, stretching, strains)
         for hole in holes:
-            a = hole.radius
-            s = from_middle(points, hole) / a
+            s = from_middle(points, hole) / hole.radius
             away = _powers(s)
-            for uu, uv, vv, slope in _bent(s, away):
-                curves[0, bent], curves[1, bent], curves[2, bent] = uu / a**2, uv / a**2, vv / a**2
-                # f'' = a − ib has the slopes a by u and b by v
-                steepness[0, bent], steepness[1, bent] = slope.real * (4 / a**3), slope.imag * (-4 / a**3)
-                bent += 1
-            for rows in _strained(s, away, kappa):
-                for out, row in zip(strains, rows, strict=True):
-                    np.multiply(row, 1 / a, out=out[stretched])
-                stretched += 1
+            bent = _bent_around(s, away, hole.radius, bent, curves, steepness)
+            stretched = _strained_around(s, away, hole.radius, kappa, stretched, strains)
+
+    def part(self, at: slice) -> Terms:
+        """The same at some of the points, no copy."""
+        return Terms(
+            curves=self.curves[:, :, at], strains=self.strains[:, :, at], steepness=self.steepness[:, :, at]
+        )
 
 
 def _powers(s: Complex) -> list[Complex]:
@@ -87,53 +84,85 @@ def _powers(s: Complex) -> list[Complex]:
     return out
 
 
-def _bent(s: Complex, away: list[Complex]) -> Iterator[tuple[Array, Array, Array, Complex]]:
-    """Of each function of ``terms.bending_around``: w_uu, w_uv, w_vv and f'', in shares of the radius."""
-    none = np.zeros_like(s)
+def _bent_around(
+    s: Complex, away: list[Complex], radius: float, first: int, curves: Array, steepness: Array
+) -> int:
+    """Fill in the functions of ``terms.bending_around`` from row ``first`` on, and say where they end."""
+    harmonics = 2 * HARMONICS - 1
+    # 2 f', s* f'' + g'' and f'' of each, in shares of the radius
+    twice, whole, steep = np.zeros((3, harmonics + 4, len(s)), complex)
     turned = np.conj(s)
     # ln r: g = ln s. Then r² ln r: f = s ln s, of which only the real part of ln s counts
-    yield *_curved(none, -away[2]), none
-    yield *_curved(2 * (np.log(np.abs(s)) + 1) + none, turned * away[1]), away[1]
-    # r ln r cos θ: 2 f = ln s and 2 g = s ln s; r ln r sin θ: the same with i f and −i g
+    np.negative(away[2], out=whole[0])
+    twice[1], steep[1] = 2 * (np.log(np.abs(s)) + 1), away[1]
+    np.multiply(turned, away[1], out=whole[1])
+    # r ln r cos θ: 2 f = ln s and 2 g = s ln s; r ln r sin θ: the same with i f and −i g,
+    # which is −i times the last row
     lean, own = turned * away[2] / 2, away[1] / 2
-    harmonics: list[tuple[Complex, Complex, Complex]] = []
+    twice[2], whole[2], steep[2] = away[1], own - lean, -away[2] / 2
+    twice[-1], whole[-1], steep[-1] = -away[1], own + lean, away[2] / 2
+    row = 3
     for m in range(1, HARMONICS + 1):
-        harmonics.append((none, m * (m + 1) * away[m + 2], none))
+        np.multiply(m * (m + 1), away[m + 2], out=whole[row])
+        row += 1
         if m > 1:
-            steep = m * (m - 1) * away[m + 1]
-            harmonics.append((2 * (1 - m) * away[m], turned * steep, steep))
-    yield *_curved(away[1], own - lean), -away[2] / 2
-    yield from ((*_curved(twice, whole), steep) for twice, whole, steep in harmonics)
-    yield *_curved(1j * away[1], -1j * (own + lean)), -0.5j * away[2]
-    for twice, whole, steep in harmonics:
-        # the imaginary part of a function is the real part of −i times it
-        yield *_curved(-1j * twice, -1j * whole), -1j * steep
+            np.multiply(2 * (1 - m), away[m], out=twice[row])
+            np.multiply(m * (m - 1), away[m + 1], out=steep[row])
+            np.multiply(turned, steep[row], out=whole[row])
+            row += 1
+    # the imaginary part of a function is the real part of −i times it
+    real, sine, imaginary = slice(0, row), slice(row, row + 1), slice(3, row)
+    for rows, turn in ((real, False), (sine, True), (imaginary, True)):
+        out = slice(first, first + rows.stop - rows.start)
+        same, lie, cross = (
+            (twice.imag, whole.imag, whole.real) if turn else (twice.real, whole.real, -whole.imag)
+        )
+        np.add(same[rows], lie[rows], out=curves[0, out])
+        curves[1, out] = cross[rows]
+        np.subtract(same[rows], lie[rows], out=curves[2, out])
+        curves[:, out] /= radius**2
+        # f'' = a − ib has the slopes a by u and b by v
+        by_u, by_v = (steep.imag, steep.real) if turn else (steep.real, -steep.imag)
+        np.multiply(by_u[rows], 4 / radius**3, out=steepness[0, out])
+        np.multiply(by_v[rows], 4 / radius**3, out=steepness[1, out])
+        first = out.stop
+    return first
 
 
-def _curved(twice: Complex, whole: Complex) -> Rows:
-    """w_uu, w_uv and w_vv of 2 f' and s* f'' + g''."""
-    return twice.real + whole.real, -whole.imag, twice.real - whole.real
-
-
-def _strained(s: Complex, away: list[Complex], kappa: float) -> Iterator[Rows]:
-    """Of each function of ``terms.stretching_around``: both strains and shear, in shares of the radius."""
-    inverse, leaning = np.conj(away[1]), -s * np.conj(away[2])
-    harmonics = [(m * away[m + 1], -m * (m + 1) * s * np.conj(away[m + 2])) for m in range(1, HARMONICS)]
-    alone = [-m * np.conj(away[m + 1]) for m in range(1, HARMONICS + 1)]
+def _strained_around(
+    s: Complex, away: list[Complex], radius: float, kappa: float, first: int, strains: Array
+) -> int:
+    """Fill in the functions of ``terms.stretching_around`` from row ``first`` on, and say where they end."""
+    count = 2 * HARMONICS
+    # φ' + q* and s q'* of each, in shares of the radius
+    far = np.empty((count, len(s)), complex)
+    real, imaginary = np.zeros((2, count, len(s)))
+    inverse = np.conj(away[1])
+    np.multiply(-s, np.conj(away[2]), out=far[0])
+    real[0], imaginary[0] = inverse.real, inverse.imag
+    for m in range(1, HARMONICS):
+        near = m * away[m + 1]
+        np.multiply((1 - kappa), near.real, out=real[m])
+        np.multiply((kappa - 1), near.imag, out=imaginary[m])
+        np.multiply(-m * (m + 1) * s, np.conj(away[m + 2]), out=far[m])
+    for m in range(1, HARMONICS + 1):
+        np.multiply(-m, np.conj(away[m + 1]), out=far[HARMONICS + m - 1])
     # φ = −2 κ ln r has no other part than its slope; times i it moves across
-    u, v, shear = _parts(inverse.real, leaning)
-    yield u - 2 * kappa * away[1].real, v, shear + 2 * kappa * away[1].imag
-    yield from (_parts((1 - kappa) * near.real, far) for near, far in harmonics)
-    yield from (_parts(0.0, far) for far in alone)
-    u, v, shear = _parts(inverse.imag, -1j * leaning)
-    yield u, v + 2 * kappa * away[1].imag, shear - 2 * kappa * away[1].real
-    yield from (_parts((kappa - 1) * near.imag, -1j * far) for near, far in harmonics)
-    yield from (_parts(0.0, -1j * far) for far in alone)
-
-
-def _parts(same: Array | float, far: Complex) -> Rows:
-    """Both strains and the shear of Re(φ' + q*) and s q'*."""
-    return same + far.real, same - far.real, 2 * far.imag
+    across, along = 2 * kappa * away[1].real, 2 * kappa * away[1].imag
+    for same, lie, cross, turn in ((real, far.real, far.imag, False), (imaginary, far.imag, -far.real, True)):
+        u, v, shear = strains[:, first : first + count]
+        np.add(same, lie, out=u)
+        np.subtract(same, lie, out=v)
+        np.multiply(2, cross, out=shear)
+        if turn:
+            v[0] += along
+            shear[0] -= across
+        else:
+            u[0] -= across
+            shear[0] += along
+        strains[:, first : first + count] *= 1 / radius
+        first += count
+    return first
 
 
 def _polynomials_curve(across: list[Array], along: list[Array], curves: Array, steepness: Array) -> int:

@@ -67,8 +67,7 @@ def folded_plates(plan: PartPlan, holds: Sequence[Hold], e_mpa: float, poisson: 
     for hold in holds:
         plate = by_name[_where(plan)[hold.bore][0]]
         rows, springs = _bolt(plan, hold, plate, _stiff(material))
-        own = slice(plate.first, plate.first + sum(plate.many))
-        matrix[own, own] += (rows * springs[:, None]).T @ rows
+        matrix[plate.own, plate.own] += (rows * springs[:, None]).T @ rows
     scale = 1 / np.sqrt(np.diag(matrix))
     matrix *= scale
     matrix *= scale[:, None]
@@ -100,14 +99,17 @@ def _loose(plan: PartPlan, material: Material, held: tuple[tuple[str, float], ..
     frames = folded_frames(plan)
     matrix = np.zeros((size, size))
     for plate in plates:
-        own = slice(plate.first, plate.first + sum(plate.many))
-        matrix[own, own] += plate.energy
+        matrix[plate.own, plate.own] += plate.energy
     by_name = {p.flange.name: p for p in plates}
     for bend in plan.bends:
         pair = by_name[bend.parent], by_name[bend.child]
         rows = _joint(plan, *pair, bend.name, frames)
-        at = np.concatenate([np.arange(p.first, p.first + sum(p.many)) for p in pair])
-        matrix[np.ix_(at, at)] += _stiff(material) / JOINTS * rows.T @ rows
+        stiffness = _stiff(material) / JOINTS * rows.T @ rows
+        half = sum(pair[0].many)
+        ends = (pair[0].own, slice(0, half)), (pair[1].own, slice(half, None))
+        for across, i in ends:
+            for along, j in ends:
+                matrix[across, along] += stiffness[i, j]
     return _Loose(plates=plates, frames=frames, matrix=matrix)
 
 
@@ -175,11 +177,12 @@ def quick(
     work = (loads * found).sum(axis=1)
     best, place = np.zeros(len(loads)), np.zeros((len(loads), 3))
     for plate in ritz.plates:
-        own = found[:, plate.first : plate.first + sum(plate.many)]
-        work = work + plate.shear_work(own)
+        own = found[:, plate.own]
+        stressed, sheared = plate.answers(own)
+        work = work + sheared
         where, counts = _spots(ritz, plate, rings, sharp)
         if counts.any():
-            stress = np.where(counts, plate.stress(own), 0.0)
+            stress = np.where(counts, stressed, 0.0)
             at = np.argmax(stress, axis=1)
             most = stress[np.arange(len(stress)), at]
             place[most > best] = where[at[most > best]]

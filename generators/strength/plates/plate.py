@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from generators.geometry.contours import circle, polyline, segments, stadium
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.strength.plates.derived import Terms
-from generators.strength.plates.terms import Functions, Round
+from generators.strength.plates.terms import Functions, Round, many_of
 from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]
@@ -23,7 +23,8 @@ Box = tuple[float, float, float, float]
 BENDING_DEGREE = 8
 STRETCH_DEGREE = 6
 BLOCK = 1024
-"""How many points are worked on at a time."""
+"""How many points are worked on at a time, always in the same memory: to keep what the functions do at all of
+them takes a tenth of a GB, which costs more than to work it out once more for the stress."""
 SAMPLES = 1_500
 """Points a plate is sampled at, about."""
 JOINTS = 5
@@ -105,7 +106,6 @@ class Plate:
     """Points on the flange itself, not on the way to where two sheets would meet."""
     raised: Array
     """How many times the stress is raised there by an inner corner nearby."""
-    terms: Terms
     energy: Array
     """Twice the strain energy as a matrix: Kirchhoff's plate and plane stress."""
     places: dict[str, slice]
@@ -116,7 +116,12 @@ class Plate:
     @property
     def many(self) -> tuple[int, int]:
         """How many functions bend it, and how many stretch it."""
-        return self.terms.curves.shape[1], self.terms.strains.shape[1]
+        return many_of(BENDING_DEGREE, STRETCH_DEGREE, len(self.rounds))
+
+    @property
+    def own(self) -> slice:
+        """Its unknowns among the part's."""
+        return slice(self.first, self.first + sum(self.many))
 
     def along(self, name: str) -> Array:
         """Movement along u, v, w and slope of w along u, v around the hole or along the bend of that name:
@@ -129,23 +134,31 @@ class Plate:
         out[0, :, nb:], out[1, :, nb:] = moved.real, moved.imag
         return out
 
-    def shear_work(self, unknowns: Array) -> Array:
-        """What thin plates leave out, N mm, (cases,) of (cases, unknowns): the work of the forces through the
-        sheet, ∫ 6/5 Q² / G t with Q = D grad(Δw) (Timoshenko's beam, Reissner's plate; Castigliano)."""
-        m, nb = self.material, self.many[0]
-        steep = unknowns[:, :nb] @ self.terms.steepness
+    def answers(self, unknowns: Array) -> tuple[Array, Array]:
+        """The largest von Mises stress through the sheet, MPa, (cases, points) of (cases, unknowns), and what
+        thin plates leave out of the work of the forces, N mm, (cases,)."""
+        nb, cases = self.many[0], len(unknowns)
+        curves, strains = np.empty((2, 3, cases, len(self.points)))
+        steep = np.empty((2, cases, len(self.points)))
+        for at, terms in blocks(self.box, self.rounds, self.points, self.material.kappa):
+            curves[:, :, at] = unknowns[:, :nb] @ terms.curves
+            strains[:, :, at] = unknowns[:, nb:] @ terms.strains
+            steep[:, :, at] = unknowns[:, :nb] @ terms.steepness
+        return self._stress(curves, strains), self._shear_work(steep)
+
+    def _shear_work(self, steep: Array) -> Array:
+        """Of the forces through the sheet, ∫ 6/5 Q² / G t with Q = D grad(Δw) (Timoshenko's beam, Reissner's
+        plate; Castigliano)."""
+        m = self.material
         shear = m.e_mpa / (2 * (1 + m.poisson)) * m.thickness
         return np.asarray(1.2 * m.bending**2 / shear * ((steep**2).sum(axis=0) @ self.weights))
 
-    def stress(self, unknowns: Array) -> Array:
-        """Largest von Mises stress through the sheet, MPa, (cases, points) of (cases, unknowns); extremes lie
-        on its two faces."""
-        nb, _ = self.many
+    def _stress(self, curves: Array, stretch: Array) -> Array:
+        """Extremes lie on the sheet's two faces."""
         m, t = self.material, self.material.thickness
         factor = m.e_mpa / (1 - m.poisson**2)
-        stretch = unknowns[:, nb:] @ self.terms.strains
-        uu, uv, vv = unknowns[:, :nb] @ self.terms.curves
-        most = np.zeros((len(unknowns), len(self.points)))
+        uu, uv, vv = curves
+        most = np.zeros(uu.shape)
         for face in (-t / 2, t / 2):
             eu, ev, g = (s - face * k for s, k in zip(stretch, (uu, vv, 2 * uv), strict=True))
             su, sv = factor * (eu + m.poisson * ev), factor * (ev + m.poisson * eu)
@@ -154,37 +167,47 @@ class Plate:
         return most * self.raised
 
 
-def terms_of(
-    material: Material, box: Box, holes: tuple[Round, ...], points: Array, weights: Array
-) -> tuple[Terms, Array]:
-    """What the functions do at the points, and twice their strain energy as a matrix.
+def blocks(box: Box, holes: tuple[Round, ...], points: Array, kappa: float) -> Iterator[tuple[slice, Terms]]:
+    """What the functions do at the points, ``BLOCK`` at a time; each block is written over the last."""
+    room = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), min(BLOCK, len(points)))
+    for start in range(0, len(points), BLOCK):
+        some = points[start : start + BLOCK]
+        here = slice(0, len(some))
+        room.fill(here, some, box, holes, (BENDING_DEGREE, STRETCH_DEGREE), kappa)
+        yield slice(start, start + len(some)), room.part(here)
 
-    A block of points at a time: so what is worked on stays in the processor's own memory.
-    """
-    m, nu, count = material, material.poisson, len(points)
-    terms = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), count)
-    nb, ns = terms.curves.shape[1], terms.strains.shape[1]
+
+def energy_of(material: Material, box: Box, holes: tuple[Round, ...], points: Array, weights: Array) -> Array:
+    """Twice the strain energy of the functions as a matrix."""
+    nb, ns = many_of(BENDING_DEGREE, STRETCH_DEGREE, len(holes))
     energy = np.zeros((nb + ns, nb + ns))
-    for start in range(0, count, BLOCK):
-        at = slice(start, start + BLOCK)
-        terms.fill(at, points[at], box, holes, (BENDING_DEGREE, STRETCH_DEGREE), m.kappa)
-        uu, uv, vv = terms.curves[:, :, at]
-        energy[:nb, :nb] += m.bending * _energy((uu, vv, 2 * uv), nu, weights[at])
-        energy[nb:, nb:] += m.stretching * _energy(terms.strains[:, :, at], nu, weights[at])
-    return terms, energy
+    room = np.empty(max(nb, ns) * 3 * BLOCK)
+    for at, terms in blocks(box, holes, points, material.kappa):
+        uu, uv, vv = terms.curves
+        energy[:nb, :nb] += material.bending * _energy((uu, vv, uv), 2.0, material.poisson, weights[at], room)
+        u, v, shear = terms.strains
+        energy[nb:, nb:] += material.stretching * _energy(
+            (u, v, shear), 1.0, material.poisson, weights[at], room
+        )
+    return energy
 
 
-def _energy(parts: Iterable[Array], nu: float, weights: Array) -> Array:
-    """The integral of a² + b² + 2 ν a b + (1 − ν)/2 c², as squares of a + b, a − b and c: one product."""
+def _energy(parts: tuple[Array, Array, Array], twice: float, nu: float, weights: Array, room: Array) -> Array:
+    """The integral of a² + b² + 2 ν a b + (1 − ν)/2 (``twice`` c)², as squares of a + b, a − b and c: one
+    product, laid out in ``room``."""
     a, b, c = parts
     more, less = math.sqrt((1 + nu) / 2), math.sqrt((1 - nu) / 2)
     # the last points are only looked at for stress: without an area they add nothing
     n = int(np.flatnonzero(weights)[-1]) + 1 if weights.any() else 0
-    a, b, c, root = a[:, :n], b[:, :n], c[:, :n], np.sqrt(weights[:n])
-    squares = np.empty((len(a), 3 * n))
-    np.multiply(a + b, more * root, out=squares[:, :n])
-    np.multiply(a - b, less * root, out=squares[:, n : 2 * n])
-    np.multiply(c, less * root, out=squares[:, 2 * n :])
+    root = np.sqrt(weights[:n])
+    squares = room[: len(a) * 3 * n].reshape(len(a), 3 * n)
+    for k, (fill, factor) in enumerate(((np.add, more), (np.subtract, less))):
+        part = squares[:, k * n : (k + 1) * n]
+        fill(a[:, :n], b[:, :n], out=part)
+        part *= factor * root
+    part = squares[:, 2 * n :]
+    np.multiply(c[:, :n], twice, out=part)
+    part *= less * root
     return np.asarray(squares @ squares.T)
 
 
@@ -230,7 +253,6 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
     weights.append(np.zeros(len(beside)))
     inside, edges = np.concatenate(points), _edges(plan, flange, rounds)
     box, around, weights_mm2 = whole.bounds, tuple(holes), np.concatenate(weights)
-    terms, energy = terms_of(material, box, around, inside, weights_mm2)
     rims = np.concatenate([*edges.values()]) if edges else np.zeros((0, 2))
     at_rims = Functions.at(rims, box, BENDING_DEGREE, around)
     parts: dict[str, slice] = {}
@@ -247,8 +269,7 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
         weights=weights_mm2,
         real=np.asarray(shapely.contains_xy(outline.buffer(1e-6), inside[:, 0], inside[:, 1])),
         raised=_raised(flange, inside, material.thickness),
-        terms=terms,
-        energy=energy,
+        energy=energy_of(material, box, around, inside, weights_mm2),
         places=parts,
         edges=(
             at_rims.bending(BENDING_DEGREE),

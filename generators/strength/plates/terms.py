@@ -10,6 +10,7 @@ Elasticity*, from memory).
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 from numpy.polynomial import legendre
@@ -139,11 +140,17 @@ def stretching_around(hole: Around, kappa: float) -> list[Complex]:
     ]
 
 
+@cache
+def _derivatives(degree: int) -> tuple[Array, ...]:
+    """The first three derivatives of each Legendre polynomial as sums of those below it."""
+    rows = np.eye(degree + 1)
+    return tuple(np.asarray(legendre.legder(rows, k).T, float) for k in (1, 2, 3))
+
+
 def _table(x: Array, degree: int) -> list[Array]:
     """Legendre polynomials and their first three derivatives, each (degree + 1, points)."""
-    rows, values = np.eye(degree + 1), np.asarray(legendre.legvander(x, degree).T, float)
-    derived = [np.asarray(legendre.legder(rows, k).T, float) for k in (1, 2, 3)]
-    return [values] + [d @ values[: d.shape[1]] for d in derived]
+    values = np.asarray(legendre.legvander(x, degree).T, float)
+    return [values] + [d @ values[: d.shape[1]] for d in _derivatives(degree)]
 
 
 def polynomials(

@@ -17,6 +17,7 @@ from generators.model.hose_path import Arc, HosePath
 from generators.model.plan import PartPlan
 from generators.model.spec.fittings import HoseEnd
 from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.lengths import meant_mm
 from generators.verify.pdf.kit.told import read_told
 from generators.verify.pdf.nest import cut_work
 from generators.verify.readback import ReadBack
@@ -128,10 +129,10 @@ def _order_problems(text: str, hoses: Sequence[HoseWanted], sets: int, *, inch: 
 
 def _make_problems(row: str, hose: HoseWanted, *, inch: bool) -> Iterator[str]:
     """Bore and working pressure as given; where one is not, it must be asked for."""
-    bore = re.search(r"([\d.]+)(?:mm|in)inside", row)
-    said_mm = float(bore[1]) * (25.4 if inch else 1.0) if bore else 0.0
-    if abs(said_mm - hose.bore_mm) > (ROUNDED_MM if inch else 0.0006):
-        yield f"gives a bore of {said_mm:g} mm, {hose.bore_mm:g} mm is right"
+    bore = re.search(r"([\d./]+)(mm|in)inside", row)
+    meant = meant_mm(bore[1], bore[2]) if bore else [0.0]
+    if not any(abs(mm - hose.bore_mm) <= (ROUNDED_MM if inch else 0.0006) for mm in meant):
+        yield f"gives a bore of {' or '.join(f'{mm:g}' for mm in meant)} mm, {hose.bore_mm:g} mm is right"
     working = re.search(r"for([\d.]+)MPa", row)
     said = float(working[1]) if working else 0.0
     if abs(said - (hose.rating_mpa or 0.0)) > 0.005 * said:

@@ -12,42 +12,50 @@ from generators.geometry.contours import arc_of, segments
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.verify.pdf.content import plain
+from generators.verify.pdf.kit.lengths import INCH_MM, meant_mm
 
-_SIZE = re.compile(r"([\d/]+)x([\d/]+)x([\d/]+)(mm|in)outside,(no|\d+)holes?,")
-OFF = {"mm": 0.51, "in": 25.4 / 32 + 0.01}
+_SIZE = re.compile(r"(?:(\d+)of)?([\d/]+)x([\d/]+)x([\d/]+)(mm|in)outside,(no|\d+)holes?,")
+OFF = {"mm": 0.51, "in": INCH_MM / 32 + 0.01}
 """Half of what a side is rounded to: a millimetre, a sixteenth of an inch; mm."""
 
+TICK = "\u274f"  # a box to tick
 ARC_POINTS = 256
 
 
 def part_problems(section: str, plans: Sequence[PartPlan]) -> Iterator[str]:
-    """What is wrong with the words of the made parts of one bag; ``section`` has no blanks."""
-    for plan in plans:
-        rest = section.partition(plain(plan.title))[2].partition(plain(plan.title))
-        # a bag may be called as the part in it: the words of the part come after the last of both
-        found = _SIZE.search(rest[2] or rest[0])
-        if found is None:
-            yield f"does not say how large {plan.title} is and how many holes it has"
+    """What is wrong with the words of the made parts of one bag; ``section`` has no blanks.
+
+    Parts that are called the same stand in one line, with how many there are of each size.
+    """
+    titles = sorted({plan.title for plan in plans}, key=len, reverse=True)
+    rows: dict[str, str] = {}
+    for row in section.split(TICK):
+        # a title may begin as another's whole, so the longest is asked first
+        title = next((t for t in titles if re.match(rf"\d+×{re.escape(plain(t))}", row)), None)
+        if title is not None:
+            rows[title] = rows.get(title, "") + row.partition(plain(title))[2]
+    for title in reversed(titles):
+        own = [plan for plan in plans if plan.title == title]
+        found = list(_SIZE.finditer(rows.get(title, "")))
+        if not found:
+            yield f"does not say how large {title} is and how many holes it has"
             continue
-        sides = [_mm(text, found[4]) for text in found.group(1, 2, 3)]
-        for said, real in zip(sides, _sides(plan), strict=True):
-            if not any(abs(one - real) <= OFF[found[4]] for one in said):
-                yield f"says {found[0]} of {plan.title}, folded one side is {real:.2f} mm"
-        flat = flat_pattern(plan)
-        count = 0 if found[5] == "no" else int(found[5])
-        if count != len(flat.holes) + len(flat.slots):
-            yield f"says {found[5]} holes of {plan.title}, its blank has {len(flat.holes) + len(flat.slots)}"
+        for plan in own:
+            yield from min((list(_said_problems(said, plan)) for said in found), key=len)
+        many = sum(plan.quantity for plan in own)
+        if len(found) > 1 and sum(int(said[1] or 0) for said in found) != many:
+            yield f"does not say of which size how many of the {many} {title} are"
 
 
-def _mm(text: str, unit: str) -> list[float]:
-    """What a side may be: without blanks ``31/4`` is 3 1/4 or 31/4."""
-    if unit == "mm":
-        return [float(text)] if text.isdecimal() else []
-    if "/" not in text:
-        return [float(text) * 25.4]
-    above, _, below = text.partition("/")
-    splits = [(above[:k], above[k:]) for k in range(len(above))]
-    return [(float(whole or 0) + float(part) / float(below)) * 25.4 for whole, part in splits]
+def _said_problems(said: re.Match[str], plan: PartPlan) -> Iterator[str]:
+    sides = [meant_mm(text, said[5]) for text in said.group(2, 3, 4)]
+    for one, real in zip(sides, _sides(plan), strict=True):
+        if not any(abs(mm - real) <= OFF[said[5]] for mm in one):
+            yield f"says {said[0]} of {plan.title}, folded one side is {real:.2f} mm"
+    flat = flat_pattern(plan)
+    count = 0 if said[6] == "no" else int(said[6])
+    if count != len(flat.holes) + len(flat.slots):
+        yield f"says {said[6]} holes of {plan.title}, its blank has {len(flat.holes) + len(flat.slots)}"
 
 
 def _sides(plan: PartPlan) -> list[float]:

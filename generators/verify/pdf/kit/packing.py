@@ -13,17 +13,16 @@ from generators.model.sold.code import read_code
 from generators.model.spec.selling.labels import LabelFormat
 from generators.verify.pdf.content import Content, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.kit.code import codes_of
-from generators.verify.pdf.kit.made import part_problems
+from generators.verify.pdf.kit.made import TICK, part_problems
 from generators.verify.pdf.kit.told import read_told
 from generators.verify.readback import ReadBack
 
 Bags = Mapping[str, Sequence[tuple[int, str]]]
 """What each bag holds: how many of what, by its title."""
 
-TICK = "\u274f"  # a box to tick
 LOOSE = "Loose in the box"
 END = "Packed and checked"
-_BAG = re.compile(r"Bag(\d+)of(\d+):")
+_BAG, _BOX = re.compile(r"Bag(\d+)of(\d+):"), re.compile(r"Box\d+of\d+:")
 EDGE_MM = 0.3
 
 
@@ -64,7 +63,7 @@ def read_packing_list(path: Path, *, rel: str, title: str, revision: str, wanted
 def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
     heads = list(_BAG.finditer(text))
     found: dict[str, str] = {}
-    ends = [h.start() for h in heads[1:]] + [text.index(END) if END in text else len(text)]
+    ends = [h.start() for h in heads[1:]] + [text.rindex(plain(END)) if plain(END) in text else len(text)]
     for number, (head, end) in enumerate(zip(heads, ends, strict=True), 1):
         if int(head[1]) != number:
             yield f"counts bag {head[1]} where bag {number} comes"
@@ -91,7 +90,7 @@ def _list_problems(text: str, wanted: KitWanted) -> Iterator[str]:
             if found[title].count(plain(words)) != times:
                 yield f"bag {title!r} leaves no room for {words!r} {times} times"
         yield from (f"bag {title!r} {p}" for p in part_problems(found[title], wanted.parts.get(title, ())))
-    loose = "".join(part.partition("Box")[0] for part in text.split(plain(LOOSE))[1:])
+    loose = "".join(_BOX.split(part)[0] for part in text.split(plain(LOOSE))[1:])
     for count, item in wanted.loose:
         if plain(f"{count}×{item}") not in loose:
             yield f"does not list {count} × {item} loose in a box"

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from generators.geometry.contours import bounds
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern
+from generators.sheetmetal.marking.letters import strokes
 from generators.verify.pdf.content import Box, Content, PdfFile, Shape, plain
 
 PLACE = re.compile(
@@ -38,9 +39,15 @@ def etched_place_problems(
         return
     said = next(m for m in where if m)
     low, high = ((float(said[f"x{i}"]) + origin[0], float(said[f"y{i}"]) + origin[1]) for i in (0, 1))
-    sides = sorted((high[0] - low[0], high[1] - low[1]))
-    if abs(sides[0] - float(said["high"])) > 2 * PRINTED_MM:
-        yield f"letters {said['high']} mm high are given {sides[0]:.1f} mm of room"
+    sides, wanted = (
+        sorted((high[0] - low[0], high[1] - low[1])),
+        sorted(_size(plan.etch, float(said["high"]))),
+    )
+    if any(abs(a - b) > 2 * PRINTED_MM for a, b in zip(sides, wanted, strict=True)):
+        yield (
+            f"letters {said['high']} mm high are given {sides[0]:.1f} by {sides[1]:.1f} mm of room, wanted "
+            f"{wanted[0]:.1f} by {wanted[1]:.1f}"
+        )
     for page in pdf.pages:
         outline = _outline(page, flat, ratio)
         if outline is None:
@@ -58,6 +65,12 @@ def etched_place_problems(
         if not seen or any(abs(a - b) > slack for a, b in zip(seen, room, strict=True)):
             yield "the letters of the flat view are not where the row on them says"
         return
+
+
+def _size(text: str, high_mm: float) -> tuple[float, float]:
+    """How wide and how high the strokes of a line of letters are: a 1 alone is narrower than it is high."""
+    x, y = zip(*(point for stroke in strokes(text, high_mm) for point in stroke), strict=True)
+    return max(x) - min(x), max(y) - min(y)
 
 
 def _outline(page: Content, flat: FlatPattern, ratio: float) -> Box | None:
