@@ -8,8 +8,8 @@ from generators.sheetmetal.folding import FlatPattern
 _SAME_MM = 1e-6
 GAUGES = (
     (300.0, "height gauge, edge down"),
-    (600.0, "600 mm height gauge, edge down"),
-    (1000.0, "1 m height gauge, edge down"),
+    (600.0, "height gauge 600, on edge"),
+    (1000.0, "height gauge 1 m, on edge"),
 )
 """How high height gauges read. Common practice, no source."""
 

@@ -32,8 +32,8 @@ REACH_MM = (
 )
 STANDS_MM = (
     (300.0, "height gauge, edge down"),
-    (600.0, "600 mm height gauge, edge down"),
-    (1000.0, "1 m height gauge, edge down"),
+    (600.0, "height gauge 600, on edge"),
+    (1000.0, "height gauge 1 m, on edge"),
     (math.inf, "square on that edge, tape"),
 )
 """What measures up to which length, and pins below which width. Common practice, no source."""
