@@ -22,6 +22,7 @@ from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
@@ -70,7 +71,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     flat = flat_pattern(plan)
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
-    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
+    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat), *_feet(plan)]
     items += [*finished(plan), *welded(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
@@ -253,6 +254,14 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         middle = flat.placements[leg.flange].apply(u, v)
         off = (-plan.bent_mm, plan.bent_mm)
         yield length(f"L{count}", what, caliper(leg.length, off), leg.length, off, bent=True, at=(middle,))
+
+
+def _feet(plan: PartPlan) -> Iterator[Item]:
+    """Feet that stand on one panel: on one plane, or its bolts bend the part."""
+    if (found := feet_limit(plan)) is not None:
+        names, within = found
+        what = f"lower sides of {' and '.join(names)} on one plane: widest gap under an edge across them"
+        yield length("Y1", what, "straightedge and feelers", 0.0, (0.0, within), bent=True)
 
 
 def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
