@@ -87,6 +87,22 @@ class Laid:
         return f"page {self.first}" if self.first == self.last else f"pages {self.first} to {self.last}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScaleLengths:
+    """The three lengths of the scale test on one paper, as they are printed there; ``right`` how true."""
+
+    paper: str
+    across: str
+    up: str
+    diagonal: str
+    right: str
+
+    @property
+    def words(self) -> str:
+        """``across 180 mm, up 240 mm, diagonal 300 mm``."""
+        return f"across {self.across}, up {self.up}, diagonal {self.diagonal}"
+
+
 # ------------------------------------------------------------------------------- the sheet of its steps
 HoleRef = tuple[str, str]
 """A hole of the job: the name of its panel and its number there."""

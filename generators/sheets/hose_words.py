@@ -21,7 +21,8 @@ from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem
 
 FLATS = {4: "1 1/2 to 1 3/4", 6: "1 to 1 1/2", 8: "1 1/4 to 1 3/4"}
-"""Turn of a 37 degree hose swivel from finger tight, in flats: TM 9-2320-364-20-4 table 2-67 (R1)."""
+FLATS_SOURCE = "TM 9-2320-364-20-4, table 2-67"
+"""Turn of a 37 degree hose swivel from finger tight, in flats (R1)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

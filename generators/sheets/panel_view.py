@@ -184,8 +184,10 @@ class PanelView(Picture):
             self._framed.append([(x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0)])
 
     def _name(self, pen: Pen, contour: Contour, name: str) -> None:
-        """In the middle of it, or where it is too small for its name kept to be put beside it."""
+        """In the middle of what is seen of it, or where that is too small kept to be put beside it."""
         u0, v0, u1, v1 = bounds(self._contour(contour))
+        u0, v0 = max(u0, 0.0), max(v0, 0.0)
+        u1, v1 = min(u1, self.size[0]), min(v1, self.size[1] - self._head_mm)
         wide = text_width(name, NAME_MM)
         high, free = v1 - v0 >= NAME_HIGH_MM, u1 - u0 >= wide + 2 * PAD
         if high and free and not self._under_hole((u0 + u1) / 2, (v0 + v1) / 2, wide):

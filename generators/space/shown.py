@@ -16,12 +16,16 @@ GROUPS: tuple[str, ...] = (BOLTS, OBSTACLES, ZONES, AT_REST, AT_STOP)
 
 @dataclass(frozen=True, kw_only=True)
 class Shown:
-    """A body as it is shown; ``name`` is unique, ``group`` one of ``GROUPS`` or empty."""
+    """A body as it is shown; ``name`` is unique, ``group`` one of ``GROUPS`` or empty.
+
+    ``said`` is what it is called where no key of the spec may stand; empty where ``name`` holds none.
+    """
 
     name: str
     kind: BodyKind
     pieces: tuple[Piece, ...]
     group: str = ""
+    said: str = ""
 
     @property
     def ghost(self) -> bool:

@@ -125,6 +125,7 @@ def test_the_other_hand_is_told_as_a_mirror_shows_it() -> None:
 
 PIVOT = 'pivot_bore = "16.2 mm"'
 HANGER = 'thickness = "4 mm"\n\n  [part.parameters]\n  mounting'
+PAINTED = 'finish = "deburr; zinc phosphate primer, black enamel after trial fit"\nthickness = "4 mm"'
 
 
 @pytest.mark.parametrize(
@@ -136,11 +137,11 @@ HANGER = 'thickness = "4 mm"\n\n  [part.parameters]\n  mounting'
             "finish of",
         ),
         (HANGER, HANGER.replace("\n", '\netch = "CH-2"\n', 1), "letters etched: CH-2, was none"),
-        (HANGER, HANGER.replace("\n", '\nfinish = "zinc"\n', 1), "finish: zinc, was deburr all edges"),
+        (PAINTED, 'finish = "zinc"\nthickness = "4 mm"', "finish: zinc, was deburr; zinc phosphate primer"),
     ],
 )
 def test_a_part_that_is_finished_otherwise_is_made_again(before: str, after: str, why: str) -> None:
-    was = PIVOT if PIVOT in before else HANGER
+    was = next(text for text in (PIVOT, HANGER, PAINTED) if text in before)
     one, two = bus((was, before)), bus((was, after))
     for said in (compare(one, two), compare(two, one)):
         hanger = next(p for p in said.parts if p.name == "clutch_hanger")

@@ -138,20 +138,20 @@ def test_every_section_is_in_the_contents(browser: Browser, page_file: Path) -> 
 
 def test_from_a_step_to_its_holes_and_back(browser: Browser, page_file: Path) -> None:
     with opened(browser, page_file) as page:
-        lead = page.locator("#step-16 .to-hole")
+        lead = page.locator("#step-17 .to-hole")
         assert lead.inner_text() == "D"
         lead.click()
         row = page.locator("#hole-firewall-D")
         assert 0 <= row.evaluate("(e) => e.getBoundingClientRect().top") < PHONE["height"]
-        expect(page.locator("#list")).to_have_text("To step 16")
+        expect(page.locator("#list")).to_have_text("To step 17")
         page.locator("#list").click()
-        assert abs(page.locator("#step-16").evaluate("(e) => e.getBoundingClientRect().top")) < 40
+        assert abs(page.locator("#step-17").evaluate("(e) => e.getBoundingClientRect().top")) < 40
         # from any step, also one without holes, and from the list's own link to the step that closes the hole
         page.locator("#step-60").evaluate("(e) => e.scrollIntoView()")
         page.locator("#list").click()
         expect(page.locator("#list")).to_have_text("To step 60")
         row.locator("a").click()
-        assert abs(page.locator("#step-16").evaluate("(e) => e.getBoundingClientRect().top")) < 40
+        assert abs(page.locator("#step-17").evaluate("(e) => e.getBoundingClientRect().top")) < 40
         # the old pedal's hole is closed with the last step of its plate
         plate = page.locator("#hole-toe_board-F a").inner_text()
         assert "Fit the blanking plate" in page.locator(f"#step-{plate} .order").inner_text()

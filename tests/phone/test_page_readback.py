@@ -135,7 +135,7 @@ FLAWS: dict[str, tuple[Callable[[str], str], str]] = {
         "has an empty cell 'with'",
     ),
     "the step that closes a hole": (
-        cut(r'(?<=<td data-head="step"><a href="#step-16">)16(?=</a>)'),
+        cut(r'(?<=<td data-head="step"><a href="#step-17">)17(?=</a>)'),
         "says step",
     ),
     "a check distance": (

@@ -80,7 +80,7 @@ def test_a_rigid_line_that_comes_made_up_is_bent_and_neither_cut_nor_flared(
     for words in (
         "nuts on and both ends flared",
         "try a wire, bent by the table",
-        "its ends on and its caps in",
+        "its ends on and its plugs in",
     ):
         assert (words in step.how) == made_up
     tools = next(words for what, words in line_rows(lines) if what == "rigid line")

@@ -117,7 +117,7 @@ def test_where_the_floor_is_the_stop_no_step_sets_or_backs_off_one(sheet: Sheet)
 def test_what_no_bag_holds_is_said_before_the_first_step(sheet: Sheet) -> None:
     start = sheet.text.index("Not in the box: have these yourself")
     own = sheet.text[start : sheet.text.index("At hand before you begin", start)]
-    for word in ("return spring", "pushrod", "clevis", "of the one type"):
+    for word in ("return spring", "pushrod", "clevis", "Fluid fresh, from a sealed bottle: "):
         assert word in own
     for made in sheet.job.fasteners:
         if made.held is not None and made.held.absent:
@@ -146,8 +146,8 @@ def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:
         assert (
             "until the hose just bulges at the edge of the band" in step
         ) == clips  # common practice, no source
-        assert ("leave its ends on and its caps in" in step) == (made and not clips)
-        assert ("without fittings: leave the caps in" in step) == (made and clips)
+        assert ("leave its ends on and its plugs in" in step) == (made and not clips)
+        assert ("without fittings: leave its plugs in" in step) == (made and clips)
 
 
 def test_a_clamp_of_a_rigid_line_holds_a_line(sheet: Sheet) -> None:

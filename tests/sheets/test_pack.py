@@ -30,11 +30,10 @@ from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
 MM = 25.4 / 72
-TRIPLE = re.compile(
-    r"(rim of [A-Z]+|[0-9]+) (rim of [A-Z]+|[0-9]+) ([0-9]+\.[0-9]{2})"
-    r" (?:[0-9]+\.[0-9]{3}|[0-9]+ [0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+)"
-)
-"""A check distance: from, to, mm, inches."""
+TRIPLE = re.compile(r"(rim of [A-Z]+|[0-9]+) (rim of [A-Z]+|[0-9]+) ([0-9]+\.[0-9]{2}) ([0-9]+\.[0-9]{3})")
+"""A check distance: from, to, mm, inches: decimals all, as a column of them is read."""
+
+LENGTHS = re.compile(r"across ([^,]+), up ([^,]+), diagonal ([^;.]+?)[;.] ")
 
 FRONT = ("PRINT ME", "NOT TO DRILL BY", "CAB FACE", "ENGINE FACE", "HOLE TABLE")
 MOST_BEFORE_THE_STEPS = 14
@@ -87,6 +86,26 @@ def test_the_pages_come_in_the_order_they_are_used(texts: list[str]) -> None:
 def test_the_scale_test_is_there_once_with_lines_to_write_on(texts: list[str]) -> None:
     assert [k for k, text in enumerate(texts) if "SCALE TEST" in text] == [0]
     assert texts[0].count("measures") == 3 + 2  # three lengths, a bar in mm and one in inch
+
+
+def test_the_steps_name_the_three_lengths_of_page_one(packs: dict[str, Path], finished_van: Finished) -> None:
+    """By hand: A4 holds legs of 12 times 15 and 20 mm; letter, 17.6 mm less tall, and what fits both, 11 times."""
+    whole, both = ["180 mm", "240 mm", "300 mm"], ["165 mm", "220 mm", "275 mm"]
+    for name, lengths in (("print_me", whole), ("print_me_a4", both), ("print_me_letter", both)):
+        pdf = pypdfium2.PdfDocument(packs[f"{name}.pdf"])
+        found = [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+        for leg, length in zip(("across", "up", "diagonal"), lengths, strict=True):
+            assert f"{leg}, drawn {length}, measures" in found[0]
+        said = LENGTHS.findall(" ".join(found[1:]))
+        assert [list(one) for one in said] == [lengths]
+    page = (finished_van.folder / "install.html").read_text(encoding="utf-8")
+    step = page[page.index('id="step-3"') : page.index('id="step-4"')]
+    assert re.findall(r'data-said="([0-9]+ mm)"', step)[:3] == whole
+    assert "A4" in step
+
+
+def test_page_one_names_the_page_for_a_phone(texts: list[str]) -> None:
+    assert "install.html on a phone: the same steps" in " ".join(texts[0].split())
 
 
 def test_few_pages_come_before_the_steps(texts: list[str]) -> None:

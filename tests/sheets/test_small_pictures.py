@@ -12,7 +12,9 @@ import pytest
 from finished_words import Sheet
 
 from generators.drawing.paper.pen import Pen, text_width
+from generators.geometry.contours import bounds, rectangle
 from generators.jobs.make.line_sheets import lines_sheet
+from generators.model.plan import KeepOut
 from generators.sheets.hose_views import HoseView, obstacle_corners
 from generators.sheets.install.existing import panel_ways, side
 from generators.sheets.panel_view import PanelView
@@ -50,6 +52,29 @@ def test_every_hole_of_a_step_has_its_number_and_no_words_lie_on_others(sheet: S
                 for two, b in texts[:k]:
                     apart = a[2] <= b[0] or b[2] <= a[0] or a[3] <= b[1] or b[3] <= a[1]
                     assert apart, (layout.panel, one, two)
+
+
+@pytest.mark.parametrize("beyond", [(0.75, 1.9), (-0.9, 0.25)])
+def test_what_goes_on_beyond_the_panel_is_named_within_the_picture(
+    sheet: Sheet, beyond: tuple[float, float]
+) -> None:
+    """A pipe whose middle lies off the panel: its name ran over the picture's edge."""
+    layout = replace(sheet.job.layouts[0], holes=(), keepouts=(), footprints=())
+    u0, v0, u1, v1 = bounds(layout.contour)
+    left, right = (u0 + share * (u1 - u0) for share in beyond)
+    pipe = KeepOut(
+        name="pipe",
+        face="cab",
+        contour=rectangle(left, (v0 + v1) / 2 - 60.0, right, (v0 + v1) / 2 + 60.0),
+        gap_mm=20.0,
+        depth_mm=40.0,
+        reason="heater pipe",
+    )
+    pen = create_autospec(Pen, instance=True)
+    PanelView(replace(layout, keepouts=(pipe,)), width_mm=WIDE_MM).paint(pen)
+    (box,) = (box for words, box in written(pen) if words == "heater pipe")
+    assert box[0] >= 0
+    assert box[2] <= WIDE_MM
 
 
 @pytest.mark.parametrize(

@@ -59,12 +59,16 @@ BARS_UP_MM = (8.0, 17.0)
 BARS_MM = 24.0
 FOR_WHOM = (
     "For whoever drills and fits. Print this file, all of it or the pages you need, and nothing else: it has "
-    "every hole once. Work by the install sheet at its end."
+    "every hole once. {page}"
 )
 FOR_WHOM_PRINTED = (
     "For whoever drills and fits. This file comes printed, in {}: measure the three lengths below all the "
     "same before you drill by it, and print it again only where they are wrong or a page is spoiled. It has "
-    "every hole once. Work by the install sheet at its end."
+    "every hole once. {page}"
+)
+WORK_BY = (
+    "Work by the install sheet at its end, or by the page install.html on a phone: the same steps with the "
+    "same numbers."
 )
 LIST_TITLE = "THESE SHEETS FOLLOW, IN THIS ORDER"
 BOX_TITLE = "IN THE BOX"
@@ -241,8 +245,8 @@ def _put(pen: Pen, lines: Sequence[Line], x: float, y: float) -> float:
 def _about(head: Head, page: FirstPage, room: float, size: float) -> list[Line]:
     """Whose it is and what is in the box."""
     out: list[Line] = [(head.job, "", shrunk(head.job, 5.2, room, bold=True), 0.0)]
-    whom = FOR_WHOM_PRINTED.format(page.printed) if page.printed else FOR_WHOM
-    out += _led("", f"{whom} Every page of it says revision {head.revision}.", size, room)
+    whom = (FOR_WHOM_PRINTED if page.printed else FOR_WHOM).format(page.printed, page=WORK_BY)
+    out += _led("", f"{whom} Every page of this file says revision {head.revision}.", size, room)
     if page.contact:
         out += _led("Questions:", page.contact, size, room)
     if head.printer is not None:

@@ -6,8 +6,16 @@ from collections.abc import Mapping, Sequence
 
 from generators.drawing.pack.choice import SheetSet
 from generators.drawing.pack.holds import old_holes
+from generators.drawing.paper.sizes import PaperChoice
+from generators.drawing.template.cover import cover_test, lengths_of
 from generators.drawing.template.view import cut_words
-from generators.model.install import Laid, LaidWay
+from generators.model.install import Laid, LaidWay, ScaleLengths
+from generators.units import UnitSystem
+
+
+def scale_lengths(choices: Sequence[PaperChoice], units: UnitSystem) -> tuple[ScaleLengths, ...]:
+    """The lengths of page one on each paper, as they are drawn there."""
+    return tuple(lengths_of(choice.name, cover_test(choice, units)) for choice in choices)
 
 
 def laid_of(sets: Sequence[SheetSet], first: int, titles: Mapping[str, str]) -> tuple[Laid, ...]:

@@ -29,6 +29,7 @@ from generators.drawing.paper.waived import MARK, shorter_lists
 from generators.drawing.template.view import legend
 from generators.geometry.contours import Placement, polyline, transformed
 from generators.geometry.printing import PAGE_ENDS_MM, ScaleTest, scale_test
+from generators.model.install import ScaleLengths
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked
 from generators.model.words import CAUTIONS, NEW, Face
@@ -59,6 +60,9 @@ OF_PRINTED = (
     "the same printer.",
     STEPS[3],
 )
+RIGHT: dict[UnitSystem, str] = {"metric": "half a millimetre", "inch": "1/64 in"}
+"""How true each of the three lengths must be: what a steel rule shows by eye (common practice, no source)."""
+
 NOTHING_NEW = "Nothing to drill with this set: hold it to the metal; every ring must lie round its hole."
 USES = {
     "cab": "Drill by one set only, this one, the patches or the sheet round the fold: all show the same "
@@ -100,6 +104,17 @@ def cover_test(choice: PaperChoice, units: UnitSystem = "metric") -> ScaleTest:
     """The triangle printed on that paper, for people who measure in ``units``."""
     width, height = choice.drawn_mm
     return scale_test(width, 10 * width if height is None else height, units)
+
+
+def lengths_of(paper: str, test: ScaleTest) -> ScaleLengths:
+    """The three lengths of a scale test as page one prints them and the steps repeat them."""
+    return ScaleLengths(
+        paper=paper,
+        across=test.said(test.across_mm),
+        up=test.said(test.up_mm),
+        diagonal=test.said(test.diagonal_mm),
+        right=RIGHT[test.units],
+    )
 
 
 def draw_cover(
@@ -229,16 +244,15 @@ def draw_readings(
     """
     pitch = CLOSE_LINE_MM if close else READING_LINE_MM
     steps = CORRECTED if words.printer_note else OF_PRINTED if printed else STEPS
-    right = "half a millimetre" if test.units == "metric" else "1/64 in"
-    for text in (step.format(right=right, asked=asked(words.contact)) for step in steps):
+    for text in (step.format(right=RIGHT[test.units], asked=asked(words.contact)) for step in steps):
         for k, line in enumerate(wrap_text(text, PLAIN, width - 8)):
             y -= PLAIN * 1.4
             pen.text(x + (4.0 if k else 0.0), y, line, PLAIN)
     y -= 0.0 if close else 2.0
-    names = (("across", test.across_mm), ("up", test.up_mm), ("diagonal", test.diagonal_mm))
-    for name, length in names:
+    drawn = lengths_of(words.paper, test)
+    for name, length in (("across", drawn.across), ("up", drawn.up), ("diagonal", drawn.diagonal)):
         y -= pitch
-        pen.text(x + 4, y, f"{name}, drawn {test.said(length)}, measures", PLAIN, bold=True)
+        pen.text(x + 4, y, f"{name}, drawn {length}, measures", PLAIN, bold=True)
         pen.stroke(THIN)
         pen.line(x + READING_FROM_MM, y - 0.8, x + READING_TO_MM, y - 0.8)
         pen.text(x + READING_TO_MM + 1.0, y, "mm" if test.units == "metric" else "in", PLAIN)

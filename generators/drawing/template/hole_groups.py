@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from generators.drawing.paper.distances import between
 from generators.drawing.template.tiles import EXISTING, content_box
 from generators.model.plan import PanelHole, PanelLayout
+from generators.model.spec.titles import within
 from generators.model.words import NEW
 
 NEAR_MM = 90.0  # loose holes closer than that are marked in one go
@@ -37,23 +38,30 @@ def hole_groups(layout: PanelLayout, width: int, height: int) -> tuple[HoleGroup
     parted at its widest gap. A hole larger than the tile stays alone.
     """
     work = [h for h in layout.holes if h.status != "datum"]
+    titles = {footprint.part: within(footprint.words) for footprint in layout.footprints}
     sets: list[tuple[str, list[PanelHole]]] = []
     for owners in dict.fromkeys(h.owners for h in work if h.status in NEW):
         mine = [h for h in work if h.owners == owners and h.status in NEW]
-        sets += _clusters(mine) if LOOSE.issuperset(owners) else [(" and ".join(owners), mine)]
+        name = " and ".join(titles.get(owner, owner) for owner in owners)
+        sets += _clusters(mine) if LOOSE.issuperset(owners) else [(name, mine)]
     for old in (h for h in work if h.status not in NEW):
         # a hole to close or to reuse goes with the part that covers it
         near = min(sets, key=lambda s: min(between(old, h) for h in s[1]), default=None)
         if near is not None and min(between(old, h) for h in near[1]) < NEAR_MM:
             near[1].append(old)
         else:
-            sets.append((old.name, [old]))
+            sets.append((_named(old), [old]))
     old_holes = [h for h in layout.holes if h.status in EXISTING]
     groups = []
     for name, holes in sets:
         for part in _parted(holes, width, height):
             groups.append(_group(name, part, old_holes, width, height))
     return _merged(groups)
+
+
+def _named(hole: PanelHole) -> str:
+    """What a hole is for; its name in the spec where nobody says."""
+    return hole.purpose or hole.name
 
 
 def _merged(groups: Sequence[HoleGroup]) -> tuple[HoleGroup, ...]:
@@ -84,7 +92,7 @@ def _clusters(holes: Sequence[PanelHole]) -> list[tuple[str, list[PanelHole]]]:
             near = [h for h in left if between(h, hole) <= NEAR_MM]
             cluster += near
             left = [h for h in left if h not in near]
-        out.append((cluster[0].name, cluster))
+        out.append((_named(cluster[0]), cluster))
     return out
 
 

@@ -139,8 +139,10 @@ def patch_paper(choice: PaperChoice) -> PaperChoice:
 
 def _where(group: HoleGroup) -> str:
     """The name of a patch, short enough to stand under its picture; the page number tells like ones apart."""
-    name = group.name.replace("_", " ")
-    return textwrap.wrap(name, LONGEST_NAME)[0].rstrip(" ,;:-") if name else name
+    first, *others = group.name.replace("_", " ").split(", ")
+    said = textwrap.wrap(first, LONGEST_NAME)[0].rstrip(" ,;:-") if first else first
+    whole = ", ".join((said, *others))
+    return whole if len(whole) <= LONGEST_NAME else said
 
 
 def _said(words: Words, layout: PanelLayout, group: HoleGroup, face: Face) -> Words:

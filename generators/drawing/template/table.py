@@ -301,8 +301,8 @@ def _end(hole: PanelHole) -> str:
 
 
 def _both(mm: float, units: UnitSystem) -> tuple[str, str]:
-    """A distance in both units, what people measure in first."""
-    both = fixed(mm, 2), _bare(mm, "inch")
+    """A distance in both units, what people measure in first; no fraction among decimals of one column."""
+    both = _place(mm, "metric"), _place(mm, "inch")
     return both if units == "metric" else (both[1], both[0])
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 from typing import Any
 
+from generators.drawing.pack.laid import scale_lengths
 from generators.figures import format_length
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
@@ -57,7 +58,8 @@ def artefacts(content: Content, paper: str) -> list[Artefact]:
     laid = packs[0].laid if packs else ()
     out = [moved(a, CUSTOMER) for a in pack_files(prepared, packs)]
     if prepared.layouts or prepared.pedals:
-        out.append(moved(phone_page(prepared, laid), CUSTOMER))
+        tests = scale_lengths([pack.choice for pack in packs], prepared.file.units)
+        out.append(moved(phone_page(prepared, laid, tests), CUSTOMER))
     reading = sheet_paper(paper)
     out.append(_packing_list(content, reading))
     out += _labels(content, reading)
@@ -150,7 +152,13 @@ def wanted_kit(content: Content) -> KitWanted:
 
 def _packing_list(content: Content, paper: str) -> Artefact:
     job = content.prepared.file.job.job
-    head = PackingHead(title=job.title, code=content.code, facts=content.facts(), contact=job.contact)
+    head = PackingHead(
+        title=job.title,
+        code=content.code,
+        facts=content.facts(),
+        contact=job.contact,
+        page=bool(content.prepared.layouts or content.prepared.pedals),
+    )
     return _sheet(
         content,
         paper,

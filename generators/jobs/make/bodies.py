@@ -7,7 +7,7 @@ pedals and what is in the way by their title, as in findings.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -20,6 +20,8 @@ from generators.jobs.once import once_for_each
 from generators.layout.mounting import panel_pose, part_matrix
 from generators.model.hose_path import HosePath
 from generators.model.plan import PanelLayout, PartPlan
+from generators.model.spec.job import Job
+from generators.model.spec.titles import within
 from generators.model.words import BodyKind, RodKind
 from generators.routing.paths.curves import sampled
 from generators.sheetmetal.volume import folded_volume
@@ -83,10 +85,45 @@ def bodies_of(prepared: Prepared) -> Bodies:
         ),
         shown=(),
     )
-    return replace(bare, shown=tuple(_shown(prepared.scene, [*bare.names, *GROUPS, ROOT])))
+    said = _Said(job=prepared.file.job, layouts=prepared.layouts)
+    return replace(bare, shown=tuple(_shown(prepared.scene, [*bare.names, *GROUPS, ROOT], said)))
 
 
-def _shown(scene: Scene, taken: list[str]) -> Iterator[Shown]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Said:
+    """What bodies are called whose names hold keys of the spec: bolts by hole, fittings by end."""
+
+    job: Job
+    layouts: Sequence[PanelLayout]
+
+    def of(self, body: Body) -> str:
+        """A bolt, a fitting or what is in the way in words; nothing of what is called by its title anyway."""
+        kind, _, key = body.name.partition(":")
+        if body.what in ("obstacle", "zone"):
+            return body.title
+        if "." not in key:
+            return ""
+        first, second = key.split(".")[:2]
+        return self._end(body, first, second) if kind == "hose" else self._in_hole(body, first, second)
+
+    def _end(self, body: Body, hose: str, end: str) -> str:
+        """``hose to the slave (nut at the clutch slave cylinder)``."""
+        spec = next(h for h in self.job.hose if h.name == hose)
+        name = (spec.from_ if end == "from" else spec.to).partition(".")[0]
+        title = next((c.title for c in self.job.component if c.name == name), "")
+        at = f"at {name.replace('_', ' ')})"
+        return f"{body.title.removesuffix(at)}at the {within(title)})" if title else body.title
+
+    def _in_hole(self, body: Body, panel: str, number: str) -> str:
+        """``bolt in hole 3 of the dash plate``; nothing of what is in no hole of a panel."""
+        layout = next((x for x in self.layouts if x.panel == panel), None)
+        hole = next((h for h in layout.holes if h.number == number), None) if layout is not None else None
+        if layout is None or hole is None:
+            return ""
+        return f"{body.title.removesuffix(f' ({hole.name})')} of the {within(layout.title)}"
+
+
+def _shown(scene: Scene, taken: list[str], said: _Said) -> Iterator[Shown]:
     """What is not shown from its plan or path, group by group, under names nothing else has."""
     standing = merged(body for body in (*scene.bodies, *scene.zones) if body.what not in PLANNED)
     rows = [(body, _GROUP.get(body.what, ""), _named(body)) for body in standing]
@@ -100,7 +137,9 @@ def _shown(scene: Scene, taken: list[str]) -> Iterator[Shown]:
     for body, group, wanted in sorted(rows, key=lambda row: order.index(row[1])):
         name = uniquely(wanted, body.name.partition(":")[2], taken)
         taken.append(name)
-        yield Shown(name=name, kind=body.what, pieces=body.pieces, group=group)
+        # a name that is taken has a key behind it
+        words = wanted if group in (AT_REST, AT_STOP) else said.of(body)
+        yield Shown(name=name, kind=body.what, pieces=body.pieces, group=group, said=words)
 
 
 def _named(body: Body) -> str:

@@ -7,6 +7,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.drawing.pack.laid import scale_lengths
+from generators.drawing.paper.sizes import paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -146,7 +148,8 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
     said += [*expected_stock_words(plans, least_holes(prepared)), *space_words(space)]
     out = [_sheet(prepared, "report.pdf", "report", report, said)]
     if prepared.layouts or prepared.pedals:
-        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), laid)
+        tests = scale_lengths(paper_choices(paper), prepared.file.units) if prepared.layouts else ()
+        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), laid, tests)
         pictured = picture_words(guide)
         install = partial(
             write_install_sheet,
@@ -170,7 +173,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 put_in(lines, prepared.fasteners),
             )
         )
-        out.append(phone_page(prepared, laid))
+        out.append(phone_page(prepared, laid, tests))
     return out
 
 

@@ -10,7 +10,7 @@ from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
-from generators.model.install import Guide, Laid, first_steps
+from generators.model.install import Guide, Laid, ScaleLengths, first_steps
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
@@ -100,18 +100,22 @@ def with_steps(prepared: Prepared) -> Prepared:
     return replace(prepared, layouts=numbered(prepared.layouts, first_steps(guide)))
 
 
-def job_guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guide:
+def job_guide(
+    prepared: Prepared, revision: str, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()
+) -> Guide:
     """The install sheet of a job as plain data, its steps numbered; nothing is drawn for it.
 
     ``model.install`` reads the numbers from it: ``first_steps`` by task, ``drilled_at`` and ``waits_for`` by
     panel and hole number. ``revision`` is the one printed, ``laid`` the sheets
-    chosen to mark from.
+    chosen to mark from, ``tests`` the lengths of page one on each paper.
     """
     # what a step says of a hole holds the number of another step, and the numbers hang on no words
-    return _guide(with_steps(prepared), revision, laid)
+    return _guide(with_steps(prepared), revision, laid, tests)
 
 
-def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guide:
+def _guide(
+    prepared: Prepared, revision: str, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()
+) -> Guide:
     mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
     return build_guide(
         title=prepared.file.job.job.title,
@@ -131,6 +135,7 @@ def _guide(prepared: Prepared, revision: str, laid: Sequence[Laid] = ()) -> Guid
         items=job_bill(prepared),
         units=prepared.file.units,
         laid=laid,
+        tests=tests,
         poses=_poses(prepared),
         packing=prepared.packing,
         loose=[p.plan for p in prepared.parts if p.mount is None and not p.plan.tool],

@@ -9,7 +9,7 @@ from typing import Any
 
 from generators.drawing.pack.choice import Folded, Head, SheetSet, sheet_sets
 from generators.drawing.pack.first_page import FirstPage
-from generators.drawing.pack.laid import laid_of
+from generators.drawing.pack.laid import laid_of, scale_lengths
 from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
@@ -155,7 +155,8 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
     for pack in packs:
         choice = pack.choice
         rel = f"{NAME}_{choice.name.lower()}.pdf" if len(packs) > 1 else f"{NAME}.pdf"
-        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), pack.laid)
+        tests = scale_lengths((choice,), prepared.file.units)
+        guide = job_guide(prepared, prepared.marked(PLACEHOLDER), pack.laid, tests)
         body: partial[Any] = partial(
             write_pack,
             layouts=prepared.layouts,

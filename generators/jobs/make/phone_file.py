@@ -12,8 +12,9 @@ from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, glb_of
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.space_sheet import space_sheet
-from generators.model.install import Guide, Laid
+from generators.model.install import Guide, Laid, ScaleLengths
 from generators.model.plan import PanelLayout
+from generators.model.spec.titles import capital
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.phone.page import Space, write_phone_page
 from generators.sheets.phone.three import three_js
@@ -59,14 +60,15 @@ def body_titles(bodies: Bodies, sheet: SpaceSheet) -> dict[str, str]:
     names = [layout.title for layout, _ in sheet.panels]
     names += [plan.title for plan, _ in sheet.parts]
     names += [title for _path, title in sheet.hoses]
-    names += [title or body.name.replace("_", " ") for body, title in sheet.bodies]
+    names += [capital(body.said) or title or capital(body.name) for body, title in sheet.bodies]
     return dict(zip(bodies.names, names, strict=True))
 
 
-def phone_page(prepared: Prepared, laid: Sequence[Laid] = ()) -> Artefact:
-    """``install.html`` of a job that has an install sheet."""
+def phone_page(prepared: Prepared, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()) -> Artefact:
+    """``install.html`` of a job that has an install sheet; ``laid`` and ``tests`` as on that sheet."""
     job, bodies, sheet = prepared.file.job.job, bodies_of(prepared), space_sheet(prepared)
-    guide, titles = job_guide(prepared, prepared.marked(PLACEHOLDER), laid), body_titles(bodies, sheet)
+    guide = job_guide(prepared, prepared.marked(PLACEHOLDER), laid, tests)
+    titles = body_titles(bodies, sheet)
     write = partial(
         write_page,
         job=job.name,

@@ -150,6 +150,11 @@ class Line:
 class Fluid:
     """The fluid, and what air is left in it."""
 
+    kind: str = key.text(
+        "Which fluid, as the makers of the cylinders name it: the steps say it where it is filled in",
+        hi=60,
+        default="",
+    )
     bulk_modulus_mpa: float = key.pressure(
         "Bulk modulus (1.3 to 2.0 GPa, from memory: unverified)",
         lo=50.0,

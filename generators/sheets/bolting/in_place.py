@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PartPlan
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import capital, within
-from generators.model.words import Face, HoseSide
+from generators.model.words import Face, HoseSide, Side
 from generators.sheetmetal.folding import folded_frames
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.strength.joint.strut import BraceLoad
@@ -154,5 +155,39 @@ def _face(plan: PartPlan, pose: Matrix | None, made: FastenerSet) -> str:
     flange = next((f for f in plan.flanges if any(o.name == made.opening for o in f.openings)), None)
     if flange is None or pose is None:
         return ""
-    normal = (pose @ folded_frames(plan)[flange.name])[:3, 2] * (1.0 if _side(made) == "high" else -1.0)
+    return face_words(
+        (pose @ folded_frames(plan)[flange.name])[:3, 2] * (1.0 if _side(made) == "high" else -1.0)
+    )
+
+
+def face_words(normal: Matrix) -> str:
+    """The face of a sheet by the way it looks in the vehicle, that way given: ``face toward the front``."""
     return max(FACES, key=lambda one: float(np.dot(normal, one[0])))[1]
+
+
+GOES_IN: Mapping[Side, str] = MappingProxyType(
+    {
+        "cab": "from the cab side",
+        "engine": "from the engine side",
+        "up": "from above",
+        "down": "from below",
+        "left": "from the left",
+        "right": "from the right",
+    }
+)
+"""Whence something is put on a sheet, by the side it stands on."""
+
+
+def goes_in(component: Component, lines: LinesSheet) -> tuple[str, str]:
+    """Whence a master cylinder is put in, after a comma, and how it then lies, a blank after it."""
+    place = lines.places[component.name]
+    if component.kind != "master" or not (place.panel or place.part):
+        return "", ""
+    whence = GOES_IN[component.on.side]
+    if component.body_at is not None or component.body_along != "out":
+        return f", {whence}", ""
+    face = face_words(place.frame[:3, 0])
+    return (
+        f", {whence}",
+        f"Its flange lies on the {face}, its rod end points through to the pedal. ",
+    )

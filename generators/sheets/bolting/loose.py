@@ -17,7 +17,7 @@ from generators.model.joints.fasteners import FastenerSet, fasteners_for
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.routing.seating import apart_rad, goes_on_both
-from generators.sheets.hose_words import HoseLine, LinesSheet, title_of
+from generators.sheets.hose_words import HoseLine, LinesSheet, title_of, tube_making
 
 ALONG = 0.9
 """Cosine to a bulkhead's own axis from which on a seat faces along it and not across."""
@@ -74,6 +74,23 @@ def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:
     return Loose(
         hose=hose, component=component, port=port, apart_rad=apart_rad(ways[0], ways[1]), joined=joined
     )
+
+
+def ends_first(hose: HoseLine, lines: LinesSheet) -> tuple[str, str]:
+    """Both ends of a hose or line as ``component.port``, the one that is put on first before the other.
+
+    What is fixed comes before what is loose or hangs; of a tube the end that is flared before it is bent
+    comes before the one that is trimmed to its seat; else it is the order of the spec. Common practice, no
+    source.
+    """
+    spec = hose.spec
+    ends = spec.from_, spec.to
+    hangs = next((x.component for x in lines.decided if x.hose == spec.name), "")
+    loose = loose_end(hose, lines)
+    last = loose.component.name if loose is not None else hangs
+    early = tube_making(hose).early if spec.kind == "rigid" else (True, True)
+    turned = ends[0].partition(".")[0] == last if last else early == (False, True)
+    return ends[::-1] if turned else ends
 
 
 def _place(hose: HoseLine, lines: LinesSheet, else_at: int) -> int:

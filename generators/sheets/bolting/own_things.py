@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 
 from generators.figures import fixed, format_short
@@ -10,16 +11,19 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
 from generators.model.joints.fasteners import ON_BEARINGS, FastenerSet
-from generators.model.plan import PanelLayout
+from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import capital, within
 from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
 from generators.sheets.hose_words import LinesSheet, about
 from generators.sheets.install.drill import SEALANT, named, plate_words
-from generators.sheets.pedal.words import rod_words
+from generators.sheets.pedal.words import ANY_FLUID, fluid_words, rod_words
 
 TITLE = "Not in the box: have these yourself"
+PAINTED_AFTER = re.compile(r"(?i)\b(?:paint|primer|enamel|lacquer)\b.*\bafter\b")
+"""A finish that is put on by whoever fits the part: the drawing's usual words, and the like."""
+
 BACK = "return spring with its anchorage, and a stop it comes back against"
 
 
@@ -30,8 +34,12 @@ def own_list(
     fasteners: Sequence[FastenerSet] = (),
     seats: Seats | None = None,
     packing: Packing = NOT_PACKED,
+    plans: Sequence[PartPlan] = (),
 ) -> tuple[Listing, ...]:
-    """The things whoever fits brings himself, by what they are for; not what lies in the kit besides."""
+    """The things whoever fits brings himself, by what they are for; not what lies in the kit besides.
+
+    ``plans`` are the made parts, some of which are painted by whoever fits them.
+    """
     seats = seats or Seats(pedals=pedals, fasteners=fasteners)
     rows = (
         *_pedal_rows(pedals, lines, packing, fasteners),
@@ -39,9 +47,30 @@ def own_list(
         *_brace_rows(fasteners),
         *_held_rows(fasteners, seats),
         *_plate_rows(layouts, sealed=bool(packing.holding("sealant"))),
+        *_paint_rows(plans),
     )
     table = StepTable(head=("for", "what no bag holds"), rows=rows, shares=(0.22, 0.78))
     return (Listing(title=TITLE, table=table),)
+
+
+def painted_after(plan: PartPlan) -> bool:
+    """True for a part that whoever fits it paints, once it was tried in place."""
+    return not plan.printed and bool(PAINTED_AFTER.search(plan.finish))
+
+
+def _paint_rows(plans: Sequence[PartPlan]) -> Iterator[tuple[str, str]]:
+    """Paint for the parts that come bare, by their metal."""
+    bare: dict[tuple[str, str], list[str]] = {}
+    for plan in plans:
+        if painted_after(plan):
+            bare.setdefault((plan.finish, plan.material), []).append(within(plan.title))
+    for (finish, metal), titles in bare.items():
+        named_paint = re.search("primer|enamel|lacquer|zinc", finish, re.IGNORECASE)
+        what = f"as its finish says: {finish}" if named_paint else f"primer for {metal} and a top coat"
+        yield (
+            f"Painting the {' and the '.join(dict.fromkeys(titles))}",
+            f"{what}; brake fluid strips most paints: wipe it off at once",
+        )
 
 
 def asks_sealant(layouts: Sequence[PanelLayout]) -> bool:
@@ -65,7 +94,8 @@ def _pedal_rows(
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis, pin and what secures it; {BACK}{master}"
     if not packing.holding("fluid"):
-        yield "Fluid", "fresh, from a sealed bottle, of the one type the cylinders' makers name"
+        kinds = dict.fromkeys([fluid_words(pedal) for pedal in pedals] or [ANY_FLUID])
+        yield "Fluid", f"fresh, from a sealed bottle: {', '.join(kinds)}"
 
 
 def _arm_words(pedal: PedalSheet) -> str:

@@ -10,6 +10,7 @@ from generators.model.joints.fasteners import INTO_THREAD, FastenerSet, fastener
 from generators.model.sold.packing import NOT_PACKED, Packing, Thing, ThingKind
 from generators.sheets.bill import Item
 from generators.sheets.bolting.words import NOTES, lots, spanner_words, torque_text
+from generators.sheets.hose_words import FLATS, FLATS_SOURCE, LinesSheet
 from generators.strength.preload import NUT_FACTOR_DRY, NUT_FACTOR_SLIPPERY
 from generators.units import UnitSystem
 
@@ -46,19 +47,43 @@ def with_bolts(
     return tuple(out)
 
 
-def bag_list(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[Listing, ...]:
+def bag_list(
+    items: Sequence[Item], packing: Packing = NOT_PACKED, lines: LinesSheet | None = None
+) -> tuple[Listing, ...]:
     """What is in each bag, a row for each; then, once, what the torques assume.
 
-    Of a kit its bags are those of ``packing``, as its labels and its packing list have them.
+    Of a kit its bags are those of ``packing``, as its labels and its packing list have them. ``lines`` have
+    nuts and fittings of their own, which are tightened otherwise.
     """
     rows = _packed_rows(packing) if packing.boxes else _bill_rows(items)
     if not rows:
         return ()
     table = StepTable(head=("bag", "what is in it"), rows=rows, shares=(0.22, 0.78))
     heads = ("with a figure", "without", "nuts")
-    rows = (*_own_bolts(packing), *zip(heads, NOTES, strict=True))
+    fittings = _fitting_rows(lines) if lines is not None else ()
+    rows = (*_own_bolts(packing), *zip(heads, NOTES, strict=True), *fittings)
     notes = StepTable(head=("bolts", "how tight"), rows=rows, shares=(0.16, 0.84))
     return (Listing(title="Parts by bag", table=table), Listing(title="How tight", table=notes))
+
+
+def _fitting_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:
+    """How tight nuts of hoses and tubes are, and of what nobody publishes a figure that holds for all."""
+    dashes = sorted({h.spec.dash for h in lines.hoses if not h.spec.pushed_on and h.spec.dash in FLATS})
+    if dashes:
+        turns = ", ".join(f"-{dash} by {FLATS[dash]} flats" for dash in dashes)
+        yield (
+            "of hoses, tubes",
+            f"37 degree nuts, from finger tight: {turns} ({FLATS_SOURCE}). No torque: it would hang on "
+            "plating and oil.",
+        )
+    bulkheads = any(component.kind == "bulkhead" for component in lines.components)
+    own = [*(["the nut of a bulkhead fitting"] if bulkheads else []), "adapters, bleed screws, hollow bolts"]
+    if lines.components:
+        yield (
+            "of fittings",
+            f"{', '.join(own)}: as the fitting's or the cylinder's maker gives. No figure of ours stands "
+            "for them: it hangs on their metal and their seal.",
+        )
 
 
 def _own_bolts(packing: Packing) -> Iterator[tuple[str, str]]:

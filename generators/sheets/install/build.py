@@ -2,7 +2,6 @@
 
 The order follows one idea: what fixes a position comes before what depends on it. It is sorted by a graph
 of what waits for what; a hose length is released only when both its ends are fixed by then.
-
 Nothing here draws. The numbers of the steps are asked of the guide (``model.install.first_steps``,
 ``drilled_at``, ``waits_for``) before any sheet is made.
 """
@@ -16,13 +15,13 @@ from types import MappingProxyType
 
 from generators.figures import format_short
 from generators.geometry.frames import Matrix
-from generators.geometry.sight import Standing
+from generators.geometry.sight import Standing, first_face
 from generators.hydraulics.linkage import pad_at_rest
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.bodies import rod_body
 from generators.layout.spots import body_ends
 from generators.model.findings import Finding, Waived
-from generators.model.install import Guide, Laid, Phase, Step, Task, first_steps
+from generators.model.install import Guide, Laid, Phase, ScaleLengths, Step, Task, first_steps
 from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet, fasteners_for
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
@@ -151,7 +150,10 @@ class _Job:
 
     def drilled(self, task: Task, told: str, fitted: Sequence[Standing]) -> Phase:
         guides = [(plan, face) for plan, panel, face in self.guides if panel == task.name]
-        phase = drill_phase(self.layouts[task.name], guides, self.laid, told, fitted)
+        tasks = self.lines.order.tasks
+        after = [self.layouts[x.name] for x in tasks[tasks.index(task) + 1 :] if x.kind == "drill"]
+        later = {(x.panel, first_face(h)) for x in after for h in x.holes if h.work.punched}
+        phase = drill_phase(self.layouts[task.name], guides, self.laid, told, fitted, later)
         return replace(phase, steps=tuple(_of(task, step) for step in phase.steps))
 
     def stood(self, task: Task, done: Sequence[Task]) -> Iterator[Step]:
@@ -331,6 +333,7 @@ def build_guide(
     contact: str = "",
     take_out: str = "",
     laid: Sequence[Laid] = (),
+    tests: Sequence[ScaleLengths] = (),
     loose: Sequence[PartPlan] = (),
     poses: Mapping[str, Matrix] = NOWHERE,
     packing: Packing = NOT_PACKED,
@@ -341,9 +344,9 @@ def build_guide(
     step: ``Guide.loop`` says so. ``fasteners`` go to the steps that use them, ``braces`` say what braces have
     to carry, ``unsettled`` are titles of parts not shown to hold. ``items`` of the bill go to the bags.
     ``contact`` is who answers questions, ``take_out`` the old parts in words. ``loose`` are parts that go on
-    the vehicle and on no panel, ``poses`` the frames of
-    parts in the vehicle, ``packing`` the bags of a kit. ``laid`` are the sheets chosen to mark from: the
-    words follow them, the number of steps does not.
+    the vehicle and on no panel, ``poses`` the frames of parts in the vehicle, ``packing`` the bags of a kit.
+    ``laid`` are the sheets chosen to mark from, ``tests`` the lengths of page one on each paper: the words
+    follow them, the number of steps does not.
     """
     seats = Seats(pedals=pedals, loose=loose, fasteners=fasteners, units=units)
     job = _Job(
@@ -360,7 +363,7 @@ def build_guide(
         poses=poses,
         packing=packing,
     )
-    paper = [paper_phase(revision, laid, packing)] if layouts else []
+    paper = [paper_phase(revision, laid, packing, tests)] if layouts else []
     stop = f"NO ORDER OF WORK IS POSSIBLE: {lines.loop}. None of these has a step." if lines.loop else ""
     guide = Guide(
         title=title,
@@ -382,17 +385,16 @@ def build_guide(
         loop=stop,
         waived=tuple(waived),
     )
-    cuts, tools = (
-        cut_list(lines, first_steps(guide)),
-        tool_list(
-            layouts,
-            lines,
-            fasteners,
-            units,
-            [plan for plan, _panel, _face in guides],
-            tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
-            packing=packing,
-        ),
+    cuts = cut_list(lines, first_steps(guide))
+    tools = tool_list(
+        layouts,
+        lines,
+        fasteners,
+        units,
+        [plan for plan, _panel, _face in guides],
+        tight=any(LONG_DRILL in step.how for phase in guide.phases for step in phase.steps),
+        packing=packing,
     )
-    own = own_list(pedals, lines, layouts, fasteners, seats, packing)
-    return replace(guide, lists=(*bag_list(items, packing), *own, *cuts, *tools))
+    plans = [*(plan for plan, _panel, _face in mounted), *loose]
+    own = own_list(pedals, lines, layouts, fasteners, seats, packing, plans)
+    return replace(guide, lists=(*bag_list(items, packing, lines), *own, *cuts, *tools))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 
 from generators.figures import format_limits, format_opening, format_short
 from generators.geometry.sight import Standing, first_face
@@ -22,7 +22,7 @@ from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import as_before, drill_room, marks_checked, measurable, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
-from generators.sheets.install.paper import tape_step
+from generators.sheets.install.paper import off_step, tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem
 
@@ -162,12 +162,14 @@ def drill_phase(
     laid: Sequence[Laid] = (),
     told: str = "",
     fitted: Sequence[Standing] = (),
+    later: Collection[tuple[str, Face]] = (),
 ) -> Phase:
     """Everything done to one panel in one go; some holes wait for a part or a hose.
 
     ``guides`` are the tools that lead the drill, with the face each lies on; ``laid`` the sheets chosen to
     mark from. ``told`` is the panel whose steps have said already how a mark is moved, in words; ``fitted``
-    what stands on the panel by then.
+    what stands on the panel by then; ``later`` the faces of panels
+    that are marked after it.
     """
     new = [h for h in to_make(layout) if _with_panel(h)]
     marked = [h for h in layout.holes if h.work.punched]
@@ -178,7 +180,7 @@ def drill_phase(
     return Phase(
         title=f"{layout.title}: {todo}",
         pictures=(PanelPicture(panel=layout.panel, lit=lit, name_all=True),),
-        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told, fitted)),
+        steps=tuple(_panel_steps(layout, new, marked, waiting, guides, laid, told, fitted, later)),
     )
 
 
@@ -191,6 +193,7 @@ def _panel_steps(
     laid: Sequence[Laid],
     told: str,
     fitted: Sequence[Standing],
+    later: Collection[tuple[str, Face]],
 ) -> Iterator[Step]:
     yield from panel_ways(layout)
     for plan, face in guides:
@@ -208,7 +211,8 @@ def _panel_steps(
         if punched:
             yield from _punched(layout, face, punched, laid, told)
             told = told or (within(layout.title) if measurable(layout) else "")
-        yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched, fitted)
+        off = (off_step(layout, face, laid, later),) if punched else ()
+        yield from _drilled(layout, [h for h in by_paper if h.drill_face == face], punched, fitted, off)
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
     if waiting:
@@ -234,11 +238,13 @@ def _drilled(
     bored: Sequence[PanelHole],
     punched: Sequence[PanelHole],
     fitted: Sequence[Standing],
+    off: Sequence[Step],
 ) -> Iterator[Step]:
-    """Pilots, those of locating holes that stay pilots among them, and the final sizes."""
+    """Pilots, those of locating holes that stay pilots among them, the paper ``off``, and the final sizes."""
     only = [h for h in punched if h.work.pilot_from]
     pilots = [h for h in (*bored, *only) if h.pilot_dia_mm > 0]
     yield from _pilot_steps(layout, sorted(pilots, key=layout.holes.index), fitted)
+    yield from off
     if only:
         yield Step(
             do=f"Leave the {'pilot' if len(only) == 1 else 'pilots'} of {named(only)} as {_it(only)} now.",

@@ -19,8 +19,11 @@ from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import OTHER, Face
+from generators.sheets.bolting.closing import component_closures, stays_words
+from generators.sheets.bolting.in_place import goes_in
 from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
+from generators.sheets.bolting.own_things import painted_after
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
@@ -37,6 +40,7 @@ FRAME = "Into a frame rail only through its web, and only where the vehicle's ma
 """Common practice, no source."""
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
+TILL = " until the hose comes"
 
 
 def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
@@ -88,10 +92,17 @@ def part_steps(
     stack = layout.thickness_mm + doubled + plan.thickness_mm
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand. "
+        how=f"Offer it up dry first: every bolt must drop through by hand.{_finished(plan)} "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
+
+
+def _finished(plan: PartPlan) -> str:
+    """What is done to a bare part between trying and fitting it, a blank before it; common practice."""
+    if not painted_after(plan):
+        return ""
+    return f" Then off again for its finish ({plan.finish}): cut edges and drilled holes too, and dry."
 
 
 def _waiting(holes: Sequence[PanelHole], later: Mapping[str, str]) -> str:
@@ -173,8 +184,8 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
-        f"hold the body with a second spanner.{turn} How tight is the fitting maker's to say. Caps stay on "
-        "both ends until the hose comes."
+        f"hold the body with a second spanner.{turn} Its nut as tight as the fitting's maker gives: there "
+        "is no figure for it here."
     )
 
 
@@ -192,13 +203,15 @@ def component_steps(
     ports = ", ".join(
         f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
     )
+    closures = component_closures(component, lines)
+    where = "its port" if len(closures) == 1 else "its ports"
     if component.kind == "bulkhead":
-        text = _bulkhead_words(component, lines.units)
+        text = f"{_bulkhead_words(component, lines.units)} {stays_words(closures, 'both ends', TILL)}"
     elif component.kind == "slave":
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"
-        text = f"Bleed screw uppermost, rod to the fork{locked}. Caps stay on its ports."
+        text = f"Bleed screw uppermost, rod to the fork{locked}. {stays_words(closures, where)}"
         if seats.ring(component, lines):
-            text = "Its bleed pipe ends where a spanner reaches it. Caps stay on its ports."
+            text = f"Its bleed pipe ends where a spanner reaches it. {stays_words(closures, where)}"
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
         high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
@@ -208,12 +221,12 @@ def component_steps(
             f"{side} the place it is bolted to."
         )
     elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
-        text = "Caps stay on its ports until the hose comes."
+        text = stays_words(closures, where, TILL)
     else:
-        text = (
-            "Caps stay on its ports until the hose comes; every bolt with a locking nut, every screw locked."
-        )
-    text = f"{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
+        locked = "Every bolt with a locking nut, every screw locked."
+        text = f"{stays_words(closures, where, TILL)} {locked}".lstrip()
+    whence, lies = goes_in(component, lines)
+    text = f"{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:
@@ -221,7 +234,9 @@ def component_steps(
     else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
-    step = Step(do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}.", how=text)
+    step = Step(
+        do=f"Fit the {within(title_of(component))} {_where(component, lines, layouts)}{whence}.", how=text
+    )
     layout = layouts.get(place.panel)
     if layout is None:
         table = bolt_table(seats.own_bolts(component, lines), lines.units)
@@ -332,8 +347,8 @@ def decided_steps(
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
-        how="The hose on both fittings, hanging free in its path, neither pulled nor looped; the layout's "
-        "own circles are the place it was worked out for. If it hangs more than "
+        how="The hose on both fittings, hanging free in its path, neither pulled nor looped. "
+        f"{_worked_out(layout)} If it hangs more than "
         f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, stop, measure where it hangs and ask "
         f"{asked(contact)} before drilling: nothing was checked but the place on the sheet.",
     )
@@ -349,6 +364,13 @@ def decided_steps(
         return
     yield from drill_steps(layout, holes, fitted)
     yield from insert_steps(layout, holes)
+
+
+def _worked_out(layout: PanelLayout | None) -> str:
+    """What shows where a hose was worked out to put a thing: rings of the paper, or what was pricked."""
+    if layout is not None and any(hole.work.punched for hole in layout.holes):
+        return "What was pricked through the rings of its paper shows the place it was worked out for."
+    return "The rings of its sheet, laid there by its existing holes, show the place it was worked out for."
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

@@ -13,7 +13,8 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
-from generators.sheets.bolting.loose import goes_in_words, last_words, loose_end
+from generators.sheets.bolting.closing import end_closure
+from generators.sheets.bolting.loose import ends_first, goes_in_words, last_words, loose_end
 from generators.sheets.hose_words import (
     FLATS,
     HoseLine,
@@ -98,8 +99,10 @@ def cut_list(lines: LinesSheet, first: Mapping[str, int]) -> tuple[Listing, ...]
 def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSet] = ()) -> Iterator[Step]:
     """Cutting, leading and tightening one hose or line."""
     spec = hose.spec
-    ends = f"from the {end_words(lines, spec.from_)} to the {end_words(lines, spec.to)}"
-    clamps = ", ".join(name.replace("_", " ") for name in spec.clamps)
+    first, last = ends_first(hose, lines)
+    ends = f"from the {end_words(lines, first)} to the {end_words(lines, last)}"
+    met = spec.clamps if first == spec.from_ else spec.clamps[::-1]
+    clamps = ", ".join(name.replace("_", " ") for name in met)
     if hose.measure_why or hose.length is None:
         yield Step(
             do=f"Measure the {within(hose.title)} now, {ends}.",
@@ -111,8 +114,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
     if spec.kind == "rigid":
         text = (
             f"{lead}{kind_words(hose, lines.units)}. {capital(length_words(hose, lines.units, over=False))}. "
-            f"{SEATS} {_made_words(hose, lines)}{_capped(hose).lstrip()} It must drop into both seats "
-            f"by hand: a line pulled straight by its nuts cracks."
+            f"{SEATS} {_made_words(hose, lines)}{_capped(hose, lines.units).lstrip()} It must drop into both "
+            f"seats by hand: a line pulled straight by its nuts cracks."
             f"{goes_in_words(hose, lines, fasteners).replace(' ', LINE, 1)}"
         )
     else:
@@ -134,7 +137,8 @@ def hose_steps(hose: HoseLine, lines: LinesSheet, fasteners: Sequence[FastenerSe
                 "hose's length counts from the axis of the elbow's seat."
             )
     # a tube is blown clean when it is flared, before it is put on: its words come before those of its way in
-    text += _capped(hose) if spec.kind == "hose" else ""
+    text += _capped(hose, lines.units) if spec.kind == "hose" else ""
+    text += f" The end at the {end_words(lines, first)} goes on first."
     text += _loose(hose, lines) + _tighten(hose) + last_words(hose, lines, fasteners)
     if spec.clamps:
         text += f" Then close the clamp{'s' if several else ''}."
@@ -162,20 +166,25 @@ def _cut_words(hose: HoseLine, units: UnitSystem) -> str:
     return f"Cut it {less} shorter than you measured: that is in its two ends"
 
 
-def _capped(hose: HoseLine) -> str:
-    """What keeps dirt and water out of it until both ends are on."""
+def _capped(hose: HoseLine, units: UnitSystem) -> str:
+    """What keeps dirt and water out of it until both ends are on: its nuts are on by then."""
+    plug = end_closure(hose, units, ready=True)
+    end, out = plug.word, "off" if plug.word == "cap" else "out"
     if hose.spec.made_up_mm is not None and hose.spec.pushed_on:
         return (
-            " It comes as long as it is to be, without fittings: leave the caps in; take each out only when "
-            "that end is joined, the pipe's with it."
+            f" It comes as long as it is to be, without fittings: leave its {end}s in; take each {out} only "
+            "when that end is joined, the pipe's with it."
         )
     if hose.made_up:
         return (
-            " It comes made up: leave its ends on and its caps in; take each cap out only when that end is "
+            f" It comes made up: leave its ends on and its {end}s in; take each {out} only when that end is "
             "joined, the port's with it."
         )
-    blown = "Blow it clean, cap both ends" if hose.spec.kind == "hose" else "Blow it clean, plug both ends"
-    return f" {blown} and leave them so; take each out only when that end is joined, the port's with it."
+    on = f"plug both nuts ({plug.item})" if end == "plug" and not hose.spec.pushed_on else f"{end} both ends"
+    return (
+        f" Blow it clean, {on} and leave them so; take each {out} only when that end is joined, the port's "
+        "with it."
+    )
 
 
 def _loose(hose: HoseLine, lines: LinesSheet) -> str:
@@ -201,7 +210,7 @@ def _tighten(hose: HoseLine) -> str:
     turned = f"with a {spanner}" if spanner else "with a spanner"
     own = "line" if hose.spec.kind == "rigid" else "hose"
     return (
-        f" Then the two nuts of the {own} itself, either one first: both finger tight, then {turn} more "
+        f" Then the two nuts of the {own} itself, in that order: both finger tight, then {turn} more "
         f"{turned}; a second spanner holds the fitting."
     )
 

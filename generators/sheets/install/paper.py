@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
-from generators.model.install import Laid, Phase, Step
+from generators.model.install import Laid, Phase, ScaleLengths, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import within
@@ -27,12 +27,19 @@ JOIN = (
 )
 
 
-def paper_phase(revision: str, laid: Sequence[Laid], packing: Packing = NOT_PACKED) -> Phase:
+def paper_phase(
+    revision: str,
+    laid: Sequence[Laid],
+    packing: Packing = NOT_PACKED,
+    tests: Sequence[ScaleLengths] = (),
+) -> Phase:
     """Print page one, prove it, print the rest, prove each sheet. ``laid`` is empty where none is chosen.
 
-    Of a kit in which they come printed the first step says where they lie.
+    ``tests`` are the lengths of page one on each paper there is. Of a kit in which they come printed the
+    first step says where they lie.
     """
     lies = packing.holding("templates")
+    drawn, right = _drawn(tests), next((x.right for x in tests), "half a millimetre")
     joined = any(x.way in ("joined", "fold") for x in laid)
     loose = any(x.way in ("one", "loose") for x in laid)
     cut = "Cut the loose sheets to a handy size" if joined else "Cut the sheets to a handy size"
@@ -43,14 +50,14 @@ def paper_phase(revision: str, laid: Sequence[Laid], packing: Packing = NOT_PACK
         steps=(
             Step(
                 do=f"Measure the three lengths of page 1 of {FILE}: it comes printed, in {lies}.",
-                how="All true to half a millimetre: use it. Else print page 1 at 100 %, no fit to page, "
+                how=f"{drawn}All true to {right}: use it. Else print page 1 at 100 %, no fit to page, "
                 f"measure that, and print the rest the same way. Every page must carry revision {revision}; "
                 "do not mix revisions.",
             )
             if lies
             else Step(
                 do=f"Print page 1 of {FILE} at 100 %, no fit to page, and measure its three lengths.",
-                how=f"All true to half a millimetre: print the rest the same way. Every page must "
+                how=f"{drawn}All true to {right}: print the rest the same way. Every page must "
                 f"carry revision {revision}; do not mix revisions.",
             ),
             Step(
@@ -64,6 +71,15 @@ def paper_phase(revision: str, laid: Sequence[Laid], packing: Packing = NOT_PACK
             ),
         ),
     )
+
+
+def _drawn(tests: Sequence[ScaleLengths]) -> str:
+    """How long they are on each paper, in a sentence with a space after it; nothing where nobody knows."""
+    papers: dict[str, list[str]] = {}
+    for one in tests:
+        papers.setdefault(one.words, []).append(one.paper)
+    said = [f"on {' and '.join(names)} paper {words}" for words, names in papers.items()]
+    return f"Between the ticks they are {'; '.join(said)}. " if said else ""
 
 
 def _pages(laid: Sequence[Laid]) -> str:
@@ -95,6 +111,46 @@ def tape_step(layout: PanelLayout, face: Face, laid: Sequence[Laid]) -> Step:
         if mine.in_words:
             how = "Lay them by the existing holes on them or by the distances in their heads."
     return Step(do=do, how=f"Bars measured first. {how}{_witness(layout, mine)}")
+
+
+def off_step(
+    layout: PanelLayout, face: Face, laid: Sequence[Laid], later: Collection[tuple[str, Face]] = ()
+) -> Step:
+    """Taking the sheets of one face off, its marks and pilots made; common practice, no source.
+
+    ``later`` are the faces of panels marked after this one: a sheet round the fold stays up on those. Where
+    a hose decides on a hole, its ring is pricked through first, as the step that drills it compares with it.
+    """
+    title = within(layout.title)
+    mine = next((x for x in laid if layout.panel in x.panels and x.face == face), None)
+    others = (
+        [
+            within(name)
+            for panel, name in zip(mine.panels, mine.titles, strict=True)
+            if panel != layout.panel and (panel, face) in later
+        ]
+        if mine is not None and mine.way == "fold"
+        else []
+    )
+    hung = [hole.number for hole in layout.holes if hole.work.how == "hose"]
+    pricked = (
+        f"First prick lightly through the middle of the ring{'s' if len(hung) > 1 else ''} of "
+        f"hole{'s' if len(hung) > 1 else ''} {', '.join(hung)}, where the sheet shows "
+        f"{'them' if len(hung) > 1 else 'it'}: that mark is compared with, not drilled. "
+        if hung
+        else ""
+    )
+    stays = (
+        f"It stays taped to the {' and '.join(others)}, turned back over the fold, until the marks there are "
+        "made too. "
+        if others
+        else ""
+    )
+    return Step(
+        do=f"Take the paper off the {side(layout, face)} of the {title}.",
+        how=f"{pricked}{stays}All it marks here is in the metal now; nothing is opened to size or deburred "
+        "with paper under the tool. Keep the sheets: their labels say of each hole how it goes on.",
+    )
 
 
 def _witness(layout: PanelLayout, laid: Laid | None) -> str:

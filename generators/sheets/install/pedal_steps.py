@@ -21,6 +21,7 @@ from generators.sheets.pedal.words import (
     both,
     difference,
     floor_sentence,
+    fluid_words,
     in_both,
     inches,
     length,
@@ -104,8 +105,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     to_set = stop is not None and not window.by_floor
     end = "the floor" if stop is not None and window.by_floor else "the stop"
     yield (
-        "Fill the reservoir, mounted higher than everything else.",
-        "The line climbs all the way from slave to reservoir, with no loop in which air can stay. Keep the "
+        f"Fill the reservoir, mounted higher than everything else, with {fluid_words(sheet)}.",
+        "Fresh, from a sealed bottle. The line climbs all the way from slave to reservoir, with no loop in "
+        "which air can stay. Keep the "
         "reservoir topped up through all that follows.",
     )
     yield (
@@ -217,8 +219,9 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
             "alone takes the pedal. Lock it. Front wheels must lock before rear ones: have that tested.",
         )
     yield (
-        "Fill and bleed each circuit on its own.",
-        "Adjusters set and shoes or pads seated first. Masters, then the wheel with the longest line, then "
+        f"Fill and bleed each circuit on its own, with {fluid_words(sheet)}.",
+        "Fresh, from a sealed bottle. Adjusters set and shoes or pads seated first. Masters, then the wheel "
+        "with the longest line, then "
         "the next shorter, unless the brakes' maker gives another order. Slow strokes; close the screw "
         "before the pedal comes back; never let a reservoir run low. With a balance bar bleed both "
         "circuits in turns, so that the bar does not tilt to its end.",

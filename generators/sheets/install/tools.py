@@ -13,6 +13,7 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import within
+from generators.sheets.bolting.closing import end_closure
 from generators.sheets.bolting.loose import loose_nuts
 from generators.sheets.bolting.steps import tool_rows
 from generators.sheets.hose_words import (
@@ -62,12 +63,13 @@ def tool_list(
     rows: list[tuple[str, str]] = []
     holes = [hole for layout in layouts for hole in to_make(layout)]
     if holes:
-        scriber = ", scriber" if any(hole.work.scribed for hole in holes) else ""
+        pricked = any(hole.work.scribed or hole.work.how == "hose" for hole in holes)
+        scriber = ", scriber" if pricked else ""
         rows.append(
             (
                 "marking",
-                f"templates, scissors or knife, tape, centre punch and hammer, steel rule{RULE}, tape "
-                f"measure{scriber}",
+                f"templates, scissors or knife, tape, pen for readings and marks, centre punch and hammer, "
+                f"steel rule{RULE}, tape measure{scriber}",
             )
         )
         close = [hole.most_mm - hole.least_mm for hole in holes if hole.most_mm > hole.least_mm]
@@ -202,7 +204,7 @@ def line_rows(lines: LinesSheet, packing: Packing = NOT_PACKED) -> Iterator[tupl
         nuts = ", ".join(
             f"{format_length(bulkhead(dash).nut_af_mm, lines.units)} (-{dash})" for dash in sizes
         )
-        yield "bulkhead fittings", f"two spanners, one for nuts {nuts}"
+        yield "bulkhead fittings", f"two spanners: for nuts {nuts}, and one for the body (size: look at it)"
     turned = sorted({(hose.spec.dash, words) for hose in lines.hoses if (words := spanner_words(hose))})
     if turned:
         nuts = ", ".join(f"{words.removeprefix('flare-nut spanner ')} (-{dash})" for dash, words in turned)
@@ -229,7 +231,8 @@ def line_rows(lines: LinesSheet, packing: Packing = NOT_PACKED) -> Iterator[tupl
         )
     if made:
         come = any(thing.kind == "cap" for thing in packing.things)
-        caps = "the caps and plugs that come on ports and ends" if come else "clean caps"
+        ends = dict.fromkeys(end_closure(hose, lines.units, ready=True).item for hose in lines.hoses)
+        caps = "the caps and plugs that come on ports and ends" if come else f"two of each: {', '.join(ends)}"
         yield "blowing lines clean", f"dry compressed air or a hand pump; eye protection; {caps}"
         clips = any(item == "hose clip" for hose in lines.hoses for item, _size, _n in end_pieces(hose))
         driver = "screwdriver or key for the hose clips; " if clips else ""

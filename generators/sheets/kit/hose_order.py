@@ -45,7 +45,7 @@ HOW = (
     "Angle: hold the hose straight, look along it from the near end, near fitting at six o'clock; "
     "counter-clockwise to the far fitting (SAE J517). No angle: not two elbows, turn them as they come.",
     "The pressure is the highest it works at. For brake fluid, unless the order says otherwise.",
-    "Each hose is proof-tested by its maker before it is sent, blown clean and capped at both ends.",
+    "Each hose is proof-tested by its maker before it is sent, blown clean, a plug in the nut of each end.",
 )
 SHORTER = "A smaller minus than usual: shorter, this hose would be pulled tight when pressure shortens it."
 

@@ -22,7 +22,7 @@ ENDS = "what is on its ends, pieces and sizes:\u00a0................"
 
 SHELF = "from the shelf: "
 BOUGHT_WHOLE = ("cylinder", "fitting")
-LIST = Thing(quantity=1, item=OWN_LIST, size="this one", uses="to count by", kind="list")
+LIST = Thing(quantity=1, item=OWN_LIST, size="the one in your hand", uses="to count by", kind="list")
 
 
 def packed(

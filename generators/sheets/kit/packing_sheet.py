@@ -53,21 +53,30 @@ CODE_SAYS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PackingHead:
-    """Whose kit it is. ``facts`` are lines in words, ``contact`` is who answers questions; may be empty."""
+    """Whose kit it is. ``facts`` are lines in words, ``contact`` is who answers questions; may be empty.
+
+    ``page`` is True where the steps are on a page for a phone as well.
+    """
 
     title: str
     code: KitCode
     facts: tuple[str, ...]
     contact: str = ""
+    page: bool = False
 
     @property
     def first(self) -> tuple[str, ...]:
         """What is done with the list before anything else."""
+        page = (
+            "The steps are on paper, and with the same numbers on the page install.html for a phone: a file, "
+            f"in no box. Without it, ask {asked(self.contact)} to send it."
+        )
         return (
             "Whoever packs ticks the first box and fills in what is dotted. You tick the second before "
             "you begin: one bag at a time, counted and closed again. Something missing or damaged: "
             f"ask {asked(self.contact)} before you drill.",
-            "Then open a bag only when a step needs what is in it. Caps and plugs stay on till that step.",
+            "Then open a bag only when a step needs what is in it. Caps and plugs stay till that step.",
+            *([page] if self.page else []),
         )
 
 

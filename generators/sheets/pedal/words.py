@@ -363,3 +363,11 @@ def own_standing(ranking: Ranking, row: int) -> str:
     example = f", for one {', '.join(row_cells(ranking, by)[:3])}" if by >= 0 else ""
     says = "is" if count == 1 else "are"
     return f"{count} of {len(ranking.ratio)} {says} both lighter and shorter{example}"
+
+
+ANY_FLUID = "fluid of the one type the cylinders' makers name"
+
+
+def fluid_words(sheet: PedalSheet) -> str:
+    """Which fluid goes in: that of the spec, else what the makers of the cylinders say."""
+    return sheet.spec.fluid.kind or ANY_FLUID

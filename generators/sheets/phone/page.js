@@ -190,10 +190,25 @@
     picture.setAttribute("role", "button");
     picture.setAttribute("aria-label", picture.querySelector("svg").getAttribute("aria-label") + ": see it large");
     picture.addEventListener("click", () => enlarge(picture));
+    // its words ask for it, so they do it as well
+    if (picture.nextElementSibling) picture.nextElementSibling.addEventListener("click", () => enlarge(picture));
     picture.addEventListener("keydown", (event) => {
       if (event.key !== "Enter" && event.key !== " ") return;
       event.preventDefault();
       enlarge(picture);
+    });
+  }
+  for (const button of large.querySelectorAll("[data-larger]")) {
+    button.addEventListener("click", () => {
+      const drawn = pane.querySelector("svg");
+      if (drawn === null) return;
+      const was = drawn.getBoundingClientRect().width;
+      const wide = Math.min(Math.max(was * Number(button.dataset.larger), pane.clientWidth), 8 * pane.clientWidth);
+      // what is in the middle stays there
+      const at = [pane.scrollLeft + pane.clientWidth / 2, pane.scrollTop + pane.clientHeight / 2];
+      drawn.style.setProperty("width", wide + "px");
+      pane.scrollLeft = (at[0] * wide) / was - pane.clientWidth / 2;
+      pane.scrollTop = (at[1] * wide) / was - pane.clientHeight / 2;
     });
   }
   large.querySelector("[data-closes]").addEventListener("click", () => {
