@@ -27,7 +27,7 @@ TOLERANCE_MM = 0.005
 
 def shape_of(contour: Contour) -> Polygon:
     """The outline as a shapely polygon, arcs within ``TOLERANCE_MM``."""
-    return Polygon(polyline(contour, TOLERANCE_MM))
+    return Polygon(np.array(polyline(contour, TOLERANCE_MM)))
 
 
 def area_of(contour: Contour) -> BaseGeometry:

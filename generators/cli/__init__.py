@@ -42,4 +42,6 @@ def main() -> None:
         number = stop.number if isinstance(stop, stopping.Stopped) else signal.SIGINT
         print(stopping.sentence(number), file=sys.stderr)
         code = stopping.exit_code(number)
+    # nothing is looked through once more on the way out: all of it ends with the process
+    gc.freeze()
     sys.exit(code)

@@ -12,7 +12,7 @@ from generators.geometry.contours import Placement
 from generators.geometry.frames import Matrix, lift, panel_frame, plane_move
 from generators.model.plan import PartPlan
 from generators.model.spec.job import Mount, Panel, PartSpec
-from generators.reading.keys.datums import resolve_position
+from generators.reading.keys.datums import position_uv
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +38,7 @@ def placement(panel: Panel, mount: Mount) -> Placement:
     On the engine face the part is looked at from the other side, so its u runs against the
     panel's and its turn is seen reversed.
     """
-    u, v, _note = resolve_position(panel, mount.at)
+    u, v = position_uv(panel, mount.at)
     if mount.face == "cab":
         return Placement(u, v, mount.rotate_rad)
     return Placement(u, v, -mount.rotate_rad, mirror=True)

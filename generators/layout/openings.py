@@ -15,7 +15,7 @@ from generators.model.plan import BOLT_REACH_MM, BULKHEAD_REACH_MM, Fitting, Hol
 from generators.model.spec.job import HoleSpec, Panel, PanelPattern, Position
 from generators.model.spec.pattern import Pattern
 from generators.model.words import OTHER, STATUS_OF, Face, FittingFace, NutFace
-from generators.reading.keys.datums import resolve_position
+from generators.reading.keys.datums import position_uv, resolve_position
 from generators.sheetmetal.lying import on_panel
 from generators.standards import (
     bulkhead,
@@ -109,7 +109,7 @@ def _pattern_holes(
     panel: Panel, use: PanelPattern, pattern: Pattern, units: UnitSystem
 ) -> Iterable[PanelHole]:
     """The holes of one shared pattern."""
-    at_u, at_v, _ = resolve_position(panel, use.at)
+    at_u, at_v = position_uv(panel, use.at)
     points = placed_points(pattern, (at_u, at_v), use.rotate_rad, flip=use.flip)
     for i, (u, v) in enumerate(points):
         at = replace(use.at, u_mm=use.at.u_mm + u - at_u, v_mm=use.at.v_mm + v - at_v)
@@ -131,7 +131,7 @@ def _pattern_holes(
 
 def _offset_note(panel: Panel, at: Position, u: float, v: float, units: UnitSystem) -> str:
     """How to measure ``(u, v)`` from the datums the part itself is placed from."""
-    at_u, at_v, _ = resolve_position(panel, at)
+    at_u, at_v = position_uv(panel, at)
     there = replace(at, u_mm=at.u_mm + u - at_u, v_mm=at.v_mm + v - at_v)
     return resolve_position(panel, there, units)[2]
 

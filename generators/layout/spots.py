@@ -17,7 +17,7 @@ from generators.model.spec.fittings import PortSpec
 from generators.model.spec.job import Panel
 from generators.model.spec.lines import Clamp, Component, Spot
 from generators.model.words import PortSide, Side
-from generators.reading.keys.datums import resolve_position
+from generators.reading.keys.datums import position_uv
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.lying import lying
 from generators.units import DASH_MM
@@ -127,7 +127,7 @@ def panel_hole(sheets: Sheets, panel: str, name: str) -> PanelHole:
     for spec in sheets.panels[panel].hole:
         if spec.name == name:
             # it took the place of an existing hole, and with it that one's name
-            u, v, _note = resolve_position(sheets.panels[panel], spec.at)
+            u, v = position_uv(sheets.panels[panel], spec.at)
             return min(layout.holes, key=lambda h: math.hypot(h.u_mm - u, h.v_mm - v))
     raise GeometryFault(f"no hole {name!r} in {panel}", "on.holes")
 

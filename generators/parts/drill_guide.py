@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal
 
+import shapely
 from shapely.geometry import Point, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -185,6 +186,7 @@ def windows(outline: Contour, kept: Sequence[tuple[float, float, float]], rib_mm
         inside = room.buffer(-wide / 2)
         if inside.is_empty:
             continue
+        shapely.prepare(inside)
         step = wide + rib_mm
         rise = step * math.sqrt(3) / 2
         for i, j in itertools.product(range(SHIFTS), repeat=2):
@@ -193,7 +195,8 @@ def windows(outline: Contour, kept: Sequence[tuple[float, float, float]], rib_mm
                 for row in range(math.ceil((v1 - v0) / rise) + 1)
                 for k in range(-1, math.ceil((u1 - u0) / step) + 1)
             ]
-            places = [at for at in grid if inside.covers(Point(at))]
+            fits = shapely.covers(inside, shapely.points(grid))
+            places = list(itertools.compress(grid, fits))
             if len(places) * wide**2 > most + SAME_MM2:
                 best, most, size = places, len(places) * wide**2, wide
     return [

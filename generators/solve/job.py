@@ -50,7 +50,7 @@ from generators.solve.brackets.estimates import (
     with_flex,
     with_results,
 )
-from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
+from generators.solve.brackets.joints import joint_findings, joint_loads, joint_sheets, judged_bolts
 from generators.solve.brackets.loaded import loaded_brackets, panel_flex
 from generators.solve.brackets.settled import open_parts
 from generators.solve.fasteners.of_parts import Bolted, Key, bolted_holes
@@ -190,14 +190,14 @@ def prepare(
     rows = {row.name for row in file.job.clamp_row}
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
-    findings.extend(check_fits(file.job, parts, layouts, file.shop))
-    findings.extend(check_bolts(fasteners, file.job.clamp))
+    findings += [*check_fits(file.job, parts, layouts, file.shop), *check_bolts(fasteners, file.job.clamp)]
     findings.extend(standing_findings(scene, ground))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)
     findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))
     judged = {b.part.spec.name: judged_bolts(file, b, parts, layouts, bolted) for b in loaded}
-    findings += [*joint_findings(file, loaded, judged, results), *bearing_findings(parts, loaded)]
+    carried = joint_loads(loaded, results)
+    findings += [*joint_findings(file, loaded, judged, carried, results), *bearing_findings(parts, loaded)]
     findings = apply_waivers(ordered(findings), waivers or {})
     return Prepared(
         file=file,
@@ -211,8 +211,8 @@ def prepare(
         results=results,
         bolted=bolted,
         loaded=loaded,
-        joints=joint_sheets(file, loaded, judged, results),
-        unsettled=open_parts(file, loaded, judged, results),
+        joints=joint_sheets(file, loaded, judged, carried, results),
+        unsettled=open_parts(file, loaded, judged, carried, results),
         waivers=dict(waivers or {}),
     )
 

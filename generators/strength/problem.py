@@ -31,7 +31,7 @@ SLOWEST = 1 / 3
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bore:
-    """A round opening: ``centre`` on the lower side of its flange, unit ``axis`` through the sheet.
+    """A round opening: ``centre`` at its lower end, unit ``axis`` through the sheet and a boss on it.
 
     A ``slotted`` one is a slot: it has no round wall, and its radius is that of the head's ring about its
     middle, by which alone it is held and pushed, on both faces.

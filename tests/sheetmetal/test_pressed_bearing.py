@@ -207,15 +207,15 @@ def job(folder: Path, more: str = "") -> Prepared:
 
 
 def test_what_a_pedal_puts_on_each_bearing(tmp_path: Path) -> None:
-    """From the side F at a pad R = hypot(60, 330) from the pivot: F R over the 88 mm from cheek to cheek, and F
-    along. A pedal in the middle halves what the foot and the rod put on the shaft."""
+    """From the side F at a pad R = hypot(60, 330) from the pivot: F R over the 94 mm from the middle of a bearing of 10
+    to the other's, flush inside cheeks 84 apart, and F along. A pedal in the middle halves what the foot and the rod put on the shaft."""
     (bracket,) = job(tmp_path).loaded
     loads = list(bearing_loads(bracket))
     case = {c.kind: c for c in bracket.cases}
     radius = math.hypot(60.0, 330.0)
     for load in (x for x in loads if x.kind == "side"):
         force = case["side"].force_n
-        assert load.across_n == pytest.approx(force * radius / 88.0, rel=1e-6)
+        assert load.across_n == pytest.approx(force * radius / 94.0, rel=1e-6)
         assert load.along_n == pytest.approx(force)
     limit, pose = case["limit"], case["limit"].pose
     assert pose is not None

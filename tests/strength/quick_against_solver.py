@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from checks.solved_cases import CASE
-from strength.random_hangers import drawn
+from strength import random_brackets, random_hangers
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate, check_results
 from generators.model.limits import Limits
@@ -53,6 +53,7 @@ def solved(bracket: Bracket) -> Answer:
 def compare(kind: str, seeds: Iterable[int], folder: Path) -> Tally:
     """The tally over those seeds."""
     tally = Tally()
+    drawn = random_brackets.drawn if kind in random_brackets.KINDS else random_hangers.drawn
     for seed in seeds:
         bracket = drawn(kind, seed, folder)
         add(tally, bracket, estimates(bracket), solved(bracket), f"{kind} {seed}")

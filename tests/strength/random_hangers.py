@@ -1,6 +1,7 @@
 """Hangers, carried hangers and floor boxes drawn at random, as specs: for the quick answer against the solver.
 
-Sizes are drawn over what a bench makes of such parts; what cannot be planned or has no load case is drawn anew.
+``pedal_hanger on bearings`` has wide bores, with bosses or without; a ``twin_pedal_hanger`` is pushed at its clutch, far
+off its middle. Sizes are drawn over what a bench makes of such parts; what cannot be planned or has no load case is drawn anew.
 """
 
 from __future__ import annotations
@@ -13,7 +14,9 @@ from spec_pieces import clutch
 from generators.errors import GeometryFault, SpecError
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.job import prepare
+from generators.standards import ball_bearing
 
+BORNE = "pedal_hanger on bearings"
 METALS = ("S235 steel", "1008 steel", "5052-H32", "6061-T6")
 
 SPEC = """
@@ -85,9 +88,39 @@ def _box(draw: random.Random) -> dict[str, float]:
     return sizes
 
 
+def _twin(draw: random.Random) -> dict[str, float]:
+    inside, below = draw.uniform(210, 270), draw.uniform(76, 95)
+    return {
+        "inside_width": inside,
+        "web_above": draw.uniform(85, 120),
+        "web_below": below,
+        "pivot_up": draw.uniform(45, 80),
+        "pivot_out": draw.uniform(80, 130),
+        "pivot_boss": draw.uniform(18, 28),
+        "mount_spacing": inside - draw.uniform(44, 60),
+        "mount_bottom": below - draw.uniform(16, 24),
+        "clutch_u": -draw.uniform(60, 75),
+        "tab_length": draw.choice([0, 45]),
+    }
+
+
+def _borne(draw: random.Random) -> tuple[dict[str, float], list[str]]:
+    """A panel hanger on bearings, and what its pivots are."""
+    sizes, row = _panel_hanger(draw), ball_bearing(draw.choice(["6001", "6003", "6004", "6202", "61903"]))
+    sizes["pivot_bore"] = row.outside_mm
+    sizes["pivot_boss"] = row.outside_mm / 2 + draw.uniform(9, 15)
+    build = draw.choice(["reamed", "welded_boss"])
+    return sizes, [f'pivot_bearing = "{row.number}"', f'pivot_build = "{build}"']
+
+
 def _text(kind: str, draw: random.Random) -> str:
+    more: list[str] = []
     if kind == "pedal_hanger":
         sizes = _panel_hanger(draw)
+    elif kind == BORNE:
+        sizes, more = _borne(draw)
+    elif kind == "twin_pedal_hanger":
+        sizes = _twin(draw)
     elif kind == "pedal_box":
         sizes = _box(draw)
     else:
@@ -97,9 +130,10 @@ def _text(kind: str, draw: random.Random) -> str:
     lines = [f'{k} = "{v:.1f} {"deg" if k.endswith("angle") else "mm"}"' for k, v in sizes.items()]
     if kind == "carried_hanger":
         lines.append(f'mounting = "{draw.choice(["top", "rear", "both"])}"')
+    lines += more
     up = -sizes["pivot_up"] + draw.uniform(-6, 6)
     return SPEC.format(
-        kind=kind,
+        kind=kind.partition(" ")[0],
         metal=draw.choice(METALS),
         thickness=draw.choice([2, 2.5, 3, 4, 5, 6]),
         by=draw.choice(["bore", "washer"]),

@@ -40,6 +40,17 @@ def test_a_hanger_has_its_published_cases_without_being_asked(job):
     assert master_bolts(bracket.part, "clutch") == ("master_1", "master_2")
 
 
+@pytest.mark.parametrize(("side", "ends"), [("outside", (42.0, 58.0)), ("inside", (30.0, 46.0))])
+def test_a_boss_is_part_of_its_bore(tmp_path, side, ends):
+    """84 inside, sheets of 4, bosses of 16 - 4: bores from 42 to 58 off the middle, or from 42 - 12 to 46."""
+    keys = f'tab_length = "0 mm"\npivot_build = "welded_boss"\nwelded_boss_side = "{side}"'
+    path = write(tmp_path, HANGER.replace('tab_length = "0 mm"', keys))
+    (bracket,) = found(prepare(path))
+    for name in ("pivot_right", "pivot_left"):
+        assert sorted(abs(end[0]) for end in bracket.bore(name).ends) == pytest.approx(ends)
+    assert bracket.bore("mount_1").length_mm == 4.0
+
+
 def test_forces_on_the_hanger_sum_to_the_foots(job):
     (bracket,) = found(job)
     for case in bracket.cases:

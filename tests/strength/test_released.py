@@ -23,7 +23,7 @@ from generators.model.words import LoadCase
 from generators.solve.brackets.asked import asked_name
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import Estimate, estimates
-from generators.solve.brackets.joints import hand_cases, hand_range, judged_bolts
+from generators.solve.brackets.joints import hand_cases, hand_range, joint_loads, judged_bolts
 from generators.solve.brackets.settled import open_parts
 from generators.solve.job import Prepared, prepare
 from generators.solve.release import released
@@ -104,7 +104,8 @@ def test_what_is_structure_only_holds_nothing_back(toy: Prepared) -> None:
         grave = tuple(
             replace(c, kind=kind, forces=tuple(_times(f, 9.0) for f in c.forces)) for c in bracket.cases
         )
-        found = open_parts(toy.file, [replace(bracket, cases=grave)], bolts, ())
+        graver = [replace(bracket, cases=grave)]
+        found = open_parts(toy.file, graver, bolts, joint_loads(graver, ()), ())
         assert bool(found) is is_open
 
 

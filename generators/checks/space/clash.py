@@ -152,7 +152,9 @@ def _finding(group: Sequence[Meet], whole: Sequence[Meet], ground: Ground) -> Fi
     # on one part neither can be moved: it is drawn anew
     drawn = one.label if one is two and one is not None else ""
     tried: dict[Proposal, None] = {}
-    for meet in () if drawn else ([*whole], [*group]):
+    # the group is of the whole, and is it where no spanner is in the way
+    freed = (whole,) if len(group) == len(whole) else (whole, group)
+    for meet in () if drawn else freed:
         tried |= dict.fromkeys(_apart(list(zip(*_sides(meet, _whose(first)), strict=True)), ground))
     return finding(
         rule,

@@ -107,6 +107,17 @@ def _extent(bodies: Sequence[Body]) -> tuple[float, float]:
     return min(float(b[0][_ACROSS]) for b in boxes), max(float(b[1][_ACROSS]) for b in boxes)
 
 
+def _out_of_all(pairs: Sequence[tuple[Body, Body]], along: Array) -> float:
+    """How far along a way the first of every pair is out of the second, mm; infinite where one is not."""
+    far = 0.0 if pairs else math.inf
+    for one, two in pairs:
+        far = max(far, way_out(one, two, along, FARTHEST_MM))
+        if far > FARTHEST_MM:
+            # of hundreds of pairs most never get the whole way: the others need not be asked
+            return math.inf
+    return far
+
+
 def moved_out(
     pairs: Sequence[tuple[Body, Body]], things: Sequence[tuple[Movable, bool]]
 ) -> tuple[Proposal, ...]:
@@ -119,7 +130,7 @@ def moved_out(
     for thing, first in things:
         for way in thing.ways:
             along: Array = np.array(way.along) if first else -np.array(way.along)
-            far = max((way_out(one, two, along, FARTHEST_MM) for one, two in pairs), default=math.inf)
+            far = _out_of_all(pairs, along)
             if far <= FARTHEST_MM:
                 whole = float(math.ceil(far + SPARE_MM))
                 words = f"move {thing.label} {{by}} {way.words}"

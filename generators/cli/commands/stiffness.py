@@ -38,7 +38,7 @@ def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool
     from generators.checks.pedal.stiffness import check_results
     from generators.jobs.stiffness import solve_job
     from generators.model.findings import Severity
-    from generators.solve.brackets.joints import joint_findings, joint_sheets, judged_bolts
+    from generators.solve.brackets.joints import joint_findings, joint_loads, joint_sheets, judged_bolts
     from generators.solve.job import prepare
     from generators.strength.result import CAUTIONS, as_data
 
@@ -54,7 +54,8 @@ def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool
         b.part.spec.name: judged_bolts(prepared.file, b, prepared.parts, prepared.layouts, prepared.bolted)
         for b in loaded
     }
-    bolts = list(joint_findings(prepared.file, loaded, judged, results))
+    carried = joint_loads(loaded, results)
+    bolts = list(joint_findings(prepared.file, loaded, judged, carried, results))
     over = over or any(f.severity is Severity.FAIL for f in bolts)
     if as_json:
         print_json(
@@ -71,7 +72,7 @@ def stiffness(spec: Path, variant: str, parts: tuple[str, ...], no_changes: bool
         for line in screen(result):
             console.print(line, markup=False)
         console.print()
-    for sheet in joint_sheets(prepared.file, loaded, judged, results):
+    for sheet in joint_sheets(prepared.file, loaded, judged, carried, results):
         for line in bolt_lines(sheet):
             console.print(line, markup=False)
         console.print()

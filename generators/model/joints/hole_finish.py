@@ -92,6 +92,14 @@ class HoleFinish:
         )
 
 
+def bore_span(finish: HoleFinish | None, thickness_mm: float) -> tuple[float, float]:
+    """Between which w a hole's bore runs, mm: the sheet, and the ring on one of its sides."""
+    if finish is None or finish.ring is None:
+        return 0.0, thickness_mm
+    high = finish.ring.height_mm
+    return (0.0, thickness_mm + high) if finish.side == "upper" else (-high, thickness_mm)
+
+
 def called_out(holes: Iterable[tuple[str, HoleFinish | None]]) -> list[str]:
     """``8, 9: pilot, cut Ø 14.5; …``: how numbered holes are finished, alike ones together."""
     said: dict[str, list[str]] = {}

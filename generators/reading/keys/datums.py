@@ -8,7 +8,7 @@ from types import MappingProxyType
 from generators.errors import LookupFault
 from generators.figures import format_short
 from generators.model.plan import DatumMark
-from generators.model.spec.job import Panel, Position
+from generators.model.spec.job import Datum, ExistingHole, Panel, Position
 from generators.model.words import LineKind
 from generators.units import UnitSystem
 
@@ -23,27 +23,44 @@ _BLIND = MappingProxyType({"u": "horizontal", "v": "vertical"})
 
 def datum_marks(panel: Panel) -> dict[str, DatumMark]:
     """Every datum of the panel by name: its four edges, its datums, its existing holes."""
+    marks = {name: _of_edge(panel, name) for name in EDGES}
+    marks |= {datum.name: _of_datum(datum) for datum in panel.datum}
+    return marks | {hole.name: _of_hole(hole) for hole in panel.existing}
+
+
+def _mark(panel: Panel, name: str) -> DatumMark | None:
+    """One of ``datum_marks``: a part is placed by one or two of the many holes a panel has."""
+    for hole in reversed(panel.existing):
+        if hole.name == name:
+            return _of_hole(hole)
+    for datum in reversed(panel.datum):
+        if datum.name == name:
+            return _of_datum(datum)
+    return _of_edge(panel, name) if name in EDGES else None
+
+
+def _of_edge(panel: Panel, name: str) -> DatumMark:
+    """A mark of an edge is put at the middle of the edge it stands for."""
     us = [u for u, _ in panel.outline]
     vs = [v for _, v in panel.outline]
-    # A mark of an edge is put at the middle of the edge it stands for.
     mid_u, mid_v = (min(us) + max(us)) / 2, (min(vs) + max(vs)) / 2
-    places = {
+    u, v = {
         "left": (min(us), mid_v),
         "right": (max(us), mid_v),
         "bottom": (mid_u, min(vs)),
         "top": (mid_u, max(vs)),
-    }
-    marks = {
-        name: DatumMark(name=name, kind=kind, u_mm=places[name][0], v_mm=places[name][1], what=f"{name} edge")
-        for name, kind in EDGES.items()
-    }
-    for datum in panel.datum:
-        u, v = datum.at
-        marks[datum.name] = DatumMark(name=datum.name, kind=datum.kind, u_mm=u, v_mm=v, what=datum.what)
-    for hole in panel.existing:
-        u, v = hole.at
-        marks[hole.name] = DatumMark(name=hole.name, kind="point", u_mm=u, v_mm=v, what=hole.what)
-    return marks
+    }[name]
+    return DatumMark(name=name, kind=EDGES[name], u_mm=u, v_mm=v, what=f"{name} edge")
+
+
+def _of_datum(datum: Datum) -> DatumMark:
+    u, v = datum.at
+    return DatumMark(name=datum.name, kind=datum.kind, u_mm=u, v_mm=v, what=datum.what)
+
+
+def _of_hole(hole: ExistingHole) -> DatumMark:
+    u, v = hole.at
+    return DatumMark(name=hole.name, kind="point", u_mm=u, v_mm=v, what=hole.what)
 
 
 def datums_giving(panel: Panel, axis: str) -> tuple[str, ...]:
@@ -58,7 +75,7 @@ def datum_value(panel: Panel, name: str, axis: str) -> float:
     """
     if not name:
         return 0.0
-    mark = datum_marks(panel).get(name)
+    mark = _mark(panel, name)
     if mark is None or mark.kind == _BLIND[axis]:
         raise LookupFault(f"datum that gives {axis}", name, datums_giving(panel, axis))
     return mark.u_mm if axis == "u" else mark.v_mm
@@ -67,6 +84,15 @@ def datum_value(panel: Panel, name: str, axis: str) -> float:
 def position_datums(position: Position) -> tuple[str, str]:
     """The datums u and v are measured from; ``""`` for the origin."""
     return position.u_from or position.from_, position.v_from or position.from_
+
+
+def position_uv(panel: Panel, position: Position) -> tuple[float, float]:
+    """``(u, v)`` in the panel frame, mm. Raises ``LookupFault`` as ``datum_value`` does."""
+    u_from, v_from = position_datums(position)
+    return (
+        datum_value(panel, u_from, "u") + position.u_mm,
+        datum_value(panel, v_from, "v") + position.v_mm,
+    )
 
 
 def resolve_position(
@@ -78,8 +104,7 @@ def resolve_position(
     ``LookupFault`` as ``datum_value`` does; a position of a job that was read has been checked.
     """
     u_from, v_from = position_datums(position)
-    u = datum_value(panel, u_from, "u") + position.u_mm
-    v = datum_value(panel, v_from, "v") + position.v_mm
+    u, v = position_uv(panel, position)
     across = _steps(position.u_mm, "right", "left", units)
     along = _steps(position.v_mm, "up", "down", units)
     if u_from == v_from:

@@ -31,7 +31,7 @@ from generators.space.plates import Form, Plate, Strip
 def region(outline: Contour, openings: Iterable[Contour]) -> BaseGeometry:
     """The metal of a flat sheet."""
     metal = Polygon(polyline(outline, ARC_MM))
-    holes = [Polygon(polyline(o, ARC_MM)) for o in openings]
+    holes = [Polygon(np.array(polyline(o, ARC_MM))) for o in openings]
     return metal.difference(shapely.union_all(holes)) if holes else metal
 
 

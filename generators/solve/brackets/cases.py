@@ -13,6 +13,7 @@ from generators.errors import Fault, GeometryFault, SpecError
 from generators.geometry.frames import Matrix, apply
 from generators.hydraulics.linkage import motion
 from generators.layout.mounting import PlacedPart
+from generators.model.joints.hole_finish import bore_span
 from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
@@ -116,19 +117,24 @@ def openings(flange: Flange) -> tuple[Hole | Slot, ...]:
 
 
 def bores_of(plan: PartPlan) -> tuple[Bore, ...]:
-    """Every round hole and every slot of a folded part, in the root flange's frame."""
+    """Every round hole and every slot of a folded part, in the root flange's frame; bosses and collars are
+    part of their bores.
+    """
     frames = folded_frames(plan)
     return tuple(
-        Bore(
-            name=hole.name,
-            centre=_v(apply(frames[flange.name], np.array([[hole.u_mm, hole.v_mm, 0.0]]))[0]),
-            axis=_v(frames[flange.name][:3, 2]),
-            radius_mm=(hole.diameter_mm if isinstance(hole, Hole) else bearing_mm(hole)) / 2,
-            length_mm=plan.thickness_mm,
-            slotted=isinstance(hole, Slot),
-        )
-        for flange in plan.flanges
-        for hole in openings(flange)
+        _bore(plan, frames[flange.name], hole) for flange in plan.flanges for hole in openings(flange)
+    )
+
+
+def _bore(plan: PartPlan, frame: Matrix, hole: Hole | Slot) -> Bore:
+    low, high = bore_span(hole.finish if isinstance(hole, Hole) else None, plan.thickness_mm)
+    return Bore(
+        name=hole.name,
+        centre=_v(apply(frame, np.array([[hole.u_mm, hole.v_mm, low]]))[0]),
+        axis=_v(frame[:3, 2]),
+        radius_mm=(hole.diameter_mm if isinstance(hole, Hole) else bearing_mm(hole)) / 2,
+        length_mm=high - low,
+        slotted=isinstance(hole, Slot),
     )
 
 

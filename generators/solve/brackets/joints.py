@@ -294,6 +294,15 @@ def solved_cases(result: BracketResult) -> tuple[JudgedLoad, ...]:
     return tuple(JudgedLoad(name=c.name, kind=c.kind, what=c.what, forces=c.bolts) for c in result.cases)
 
 
+def joint_loads(
+    found: Sequence[Bracket], results: Sequence[BracketResult]
+) -> dict[str, tuple[JudgedLoad, ...]]:
+    """Every case of every loaded bracket with what its bolts carry: as solved, else by hand."""
+    solved = {r.part: r for r in results}
+    named = {bracket.part.spec.name: bracket for bracket in found}
+    return {n: solved_cases(solved[n]) if n in solved else hand_cases(b) for n, b in named.items()}
+
+
 def hand_range(bracket: Bracket) -> float:
     """By what factor the loads of a bracket's bolts may be below the real ones by hand."""
     return SOFT_HAND_RANGE if any(h.flex_mm_per_n for h in bracket.holds) else HAND_RANGE
@@ -303,13 +312,14 @@ def joint_findings(
     file: JobFile,
     found: Sequence[Bracket],
     bolts: Mapping[str, Sequence[JudgedBolt]],
+    carried: Mapping[str, Sequence[JudgedLoad]],
     results: Sequence[BracketResult],
 ) -> Iterator[Finding]:
-    """What the rules say of the bolts of every loaded bracket: as solved, else by hand."""
-    solved = {r.part: r for r in results}
+    """What the rules say of the bolts of every loaded bracket, by their ``joint_loads``."""
+    solved = {r.part for r in results}
     for bracket in found:
         name = bracket.part.spec.name
-        loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
+        loads = carried[name]
         if bracket.give is not None:
             yield from check_panel_give(bracket.give)
         low = 1.0 if name in solved else hand_range(bracket)
@@ -321,14 +331,15 @@ def joint_sheets(
     file: JobFile,
     found: Sequence[Bracket],
     bolts: Mapping[str, Sequence[JudgedBolt]],
+    carried: Mapping[str, Sequence[JudgedLoad]],
     results: Sequence[BracketResult],
 ) -> tuple[JointSheet, ...]:
-    """What the report says of the bolts of every loaded bracket."""
-    solved = {r.part: r for r in results}
+    """What the report says of the bolts of every loaded bracket, by the same."""
+    solved = {r.part for r in results}
     out = []
     for bracket in found:
         name = bracket.part.spec.name
-        loads = solved_cases(solved[name]) if name in solved else hand_cases(bracket)
+        loads = carried[name]
         low = 1.0 if name in solved else hand_range(bracket)
         give = bracket.give
         out.append(

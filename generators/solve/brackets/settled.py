@@ -11,8 +11,8 @@ from generators.model.findings import Finding, Severity
 from generators.reading import JobFile
 from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import estimates, judged_cases
-from generators.solve.brackets.joints import hand_cases, hand_range
-from generators.strength.joint.uses import JudgedBolt
+from generators.solve.brackets.joints import hand_range
+from generators.strength.joint.uses import JudgedBolt, JudgedLoad
 from generators.strength.result import BracketResult
 
 STRUCTURE = "structure"
@@ -22,9 +22,11 @@ def open_parts(
     file: JobFile,
     found: Sequence[Bracket],
     bolts: Mapping[str, Sequence[JudgedBolt]],
+    carried: Mapping[str, Sequence[JudgedLoad]],
     results: Sequence[BracketResult],
 ) -> dict[str, tuple[str, ...]]:
     """The parts of which only finite elements can say that they hold and have not, with what is open of each.
+    ``carried`` are the ``joint_loads``.
 
     What fails as it is has a finding of its own: such a part has no words where nothing else is open. A
     structure-only case holds nothing back.
@@ -36,7 +38,7 @@ def open_parts(
         if name in solved:
             said = tuple(_by_solver(file, solved[name]))
         else:
-            said = tuple(_by_hand(file, bracket, bolts[name]))
+            said = tuple(_by_hand(file, bracket, bolts[name], carried[name]))
         if said:
             out[name] = tuple(words for words, fails in said if not fails)
     return out
@@ -50,14 +52,16 @@ def _by_solver(file: JobFile, result: BracketResult) -> Iterator[tuple[str, bool
             yield _said(found)
 
 
-def _by_hand(file: JobFile, bracket: Bracket, bolts: Sequence[JudgedBolt]) -> Iterator[tuple[str, bool]]:
+def _by_hand(
+    file: JobFile, bracket: Bracket, bolts: Sequence[JudgedBolt], carried: Sequence[JudgedLoad]
+) -> Iterator[tuple[str, bool]]:
     """Words, and whether it fails as it is."""
     name, limits, answers = bracket.part.spec.name, file.job.limits, estimates(bracket)
     if not answers:
         yield "no quick answer", False
     cases = [c for c in judged_cases(bracket, answers) if c.kind != STRUCTURE]
     yield from map(_said, check_estimate(name, cases, limits))
-    loads = [load for load in hand_cases(bracket) if load.kind != STRUCTURE]
+    loads = [load for load in carried if load.kind != STRUCTURE]
     if bolts and not all(load.forces for load in loads):
         yield "no hand calculation of its bolts", False
     for found in check_bolt_loads(name, loads, bolts, limits, low=hand_range(bracket)):

@@ -10,6 +10,7 @@ from generators.geometry.frames import apply
 from generators.layout.mounting import PlacedPart
 from generators.model.install import InstallOrder
 from generators.model.joints.fasteners import ON_BEARINGS, ON_SPACER, FastenerSet, Tightening
+from generators.model.joints.hole_finish import bore_span
 from generators.model.joints.ways import SheetSide
 from generators.model.plan import Hole, PartPlan
 from generators.model.spec.job import Job
@@ -45,10 +46,7 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
 
 def _ends(plan: PartPlan, hole: Hole, toward: SheetSide | None) -> tuple[float, float]:
     """Between which w a bore runs, mm: the sheet, a boss on it, and a bearing that stands out."""
-    low, high = 0.0, plan.thickness_mm
-    if hole.finish is not None and hole.finish.ring is not None:
-        ring = hole.finish.ring.height_mm
-        low, high = (low, high + ring) if hole.finish.side == "upper" else (low - ring, high)
+    low, high = bore_span(hole.finish, plan.thickness_mm)
     proud = proud_mm(plan, hole)
     return (low - proud, high) if toward == "upper" else (low, high + proud)
 

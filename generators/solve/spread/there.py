@@ -17,7 +17,7 @@ from generators.measure.chance.kit import Key
 from generators.measure.equations import Array
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job, Obstacle, Panel
-from generators.reading.keys.datums import resolve_position
+from generators.reading.keys.datums import position_uv
 from generators.solve.bodies.scene import job_bodies
 from generators.solve.hoses.lines import solve_lines
 from generators.solve.job import Prepared
@@ -97,9 +97,9 @@ def _part_there(part: PlacedPart, was: Panel, now: Panel, sheet: PanelMoves, x: 
     mount, move = part.spec.mount, sheet.part.get(part.spec.name)
     if mount is None or part.mount is None or move is None:
         return part
-    at = np.array(resolve_position(was, mount.at)[:2]) + _by(move.at(resolve_position(was, mount.at)[:2]), x)
+    at = np.array(position_uv(was, mount.at)) + _by(move.at(position_uv(was, mount.at)), x)
     turn = sum(float(v[0]) * x[c] for c, v in move.turn.items())
-    here = resolve_position(now, mount.at)[:2]
+    here = position_uv(now, mount.at)
     place = replace(mount.at, u_mm=mount.at.u_mm + at[0] - here[0], v_mm=mount.at.v_mm + at[1] - here[1])
     seen = turn if mount.face == "cab" else -turn
     mounted = replace(mount, at=place, rotate_rad=mount.rotate_rad + seen)

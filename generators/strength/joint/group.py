@@ -42,7 +42,8 @@ class Acting:
 def resultant(acting: Sequence[Acting], about: Vector = (0.0, 0.0, 0.0)) -> tuple[Array, Array]:
     """Sum of forces, N, and of their moments about a point, N mm."""
     force = np.sum([a.force for a in acting], axis=0, dtype=float)
-    arms = [np.cross(np.subtract(a.at, about), a.force) for a in acting]
+    at, forces = (np.reshape(rows, (-1, 3)) for rows in ([a.at for a in acting], [a.force for a in acting]))
+    arms = np.cross(np.subtract(at, about), forces)
     return np.asarray(force), np.asarray(np.sum(arms, axis=0, dtype=float))
 
 

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
 from generators.geometry.frames import apply
-from generators.model.plan import PartPlan
+from generators.model.joints.hole_finish import bore_span
+from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.strength.plates.plate import JOINTS, TURN, Material, Plate, meeting_lines, plate_of
 from generators.strength.problem import BoreForce, Hold, Vector
@@ -145,7 +146,10 @@ def _bolt(plan: PartPlan, hold: Hold, plate: Plate, stiff: float) -> tuple[Array
 
 
 def _push(ritz: Ritz, force: BoreForce, size: int) -> Array:
-    """The load of a force on a bore: along its axis all round, across it as a pin bears, by the cosine."""
+    """The load of a force on a bore: along its axis all round, across it as a pin bears, by the cosine.
+
+    In a boss it acts half-way along it, off the middle of the sheet, and turns the sheet as well.
+    """
     flange = _where(ritz.plan)[force.bore][0]
     plate = next(p for p in ritz.plates if p.flange.name == flange)
     local = ritz.frames[flange][:3, :3].T @ np.array(force.force)
@@ -158,7 +162,16 @@ def _push(ritz: Ritz, force: BoreForce, size: int) -> Array:
         pressure = lean[:, None] * ways
         pressure *= across / float((pressure @ local[:2]).sum() / across)
         load = load + (pressure[:, :1] * own[0] + pressure[:, 1:] * own[1]).sum(axis=0)
+        # what is z over the middle of the sheet moves by -z grad w along it
+        off = _off_middle(ritz.plan, plate.flange, force.bore)
+        load = load - off * (local[0] * own[3].mean(axis=0) + local[1] * own[4].mean(axis=0))
     return np.asarray(_spread(plate, load[None, :], size)[0])
+
+
+def _off_middle(plan: PartPlan, flange: Flange, name: str) -> float:
+    """How far over the middle of its sheet the middle of a bore is, mm: half of the boss on it."""
+    finish = next((h.finish for h in flange.holes if h.name == name), None)
+    return (sum(bore_span(finish, plan.thickness_mm)) - plan.thickness_mm) / 2
 
 
 def quick(
