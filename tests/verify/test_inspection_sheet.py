@@ -16,7 +16,7 @@ from bent_parts import channel
 from drawing.part_cases import JOB, REVISION, make
 
 from generators.drawing.inspection import sheet
-from generators.drawing.inspection.item import Item
+from generators.drawing.inspection.item import Item, bore, caliper
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
 from generators.geometry.contours import polygon
@@ -25,7 +25,7 @@ from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
 from generators.parts import kind_named
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.solve.parts import sample_plan
-from generators.standards import press_tolerance, thickness_off_mm
+from generators.standards import HoleTolerance, Trust, press_tolerance, thickness_off_mm
 from generators.units import UnitSystem
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.inspection import read_inspection_sheet
@@ -261,6 +261,68 @@ def test_an_edge_that_ends_before_the_hole_is_stood_on(v: float, using: str, tmp
     )
     assert by_key(plan)["E1"].using == using
     assert by_key(plan)["E2"].using == "caliper"
+    assert problems(tmp_path / "i.pdf", plan) == ()
+
+
+# 4 : 1 of jaws that read a hole to 0.03, of a rule that reads to 0.5; calipers end at 150, 300, 600 and 1000
+@pytest.mark.parametrize(
+    ("wide", "within", "using"),
+    [
+        (12.0, 0.049, "plug gauge, go and not go"),
+        (9.9, 0.1, "pins"),
+        (12.0, 0.1, "bore gauge"),
+        (12.0, 0.119, "bore gauge"),
+        (12.0, 0.121, "caliper"),
+    ],
+)
+def test_a_hole_that_may_be_off_by_little_is_not_read_with_jaws(
+    wide: float, within: float, using: str, tmp_path: Path
+) -> None:
+    assert bore(wide, (0.0, within)) == using
+    plan = bored()
+    web = plan.flanges[0]
+    fit = HoleTolerance(
+        name="as asked", lower_mm=0.0, upper_mm=within, source="asked", trust=Trust.COMMON_PRACTICE
+    )
+    asked = replace(web, holes=(replace(web.holes[0], diameter_mm=wide, tolerance=fit), *web.holes[1:]))
+    plan = replace(plan, flanges=(asked, *plan.flanges[1:]))
+    assert by_key(plan)["1"].using == using
+    assert problems(tmp_path / "i.pdf", plan) == ()
+
+
+@pytest.mark.parametrize(
+    ("long", "within", "using"),
+    [
+        (149.0, 1.0, "caliper"),
+        (151.0, 1.0, "long caliper"),
+        (299.0, 9.0, "long caliper"),
+        (301.0, 1.99, "600 mm caliper"),
+        (301.0, 2.01, "steel rule or tape"),
+        (601.0, 1.0, "1 m caliper"),
+        (1001.0, 1.0, "steel rule or tape"),
+    ],
+)
+def test_a_tape_is_named_where_it_reads_near_enough(long: float, within: float, using: str) -> None:
+    assert caliper(long, (-within / 2, within / 2)) == using
+
+
+@pytest.mark.parametrize("size", [(320.0, 200.0), (650.0, 450.0), (1100.0, 700.0)])
+@pytest.mark.parametrize("tolerance", ["ISO 2768-1 m", "ISO 2768-1 c", "ISO 2768-1 v"])
+def test_instruments_of_long_parts_read_back(
+    size: tuple[float, float], tolerance: str, tmp_path: Path
+) -> None:
+    wide, high = size
+    outline = polygon([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)])
+    holes = (hole("a", 20.0, 20.0), hole("b", wide - 20.0, high - 20.0))
+    plan = PartPlan(
+        name="long",
+        kind="flat_plate",
+        title="Plate, invented",
+        thickness_mm=3.0,
+        material="S235 steel",
+        flanges=(Flange(name="web", contour=outline, holes=holes),),
+        tolerance=tolerance,
+    )
     assert problems(tmp_path / "i.pdf", plan) == ()
 
 

@@ -17,6 +17,7 @@ from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.standing import Standing, standing
 from generators.geometry.contours import area, rectangle
 from generators.model.plan import PartPlan
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.readback import ReadBack
 
@@ -62,6 +63,16 @@ def test_like_profiles_are_drawn_once() -> None:
     found = chains(CASES["slave"])
     assert sorted(len(chain.bends) for chain, _ in found) == [1, 2]
     assert [count for _, count in chains(make("carried_hanger"))].count(2) <= 1
+
+
+def test_a_profile_of_two_alike_is_not_said_to_be_two_to_one(tmp_path: Path) -> None:
+    """The sheet is 1:1, and 2× beside that reads as a scale."""
+    plan = make("carried_hanger")
+    assert 2 in [count for _, count in chains(plan)]
+    assert drawn(plan, tmp_path / "p.pdf").problems == ()
+    text = " ".join(page.text for page in read_pdf(tmp_path / "p.pdf").pages)
+    assert "profile of 2 alike" in text
+    assert "×" not in text
 
 
 @pytest.mark.parametrize(

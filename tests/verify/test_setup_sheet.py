@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -17,7 +18,7 @@ from generators.bending.search import Search
 from generators.bending.setting import Machines
 from generators.bending.steps import Reach, Sequence, Step
 from generators.bending.trial import Setting
-from generators.drawing.bending import sheet
+from generators.drawing.bending import sheet, words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.side_view import SideView, side_view
 from generators.model.findings import Waived
@@ -25,7 +26,7 @@ from generators.model.plan import Fitting, Hole, PartPlan, Slot
 from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import Tools, read_setup_sheet, steps_in
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
@@ -71,6 +72,62 @@ def test_what_is_written_reads(tmp_path: Path, units: UnitSystem, paper: str) ->
     assert reading.facts == (
         "4 of 4 bends in order, stops measured on the blank; that nothing meets is the search's word",
     )
+
+
+def pierced(flange: str, off: float, long: float = 0.0) -> PartPlan:
+    """An angle of 60 and 50 flat, R 3, 3 thick, one opening of 10 whose rim is ``off`` from the bend's middle."""
+    plan = plan_of(
+        {"base": (60.0, 80.0), "wall": (80.0, 50.0)}, [bend("w", "base", "wall", (60.0, 0.0), (60.0, 80.0))]
+    )
+    # half of the strip, (3 + 0.43 x 3) pi / 2 wide, lies before the tangent line
+    in_flange = off + 5.0 - math.pi / 4 * (3.0 + 0.43 * 3.0)
+    u, v = (60.0 - in_flange, 40.0) if flange == "base" else (40.0, in_flange)
+    fitting = Fitting(kind="bolt", label="M8 bolt")
+    common: dict[str, Any] = {"name": "x", "u_mm": u, "v_mm": v, "purpose": "M8 bolt", "fitting": fitting}
+    hole = Hole(**common, diameter_mm=10.0)
+    slot = Slot(**common, width_mm=10.0, travel_mm=long, angle_rad=0.0 if flange != "base" else math.pi / 2)
+    kept: dict[str, Any] = {"slots": (slot,)} if long else {"holes": (hole,)}
+    return replace(plan, flanges=tuple(replace(f, **kept) if f.name == flange else f for f in plan.flanges))
+
+
+# a V of 24 is open 12 to either side of the middle
+@pytest.mark.parametrize("flange", ["base", "wall"])
+@pytest.mark.parametrize("long", [0.0, 20.0])
+@pytest.mark.parametrize(("off", "over"), [(11.9, True), (12.1, False)])
+def test_an_opening_over_the_open_v_is_said_and_read(
+    flange: str, long: float, off: float, over: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = pierced(flange, off, long)
+    bends = Search(plan=plan, setting=SETTING).run()
+    path = written(tmp_path / "s.pdf", bends, plan=plan)
+    assert read(path, plan).problems == ()
+    text = " ".join(page.text for page in read_pdf(path).pages)
+    assert ("OVER THE OPEN V: 1, by the numbers of the drawing" in text) is over
+    monkeypatch.setattr(words, "over_the_v", lambda *_: () if over else ("1",))
+    problems = read(written(tmp_path / "t.pdf", bends, plan=plan), plan).problems
+    said = "not named" if over else "does not reach over it"
+    assert any(said in p for p in problems), problems
+
+
+def test_an_opening_in_a_flange_bent_before_lies_over_no_v(tmp_path: Path) -> None:
+    """A hole 5 behind the tangent line of a cheek: over the V while that is bent, and at no other step."""
+    plan = channel(60.0, 40.0)
+    first = plan.flanges[1]
+    hole = Hole(
+        name="x",
+        u_mm=50.0,
+        v_mm=8.0,
+        diameter_mm=6.0,
+        purpose="M6 bolt",
+        fitting=Fitting(kind="bolt", label="M6 bolt"),
+    )
+    plan = replace(plan, flanges=(plan.flanges[0], replace(first, holes=(hole,)), *plan.flanges[2:]))
+    bends = Search(plan=plan, setting=SETTING).run()
+    path = written(tmp_path / "s.pdf", bends, plan=plan)
+    assert read(path, plan).problems == ()
+    said = [m["open"] for m in steps_in(" ".join(page.text for page in read_pdf(path).pages))]
+    own = next(i for i, step in enumerate(bends.steps) if step.bend == "r")
+    assert said == ["1" if i == own else None for i in range(2)]
 
 
 CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {

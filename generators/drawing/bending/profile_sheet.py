@@ -121,7 +121,8 @@ def write_profile_sheet(
             join=HOLD,
             units=units,
         )
-        many = f"profile, {page.count}×" if page.count > 1 else "profile"
+        # never as 2×: beside 1:1 that reads as a scale
+        many = f"profile of {page.count} alike" if page.count > 1 else "profile"
         draw_furniture(pen, words, many, i, len(pages), None)
         _draw(pen, page, live)
     pen.finish()

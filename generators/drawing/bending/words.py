@@ -6,6 +6,8 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
+from shapely.geometry import LineString
+
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, FoldStep, Step
 from generators.drawing.bending.blank import between
@@ -15,7 +17,7 @@ from generators.drawing.bending.side_view import tools_of
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed, format_short
 from generators.model.joints.ways import FinishKind
-from generators.model.plan import PartPlan
+from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.tools.machines import Machine
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.sheetmetal.grain import grain_words
@@ -23,6 +25,7 @@ from generators.units import UnitSystem
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."
+PULLED = "What lies there may pull out of round: measure it after this bend, and dress what is tight."
 SLIDE = "The part stays round the punch: slide it off sideways."
 MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
 SEEN = (
@@ -31,6 +34,7 @@ SEEN = (
 )
 STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
+TOUCH_MM = 1e-6
 TURN_OVER = "TURN THE PART OVER. "
 HANDS = (
     "Hands clear of punch and die and of flanges that swing up; guard in place, one person at the pedal. "
@@ -148,10 +152,46 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield from angle_lines(plan, bend)
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
+    if numbers := over_the_v(plan, step):
+        yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
     if step.bare:
         yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
         yield SLIDE
+
+
+def over_the_v(plan: PartPlan, step: Step) -> tuple[str, ...]:
+    """Numbers, as on the drawing, of the openings that reach over the open V of the die.
+
+    They are nearer to the middle of the flat bend than half of it, where nothing carries the sheet.
+    """
+    flat, lies = flat_pattern(plan), _lying_with(plan, step)
+    owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
+    middle = next(strip.middle for strip in flat.bends if strip.bend.name == step.bend)
+    zone = LineString(middle).buffer(step.opening_mm / 2, cap_style="flat")
+    items: list[Hole | Slot] = [*flat.holes, *flat.slots]
+    out = []
+    for number, (owner, item) in enumerate(zip(owners, items, strict=True), 1):
+        wide, half = (
+            (item.diameter_mm, 0.0) if isinstance(item, Hole) else (item.width_mm, item.travel_mm / 2)
+        )
+        turn = 0.0 if isinstance(item, Hole) else item.angle_rad
+        du, dv = half * math.cos(turn), half * math.sin(turn)
+        spine = LineString([(item.u_mm - du, item.v_mm - dv), (item.u_mm + du, item.v_mm + dv)])
+        if owner in lies and spine.distance(zone) < wide / 2 - TOUCH_MM:
+            out.append(str(number))
+    return tuple(out)
+
+
+def _lying_with(plan: PartPlan, step: Step) -> frozenset[str]:
+    """The flanges that still lie flat with either leg of a step."""
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    found = [bend.parent, bend.child]
+    for name in found:
+        for other in plan.bends:
+            if other.name not in step.done and name in (other.parent, other.child):
+                found += [x for x in (other.parent, other.child) if x not in found]
+    return frozenset(found)
 
 
 def tool_lines(

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from generators.drawing.inspection.item import LONG_CALIPER_MM
 from generators.geometry.contours import bounds, segments
 from generators.sheetmetal.folding import FlatPattern
 
 _SAME_MM = 1e-6
+GAUGES = (
+    (300.0, "height gauge, edge down"),
+    (600.0, "height gauge 600, on edge"),
+    (1000.0, "height gauge 1 m, on edge"),
+)
+"""How high height gauges read. Common practice, no source."""
 
 
 def from_the_edge(length_mm: float) -> str:
     """What is measured with from an edge that ends before the hole: a rule does not read tenths."""
-    return "height gauge, edge down" if length_mm <= LONG_CALIPER_MM else "square on that edge, tape"
+    return next((name for reach, name in GAUGES if length_mm <= reach), "square on that edge, tape")
 
 
 def faces(flat: FlatPattern, place: tuple[float, float], wide_mm: float, *, left: bool) -> bool:

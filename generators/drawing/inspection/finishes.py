@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generators.drawing.inspection.item import Item, caliper, length
-from generators.drawing.part.tables.callouts import FINE_MM
+from generators.drawing.inspection.item import Item, bore, caliper, length
 from generators.drawing.part.tables.welds import bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
@@ -44,13 +43,14 @@ def finished(plan: PartPlan) -> Iterator[Item]:
             fit = hole.finish.tolerance
             what = f"Ø of hole {number} {hole.finish.kind}: {hole.purpose}"
             off = (fit.lower_mm, fit.upper_mm)
-            using = "plug gauge, go and not go" if off[1] - off[0] < FINE_MM else "caliper"
-            yield length(f"F{number}", what, using, hole.diameter_mm, off, bent=hole.finish.bent)
+            yield length(
+                f"F{number}", what, bore(hole.diameter_mm, off), hole.diameter_mm, off, bent=hole.finish.bent
+            )
             yield from _bearing(number, hole, plan)
     if plan.spacer is not None:
         what = "free width between the cheeks at the pivots, for the spacer tube"
         off = (-plan.bent_mm, plan.bent_mm)
-        using = caliper(plan.spacer.length_mm)
+        using = caliper(plan.spacer.length_mm, off)
         yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
 
 

@@ -12,8 +12,21 @@ from generators.units import INCH_MM, UnitSystem
 
 Point = tuple[float, float]
 
-SHORT_CALIPER_MM, LONG_CALIPER_MM = 150.0, 300.0
-"""How far the usual calipers reach. Common practice, no source."""
+CALIPERS = ((150.0, "caliper"), (300.0, "long caliper"), (600.0, "600 mm caliper"), (1000.0, "1 m caliper"))
+"""How far calipers reach. Common practice, no source."""
+
+LONG_CALIPER_MM = 300.0
+RULE, RULE_MM = "steel rule or tape", 0.5
+"""What is longer is measured with, and how near that reads."""
+
+JAWS_MM = 0.03
+"""How near a caliper's inside jaws read a round hole. Common practice, no source."""
+
+SHARE = 4.0
+"""What is measured may be off by so many times what it is read to: 4 : 1, common practice, no source."""
+
+PIN_MM = 10.0
+"""Below, a hole is measured more surely with pins than with the jaws' flats. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,11 +79,25 @@ def printed(item: Item, units: UnitSystem) -> Printed:
     return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
 
 
-def caliper(length_mm: float) -> str:
-    """What a length is measured with."""
-    if length_mm <= SHORT_CALIPER_MM:
-        return "caliper"
-    return "long caliper" if length_mm <= LONG_CALIPER_MM else "steel rule or tape"
+def window(off: tuple[float, float] | None) -> float:
+    """From the least to the most a size may be, mm; endless where nobody says."""
+    return math.inf if off is None else off[1] - off[0]
+
+
+def caliper(length_mm: float, off: tuple[float, float] | None) -> str:
+    """What a length is measured with: a rule only where it may be off by enough for one."""
+    if length_mm > LONG_CALIPER_MM and window(off) >= SHARE * RULE_MM:
+        return RULE
+    return next((name for reach, name in CALIPERS if length_mm <= reach), RULE)
+
+
+def bore(width_mm: float, off: tuple[float, float]) -> str:
+    """What a hole or the width of a slot is measured with."""
+    if window(off) < FINE_MM:
+        return "plug gauge, go and not go"
+    if width_mm < PIN_MM:
+        return "pins"
+    return "bore gauge" if window(off) < SHARE * JAWS_MM else "caliper"
 
 
 def length(

@@ -19,10 +19,10 @@ import numpy as np
 
 from generators.drawing.inspection.facing import faces, from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
-from generators.drawing.inspection.item import Item, Point, caliper, length
+from generators.drawing.inspection.item import Item, Point, bore, caliper, length
 from generators.drawing.part.profile import bend_axis, outside_legs
-from generators.drawing.part.tables.callouts import FINE_MM
 from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
@@ -33,9 +33,6 @@ from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
-PIN_MM = 10.0
-"""Below, a hole is measured more surely with pins than with the jaws' flats. Common practice, no source."""
-
 CHECKED_FROM = 4
 """So many holes get one distance more than they need: only that shows a slip of the pen."""
 
@@ -74,7 +71,7 @@ def inspected(plan: PartPlan) -> tuple[Item, ...]:
     flat = flat_pattern(plan)
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
-    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat)]
+    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat), *_feet(plan)]
     items += [*finished(plan), *welded(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
@@ -102,21 +99,22 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     yield length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
-        yield length(key, f"{what} over all, {way}", caliper(long), long, _general(plan, long))
+        off = _general(plan, long)
+        yield length(key, f"{what} over all, {way}", caliper(long, off), long, off)
 
 
 def _sizes(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
     """Diameters, and width and length of slots."""
     for o in openings:
-        fine = o.off_mm[1] - o.off_mm[0] < FINE_MM
-        using = "plug gauge, go and not go" if fine else "pins" if o.width_mm < PIN_MM else "caliper"
+        using = bore(o.width_mm, o.off_mm)
         slot = isinstance(o.item, Slot)
         what = f"{'width of slot' if slot else 'Ø of hole'} {o.number}: {o.item.purpose}"
         yield length(o.number, what, using, o.width_mm, o.off_mm, at=(o.place,), holes=(o.item.name,))
         if isinstance(o.item, Slot):
             long = o.item.width_mm + o.item.travel_mm
             what = f"length of slot {o.number} over all"
-            yield length(f"{o.number}L", what, caliper(long), long, _general(plan, long))
+            off = _general(plan, long)
+            yield length(f"{o.number}L", what, caliper(long, off), long, off)
 
 
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
@@ -148,8 +146,9 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
             p, left = plan.position_mm, words == "the left edge"
             facing = faces(flat, o.place, o.width_mm, left=left)
-            using = caliper(off + r) if facing else from_the_edge(off + r)
-            yield length(f"E{count}", what, using, off + r, (low - p, high + p))
+            within = (low - p, high + p)
+            using = caliper(off + r, within) if facing else from_the_edge(off + r)
+            yield length(f"E{count}", what, using, off + r, within)
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -186,7 +185,7 @@ def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
         what = f"hole {a.number} to hole {b.number}, over the far rims"
         names = (a.item.name, b.item.name)
         yield length(
-            f"D{count}", what, caliper(outer), outer, off, bent=bent, at=(a.place, b.place), holes=names
+            f"D{count}", what, caliper(outer, off), outer, off, bent=bent, at=(a.place, b.place), holes=names
         )
 
 
@@ -254,7 +253,15 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         ).tolist()
         middle = flat.placements[leg.flange].apply(u, v)
         off = (-plan.bent_mm, plan.bent_mm)
-        yield length(f"L{count}", what, caliper(leg.length), leg.length, off, bent=True, at=(middle,))
+        yield length(f"L{count}", what, caliper(leg.length, off), leg.length, off, bent=True, at=(middle,))
+
+
+def _feet(plan: PartPlan) -> Iterator[Item]:
+    """Feet that stand on one panel: on one plane, or its bolts bend the part."""
+    if (found := feet_limit(plan)) is not None:
+        names, within = found
+        what = f"lower sides of {' and '.join(names)} on one plane: widest gap under an edge across them"
+        yield length("Y1", what, "straightedge and feelers", 0.0, (0.0, within), bent=True)
 
 
 def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:

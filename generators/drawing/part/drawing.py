@@ -24,6 +24,7 @@ from generators.drawing.part.sheets import share
 from generators.drawing.part.tables.bends import bend_table
 from generators.drawing.part.tables.corners import Corner, corner_table, corners_of
 from generators.drawing.part.tables.datums import Datums, find_datums
+from generators.drawing.part.tables.feet import feet_lines
 from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
@@ -202,7 +203,7 @@ def write_part_drawing(
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
-            part_notes=(*plan.notes, *weld_lines(plan, corners)),
+            part_notes=(*plan.notes, *feet_lines(plan), *weld_lines(plan, corners)),
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}

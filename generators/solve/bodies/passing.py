@@ -108,7 +108,7 @@ def _of_hose(
     words: frozenset[str] = frozenset()
     for name in (own, f"{own}.from", f"{own}.to", *(clamp_name(clamp) for clamp in answer.spec.clamps)):
         words |= known[name].joined if name in known else frozenset()
-    spare = limit_mm + path.outside_dia_mm
+    beside: dict[tuple[float, float], list[Body]] = {}
     for body in things:
         ends = held.get(body.name, ())
         low = answer.run.start.cutoff_mm if answer.spec.from_ in ends else 0.0
@@ -117,12 +117,20 @@ def _of_hose(
             continue
         if body.what == "fitting" and ends:
             continue  # what the hose is screwed to
+        beside.setdefault((low, high), []).append(body)
+    found: dict[str, Gap] = {}
+    for (low, high), there in beside.items():
         line = Body(
             name=own, title=own, what="hose", owner=answer.spec.name, forms=tuple(chain(path, low, high))
         )
-        for gap in Space([line, body]).gaps(spare):
-            if -TOUCH_MM <= gap.gap_mm < limit_mm - SAME_MM:
-                yield body, _clearance(answer, path, body, gap, limit_mm)
+        space = Space([line, *there])
+        for number, body in enumerate(there, 1):
+            gap = space.gap(0, number, limit_mm + path.outside_dia_mm)
+            if gap is not None and -TOUCH_MM <= gap.gap_mm < limit_mm - SAME_MM:
+                found[body.name] = gap
+    for body in things:
+        if body.name in found:
+            yield body, _clearance(answer, path, body, found[body.name], limit_mm)
 
 
 def _clearance(answer: HoseAnswer, path: HosePath, body: Body, gap: Gap, limit_mm: float) -> Clearance:

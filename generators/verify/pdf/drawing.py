@@ -29,6 +29,7 @@ from generators.verify.pdf.drawing_tables import (
     hole_use_problems,
     peg_table_problems,
 )
+from generators.verify.pdf.inspecting.feet import feet_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
@@ -84,6 +85,7 @@ def read_part_drawing(
     problems += bend_table_problems(pdf, plan, flat)
     problems += folded_problems(pdf, plan)
     problems += weld_problems(" ".join(page.text for page in pdf.pages), plan)
+    problems += feet_problems(" ".join(page.text for page in pdf.pages), plan)
     problems += past_problems(" ".join(page.text for page in pdf.pages), plan)
     problems += weld_sign_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)

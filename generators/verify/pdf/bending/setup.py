@@ -28,7 +28,7 @@ from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, 
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
-from generators.verify.pdf.bending.swinging import flat_beside
+from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
@@ -59,6 +59,7 @@ STEP = re.compile(
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
     r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
+    r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
 )
 
@@ -222,6 +223,7 @@ def _step(
     yield from die_beside(where, match["die_most"], bend, before, flat, die)
     yield from flat_beside(where, match["die_most"], bend, before, flat, die, plan)
     yield from leg_problems(where, match["bare"], bend, plan, die)
+    yield from open_problems(where, match["open"], bend, before, flat, die, plan)
     pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree

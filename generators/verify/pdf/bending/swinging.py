@@ -11,13 +11,13 @@ from collections.abc import Callable, Iterable, Iterator
 from shapely.geometry import Polygon, box
 
 from generators.geometry.contours import polyline
-from generators.model.plan import Bend, PartPlan
+from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatPattern, bend_length
 from generators.verify.pdf.bending.beside import SAME_MM, limit_mm
 
 Point = tuple[float, float]
-FAR_MM = 1e5
+FAR_MM, RIM = 1e5, 360
 
 
 def flat_beside(
@@ -62,6 +62,45 @@ def flat_beside(
             f"{where}: flat metal beside the bend swings down, {free:.1f} mm are free for the die, "
             f"and the sheet says {said}"
         )
+
+
+def open_problems(
+    where: str,
+    said: str | None,
+    bend: Bend,
+    before: Iterable[str],
+    flat: FlatPattern,
+    die: Die,
+    plan: PartPlan,
+) -> Iterator[str]:
+    """Openings over the open V, by points of their rims on the blank: each must be named, and no other."""
+    named = set((said or "").replace(" ", "").split(",")) - {""}
+    made, place = {*before, bend.name}, _seen_from(bend, flat, 1.0)
+    plane = {*_one_plane(bend.parent, made, plan), *_one_plane(bend.child, made, plan)}
+    owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
+    items: list[Hole | Slot] = [*flat.holes, *flat.slots]
+    for number, (owner, item) in enumerate(zip(owners, items, strict=True), 1):
+        rim = [place(p) for p in _rim(item)]
+        nearest = min((abs(y) for x, y in rim if 0.0 < x < bend_length(bend)), default=math.inf)
+        nearest = nearest if owner in plane else math.inf
+        if nearest < die.opening_mm / 2 - SAME_MM and str(number) not in named:
+            yield f"{where}: hole {number} is over the open V, {nearest:.1f} mm from its middle, not named"
+        if nearest > die.opening_mm / 2 + SAME_MM and str(number) in named:
+            yield f"{where}: hole {number} is named as over the open V and does not reach over it"
+
+
+def _rim(item: Hole | Slot) -> Iterator[Point]:
+    """Points of an opening's rim, and within a slot between its ends."""
+    slot = isinstance(item, Slot)
+    wide, half = (item.width_mm, item.travel_mm / 2) if isinstance(item, Slot) else (item.diameter_mm, 0.0)
+    du, dv = (f(item.angle_rad) * half if isinstance(item, Slot) else 0.0 for f in (math.cos, math.sin))
+    for share in [k / 10 for k in range(-10, 11)] if slot else [0.0]:
+        for turn in range(RIM):
+            a = math.tau * turn / RIM
+            yield (
+                item.u_mm + share * du + wide / 2 * math.cos(a),
+                item.v_mm + share * dv + wide / 2 * math.sin(a),
+            )
 
 
 def _one_plane(flange: str, made: set[str], plan: PartPlan) -> list[str]:

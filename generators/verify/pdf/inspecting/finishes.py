@@ -14,6 +14,7 @@ from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
+from generators.verify.pdf.inspecting.feet import feet_of
 from generators.verify.pdf.welds import bent_limits_mm, stacked_mm
 
 TWO = 2
@@ -69,15 +70,19 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         words = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {SOUND}"
         out[f"Z{number}"] = _fillet(words, leg)
         out[f"V{number}"] = _gap(plan, number, seam)
+    if (feet := feet_of(plan)) is not None:
+        names, within = feet
+        out["Y1"] = Wanted(
+            words=f"lower sides of {' and '.join(names)} on one plane: widest gap under an edge across them",
+            using="straightedge and feelers",
+            most=within,
+            bent=True,
+        )
     if plan.spacer is not None:
         free = _between_mm(plan)
         out["W1"] = Wanted(
             words="free width between the cheeks at the pivots, for the spacer tube",
-            using="caliper"
-            if free <= SHORT_MM
-            else "long caliper"
-            if free <= LONG_MM
-            else "steel rule or tape",
+            using="caliper" if free <= SHORT_MM else "long caliper" if free <= LONG_MM else "600 mm caliper",
             nominal=free,
             least=free - plan.bent_mm,
             most=free + plan.bent_mm,

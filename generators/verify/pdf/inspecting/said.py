@@ -17,11 +17,26 @@ from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
 
 FINE_MM = 0.05
 PIN_MM = 10.0
-REACH_MM = ((150.0, "caliper"), (300.0, "long caliper"), (math.inf, "steel rule or tape"))
-"""What measures up to which length, and pins below which width. Common practice, no source."""
+ROUND_MM = 0.12
+"""Four times what inside jaws read a round hole to. Common practice, no source."""
 
-STANDS_MM = 300.0
-"""How high a usual height gauge reads. Common practice, no source."""
+TAPE, TAPE_FROM_MM, TAPE_WITHIN_MM = "steel rule or tape", 300.0, 2.0
+"""What is longer than that is read with a tape where it may be off by four times half a millimetre."""
+
+REACH_MM = (
+    (150.0, "caliper"),
+    (300.0, "long caliper"),
+    (600.0, "600 mm caliper"),
+    (1000.0, "1 m caliper"),
+    (math.inf, TAPE),
+)
+STANDS_MM = (
+    (300.0, "height gauge, edge down"),
+    (600.0, "height gauge 600, on edge"),
+    (1000.0, "height gauge 1 m, on edge"),
+    (math.inf, "square on that edge, tape"),
+)
+"""What measures up to which length, and pins below which width. Common practice, no source."""
 
 AS_BENT = re.compile(r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge")
 RANGE_MM = 0.06
@@ -59,8 +74,22 @@ def _same(found: str, wanted: str) -> bool:
     return re.fullmatch(".*".join(pieces), "".join(found.split())) is not None
 
 
-def _fine(tolerance: HoleTolerance) -> bool:
-    return tolerance.upper_mm - tolerance.lower_mm < FINE_MM
+def _inside(wide_mm: float, tolerance: HoleTolerance) -> str:
+    """What measures a hole: the less it may be off, the less jaws will do."""
+    within = tolerance.upper_mm - tolerance.lower_mm
+    if within < FINE_MM:
+        return "plug gauge, go and not go"
+    if wide_mm < PIN_MM:
+        return "pins"
+    return "bore gauge" if within < ROUND_MM else "caliper"
+
+
+def _within_mm(row: Row, units: UnitSystem) -> float:
+    """From least to most as printed, mm; endless where nothing is."""
+    try:
+        return (float(row.most) - float(row.least)) * (1.0 if units == "metric" else INCH_MM)
+    except ValueError:
+        return math.inf
 
 
 def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
@@ -134,19 +163,19 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
     made = [h for f in plan.flanges for h in f.holes]
     if row.key.isdigit() and 1 <= int(row.key) <= len(items):
         item = items[int(row.key) - 1]
-        if _fine(item.tolerance or CUT_HOLE):
-            return "plug gauge, go and not go"
         wide = item.diameter_mm if isinstance(item, Hole) else item.width_mm
-        return "pins" if wide < PIN_MM else "caliper"
+        return _inside(wide, item.tolerance or CUT_HOLE)
     if re.fullmatch(r"F\d+", row.key) and int(row.key[1:]) <= len(made):
         finish = made[int(row.key[1:]) - 1].finish
-        fine = finish is not None and finish.tolerance is not None and _fine(finish.tolerance)
-        return "plug gauge, go and not go" if fine else "caliper"
+        tolerance = CUT_HOLE if finish is None or finish.tolerance is None else finish.tolerance
+        return _inside(made[int(row.key[1:]) - 1].diameter_mm, tolerance)
     try:
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
     if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
-        return "height gauge, edge down" if long <= STANDS_MM + ROUNDED_MM else "square on that edge, tape"
+        return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
+    if long > TAPE_FROM_MM + ROUNDED_MM and _within_mm(row, units) >= TAPE_WITHIN_MM - 2 * ROUNDED_MM:
+        return TAPE
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
