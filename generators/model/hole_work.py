@@ -20,9 +20,10 @@ class HoleWork:
     ``part`` is the name of the part or guide it is drilled through, or of the part that closes it, and
     ``part_title`` its title within a sentence; empty where there is none. ``task`` is the key of the task
     of the order of work in which it is made, empty for one nothing is done to; a hole that does not come with
-    its panel is made after the first step of that task, whose number is ``step`` (0 for one that comes with
-    its panel, and as long as the steps are not numbered). ``locates`` names the parts that are bolted on with
-    it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
+    its panel is made after the step that settles its place, closed at the one that closes it: ``step`` is the
+    number (0 for one that comes with its panel, and as long as the steps are not numbered).
+    ``locates`` names the parts
+    that are bolted on with it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
     drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
     part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
     wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither
@@ -64,9 +65,12 @@ class HoleWork:
 
     @property
     def after(self) -> str:
-        """What it waits for: ``after step 23``, in words until there are numbers; empty where for nothing."""
+        """What it waits for, ``after step 23``, in words until there are numbers; empty where for nothing.
+
+        One that is closed waits for nothing else: ``at step 31``.
+        """
         if self.step:
-            return f"after step {self.step}"
+            return f"{'at' if self.when == 'close' else 'after'} step {self.step}"
         if self.how == "part":
             return f"with the {self.part_title} bolted on"
         return "when its hose is on" if self.task.startswith("decided:") else ""
@@ -97,7 +101,7 @@ class HoleWork:
     def way(self) -> str:
         """How its place is found, in a few words; empty for a hole that is there."""
         if self.how == "paper":
-            return "through the paper"
+            return PAPER_WAY
         if self.how == "part":
             return f"{self._marked}through the {self.part_title}, bolted on"
         if self.how == "guide":
@@ -155,7 +159,7 @@ def work_words(hole: Worked, units: UnitSystem = "metric") -> str:
     work = hole.work
     words = [when_words(work, hole.final_dia_mm, hole.there_mm, units)]
     if work.pilot_from:
-        words.insert(0, f"pilot now, through the paper, {work.pilot_from} side")
+        words.insert(0, f"pilot now, {PAPER_WAY}, {work.pilot_from} side")
     if work.way:
         words.append(work.way)
     if work.when == "close" and work.part:
@@ -166,6 +170,9 @@ def work_words(hole: Worked, units: UnitSystem = "metric") -> str:
         words.append(f"{OFF_WORDS}, {hole.drill_face} side")
     return ", ".join(words)
 
+
+PAPER_WAY = "marked through the paper"
+"""Of a hole whose centre is punched through its cross: it is drilled with the paper off."""
 
 OFF_WORDS = "then opened with it off"
 """Of a hole marked through a part whose own hole is narrower."""

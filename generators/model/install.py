@@ -254,13 +254,27 @@ def closed_at(guide: Guide, hole: HoleRef, work: HoleWork) -> int | None:
 def waits_for(guide: Guide) -> Mapping[HoleRef, int]:
     """The number of the step after which a hole may be drilled: the one that settles where it goes.
 
-    That is the first of its task: a part bolted on with two holes, or held where its hose puts it. Only holes
-    drilled outside the drilling of their panel are in it.
+    That is the one before its task first works at it: a part bolted on with two holes, or held where its hose
+    puts it. Only holes drilled outside the drilling of their panel are in it.
     """
     first = first_steps(guide)
-    return {
-        hole: first[step.tasks[0]]
-        for step in guide.steps
-        for hole in step.drills
-        if step.tasks and not step.tasks[0].startswith("drill:")
-    }
+    out: dict[HoleRef, int] = {}
+    for step in guide.steps:
+        if not step.tasks or step.tasks[0].startswith("drill:"):
+            continue
+        key = step.tasks[0]
+        # the step that bolts it on names the holes that locate it, and works at none of them
+        mine = [s for s in guide.steps if key in s.tasks and s.number > first[key]]
+        for hole in step.drills:
+            at = next((s.number for s in mine if hole in (*s.holes, *s.drills)), first[key] + 1)
+            out[hole] = at - 1
+    return out
+
+
+def told_step(guide: Guide, hole: HoleRef, work: HoleWork) -> int:
+    """The step the sheets name for a hole that does not come with its panel: it waits for it, or is closed.
+
+    0 for one that no step brings.
+    """
+    closed = closed_at(guide, hole, work)
+    return closed or waits_for(guide).get(hole, 0) or first_steps(guide).get(work.task, 0)

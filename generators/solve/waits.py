@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
+from generators.model.install import Guide, told_step
 from generators.model.plan import PanelHole, PanelLayout
 
 
-def numbered(layouts: Sequence[PanelLayout], steps: Mapping[str, int]) -> tuple[PanelLayout, ...]:
-    """The layouts with the step each hole waits for that does not come with its panel.
+def numbered(layouts: Sequence[PanelLayout], guide: Guide) -> tuple[PanelLayout, ...]:
+    """The layouts with the step each hole waits for, or is closed at, that does not come with its panel."""
 
-    ``steps`` are the numbers of the first step of each task, by its key.
-    """
-
-    def waits(hole: PanelHole) -> PanelHole:
+    def waits(panel: str, hole: PanelHole) -> PanelHole:
         task = hole.work.task
         if not task or task.startswith("drill:"):
             return hole
-        return replace(hole, decided=replace(hole.work, step=steps.get(task, 0)))
+        step = told_step(guide, (panel, hole.number), hole.work)
+        return replace(hole, decided=replace(hole.work, step=step))
 
-    return tuple(replace(x, holes=tuple(waits(h) for h in x.holes)) for x in layouts)
+    return tuple(replace(x, holes=tuple(waits(x.panel, h) for h in x.holes)) for x in layouts)

@@ -18,7 +18,7 @@ import ezdxf
 
 from generators.verify.pdf.content import Circle, Content, Word, as_circle, read_pdf
 
-AFTER = re.compile(r"after step (\d+)")
+AFTER = re.compile(r"(?:after|at) step (\d+)")
 SIDE = re.compile(r"(cab|engine) side$")
 RING_MM = (0.3, 0.5)
 SECOND_MM = 2.4
@@ -73,8 +73,8 @@ def csv_rows(path: Path) -> dict[str, Row]:
 
 
 def phrase(text: str) -> Said:
-    """A phrase of the tables: ``pilot now, through the paper, cab side, last, after step 34, …``."""
-    pilot = re.match(r"pilot now, through the paper, (cab|engine) side, ", text)
+    """A phrase of the tables: ``pilot now, marked through the paper, cab side, last, after step 34, …``."""
+    pilot = re.match(r"pilot now, marked through the paper, (cab|engine) side, ", text)
     rest = text[pilot.end() :] if pilot else text
     starts = {"open up": "open", "close it": "close", "now": "now", "last": "last", "never": "never"}
     when = next(word for start, word in starts.items() if rest.startswith(start))
@@ -300,7 +300,7 @@ def install_says(path: Path) -> Install:
             out.punched |= dict.fromkeys(numbers_in(m[1]), number)
         elif m := re.match(rf"Leave the pilots? of {HOLES} as (?:it is|they are) now\.", text):
             out.pilots |= set(numbers_in(m[1]))
-        elif m := re.match(rf"Do NOT drill {HOLES} to size yet\. (.*?)\. (?:Their rings|Its ring)", text):
+        elif m := re.match(rf"Do NOT drill {HOLES} to size yet\. (.*?)\. In the metal now: ", text):
             for clause in m[2].split("; "):
                 told = re.match(rf"{HOLES}: (.*)", clause[0].lower() + clause[1:])
                 assert told is not None, clause

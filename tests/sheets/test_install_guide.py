@@ -85,7 +85,9 @@ def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van:
     assert set(waits_for(guide)) == late | through
     by_number = {step.number: step for step in guide.steps}
     for hole, number in waits_for(guide).items():
-        assert by_number[number].do.startswith("Hold " if hole in late else "Bolt ")
+        # the other holes of a part wait for the one that holds it with the first
+        assert by_number[number].do.startswith("Hold " if hole in late else ("Bolt ", "Open "))
+        assert hole not in by_number[number].drills
         assert drilled_at(guide)[hole] > number
     # what waits is told with that number while its panel is drilled, and not punched there
     told = next(step for step in guide.steps if step.do.startswith("Do NOT drill"))

@@ -20,7 +20,7 @@ from generators.layout.panels import panel_layout
 from generators.layout.stacking import stacked
 from generators.model.findings import Finding, Severity
 from generators.model.hole_work import HoleWork, when_words
-from generators.model.install import InstallOrder, Task
+from generators.model.install import Guide, InstallOrder, Phase, Step, Task
 from generators.model.plan import PanelHole
 from generators.model.spec.job import ExistingHole, HoleSpec, Position
 from generators.model.spec.shop import Positions
@@ -242,7 +242,14 @@ def test_steps_are_numbered_where_something_waits() -> None:
     layouts = with_work(
         [panel_layout(sheet, [part], ())], [sheet], [part], (), InstallOrder(tasks=(), needs=()), FOUR_TENTHS
     )
-    done = numbered(layouts, {"part:p": 23, "drill:firewall": 4})
+    waiting = tuple(("firewall", h.number) for h in layouts[0].holes if h.work.task == "part:p")
+    steps = [
+        Step(number=4, tasks=("drill:firewall",), do="Open.", how=""),
+        Step(number=23, tasks=("part:p",), do="Bolt.", how=""),
+        Step(number=24, tasks=("part:p",), do="Drill.", how="", holes=waiting, drills=waiting),
+    ]
+    phases = (Phase(title="All", steps=tuple(steps)),)
+    done = numbered(layouts, Guide(title="t", revision="r", before=(), phases=phases))
     assert {(h.work.when, h.work.step) for h in done[0].holes} == {("now", 0), ("last", 23)}
     assert {when_words(h.work, 6.6) for h in done[0].holes} == {"now", "last, after step 23"}
 

@@ -10,7 +10,7 @@ from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
-from generators.model.install import Guide, Laid, ScaleLengths, first_steps
+from generators.model.install import Guide, Laid, ScaleLengths
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
@@ -97,7 +97,7 @@ def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEn
 def with_steps(prepared: Prepared) -> Prepared:
     """The same job with the number of the step in each hole that waits for one: sheets print it."""
     guide = _guide(prepared, "")
-    return replace(prepared, layouts=numbered(prepared.layouts, first_steps(guide)))
+    return replace(prepared, layouts=numbered(prepared.layouts, guide))
 
 
 def job_guide(

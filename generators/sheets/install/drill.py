@@ -100,14 +100,19 @@ def _pilot_steps(
         )
 
 
+NO_HAND = "nobody's hand behind the drill"
+BACKED = f"Wood behind the sheet where there is room for it, clamped or propped there: {NO_HAND}."
+"""A drill that breaks through goes into what is behind. Common practice, no source."""
+
+
 def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[Standing]) -> Step:
     # where a pilot was drilled from the same face, its step has said why
     unsaid = [h for h in holes if h.pilot_dia_mm <= 0 or first_face(h) != h.drill_face]
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
         how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
-        f"it: stop, fit nothing in it and ask {asked(layout.contact)}. A helper holds wood behind the sheet "
-        f"where there is room for it; a step drill stops on the step named.{_no_pilot(holes)}"
+        f"it: stop, fit nothing in it and ask {asked(layout.contact)}. {BACKED} A step drill stops on the "
+        f"step named.{_no_pilot(holes)}"
         f"{grabs(layout, holes)}"
         f"{drill_room(layout, unsaid, fitted)}"
         f"{as_before(layout, [h for h in holes if h not in unsaid], fitted)}",
@@ -141,8 +146,8 @@ def grabs(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
         return ""
     return (
         f" A twist drill over {format_short(GRABS_FROM_MM, layout.units)} grabs in thin sheet and leaves a "
-        f"three-cornered hole: go up from the pilot by {GO_UP_BY[layout.units]} at a time, slowly, wood held "
-        "tight behind."
+        f"three-cornered hole: go up from the pilot by {GO_UP_BY[layout.units]} at a time, slowly, wood "
+        "clamped or propped tight behind."
     )
 
 
@@ -260,11 +265,18 @@ def _it(holes: Sequence[PanelHole]) -> str:
     return "it is" if len(holes) == 1 else "they are"
 
 
-def _rings(holes: Sequence[PanelHole]) -> str:
-    """What the paper shows of holes that wait."""
-    if len(holes) == 1:
-        return "Its ring on the paper shows where it will be."
-    return "Their rings on the paper show where they will be."
+def _in_metal(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+    """What the metal shows by then of holes that wait: the paper is off, if there was one."""
+    papered = any(hole.work.punched for hole in layout.holes)
+    pilots = [h for h in holes if h.work.pilot_from]
+    pricked = [h for h in holes if papered and h.work.how == "hose" and h not in pilots]
+    bare = [h for h in holes if h not in pilots and h not in pricked]
+    said = [f"the pilot{'s' if len(pilots) > 1 else ''} of {named(pilots)}"] if pilots else []
+    if pricked:
+        said.append(f"a pricked mark where the sheet shows {named(pricked)}, to compare with")
+    if bare:
+        said.append(f"of {named(bare)} nothing")
+    return f"In the metal now: {'; '.join(said)}."
 
 
 def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
@@ -276,7 +288,7 @@ def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     said = "; ".join(f"{named(group)}: {words}" for words, group in waits.items())
     return Step(
         do=f"Do NOT drill {named(holes)} to size yet.",
-        how=f"{said[0].upper()}{said[1:]}. {_rings(holes)}",
+        how=f"{said[0].upper()}{said[1:]}. {_in_metal(layout, holes)}",
         holes=refs(layout, holes),
     )
 
@@ -326,7 +338,7 @@ def _closed(layout: PanelLayout, done: Closing) -> str:
         f"hole's rim, about {format_short(made.pitch_mm, layout.units, 0)} apart, none straight toward "
         f"{done.behind.ends_at} ({done.behind.face} side). Look what is behind first.{behind} "
         f"Drill through plate and panel together from the {side} side: "
-        f"{drill_words(made, layout.units)}. Tape and a helper's hand hold the plate for the first hole; "
+        f"{drill_words(made, layout.units)}. Tape and a clamp hold the plate for the first hole, {NO_HAND}; "
         f"{'its own bolt' if made.bolted else PIN} in that holds it for the others. "
         f"Take it off, deburr, {SEALANT} round the hole, then "
         f"{'bolt it on, heads on' if made.bolted else 'rivet from'} the {side} side. "

@@ -62,8 +62,9 @@ def _out(layouts: Sequence[PanelLayout], take_out: str) -> Iterator[Step]:
             said.append(f"Whatever still sits in {_listed(holes)} of the {within(layout.title)}.")
     if any(hole.status == "reuse" for _, hole in old):
         said.append(
-            "Into holes used again go new bolts, not the old ones: see first what the old ones hold, and "
-            "have another place for it where the new ones do not take it along."
+            "Into holes used again go new bolts, not the old ones. Before one of the old ones is turned, see "
+            "what hangs on it and prop or tie that up: it must not drop, nor pull at wiring or pipes. Have "
+            "another place for it where the new bolts do not take it along."
         )
     yield Step(
         do="Take out the old parts that the new ones replace.",

@@ -16,6 +16,10 @@ from generators.model.spec.titles import asked, within
 from generators.model.words import Face
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
+MIDDLE = (
+    "Where a nut or a flange covers a rim and stays on, measure from the middle of the thing itself: the "
+    "distance and half of that hole's diameter."
+)
 """Common practice, no source."""
 
 
@@ -81,6 +85,17 @@ def there_words(hole: PanelHole) -> str:
     return f"{hole.number} ({what})"
 
 
+def _covered(fixed: Sequence[PanelHole]) -> str:
+    """What is done where a rim cannot be seen, by what stays in its hole; common practice, no source."""
+    stays = [there_words(hole) for hole in fixed if hole.status == "datum"]
+    which = f" (look at {', '.join(stays)})" if stays else ""
+    return (
+        f"Where a nut, a flange or a plate covers a rim{which}: take that off first; where it must stay on, "
+        "measure to the middle of the thing itself, from centre to centre, if it sits in the middle of its "
+        "hole. "
+    )
+
+
 def panel_check(layout: PanelLayout) -> Iterator[Step]:
     """The few distances that show the right panel."""
     fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
@@ -96,8 +111,8 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
     if rows:
         yield Step(
             do=f"Check that your {within(layout.title)} is the one these sheets were made for.",
-            how="Nearest edges of the two holes, whatever sits in them; centres only where both are empty. "
-            f"{RIM} If one is more than {PANEL_OUT[layout.units]} out, stop and ask "
+            how="Nearest edges of the two holes, whatever sits in them; centres where both are empty. "
+            f"{RIM} {_covered(fixed)}If one is more than {PANEL_OUT[layout.units]} out, stop and ask "
             f"{asked(layout.contact)}: these sheets are not for your panel until it has been measured again. "
             "Write down beside it what each is out: marks may be that much further from that hole.",
             pictures=(PanelPicture(panel=layout.panel),),
@@ -159,7 +174,7 @@ def marks_checked(layout: PanelLayout, holes: Sequence[PanelHole], told: str) ->
     units = layout.units
     said = (
         "Then check each mark with a steel rule by the distances of the hole table, which run from rims of "
-        f"lettered holes to the middle of the mark. {RIM}"
+        f"lettered holes to the middle of the mark. {RIM} {MIDDLE}"
     )
     off = mark_off_mm([h.work for h in holes], units)
     if not off:

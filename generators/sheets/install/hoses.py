@@ -181,6 +181,9 @@ def _capped(hose: HoseLine, units: UnitSystem) -> str:
             "joined, the port's with it."
         )
     on = f"plug both nuts ({plug.item})" if end == "plug" and not hose.spec.pushed_on else f"{end} both ends"
+    # pushed on its pipes it has no ends of its own, and a tube's are flared by now
+    if hose.spec.kind == "hose" and not hose.spec.pushed_on:
+        on = f"fit its two ends as their maker says, blow through again, {on}"
     return (
         f" Blow it clean, {on} and leave them so; take each {out} only when that end is joined, the port's "
         "with it."

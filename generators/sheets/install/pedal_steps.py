@@ -1,7 +1,8 @@
 """Setting and bleeding a pedal once everything is fitted: the steps, with the numbers of this job.
 
-The order is common practice, no source: bleed with the full stroke first, because a stop set too early
-hides air; then rod and play, then the stop; then prove the release by hand, with nothing turning.
+The order is common practice, no source: the rods to begin with, because a full stroke on a wrong one drives
+something past its end; bleed with the full stroke, because a stop set too early hides air; then the play
+again, then the stop; then prove the release by hand, with nothing turning.
 """
 
 from __future__ import annotations
@@ -32,6 +33,8 @@ from generators.sheets.pedal.words import (
     stop_words,
 )
 from generators.units import UnitSystem
+
+RELEASE = "Check the release by hand."
 
 Words = Iterator[tuple[str, str]]
 """Orders with how each is done."""
@@ -105,6 +108,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     floor_stops = window.by_floor and stop == window.stop_mm
     to_set = stop is not None and not floor_stops
     end = "the floor" if floor_stops else "the stop"
+    yield from _slave_rod_to_begin(sheet, clutch.free_play_mm * clutch.fork_ratio)
     yield (
         f"Fill the reservoir, mounted higher than everything else, with {fluid_words(sheet)}.",
         "Fresh, from a sealed bottle. The line climbs all the way from slave to reservoir, with no loop in "
@@ -151,7 +155,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             f"locked. {floor_sentence(result.linkage, u)}",
         )
     yield (
-        "Check the release by hand.",
+        RELEASE,
         "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
         "gear, turn a drive wheel by hand while the opposite one is kept from turning: it must be held. "
         f"Helper presses to {end}: now it must turn freely. Let the pedal up slowly and note where it is "
@@ -169,8 +173,9 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "Measure again.",
         f"Ten full strokes, wait five minutes, ten more. {free} play still there, {end.removeprefix('the ')} "
         f"{'met where it was' if end == 'the floor' else 'still where it was'}, "
-        "level unchanged, no joint wet. If the release point has moved, there is air or a leak: "
-        "do not drive.",
+        f"level unchanged, no joint wet. Then find again, as in the step '{RELEASE.rstrip('.')}' and with "
+        "its precautions, where the clutch is held again: if that has moved from what was noted there, there "
+        "is air or a leak: do not drive.",
     )
 
 
@@ -192,6 +197,29 @@ def _release_words(window: StopWindow, stop: float | None, end: str, u: UnitSyst
         f"this sheet expects that near {length(window.releases_mm, u)} of pad travel. At least "
         f"{difference(window.earliest_mm, window.releases_mm, u)} must be left from there to {end}: "
         "with less, a warm or worn clutch drags: do not drive."
+    )
+
+
+def _slave_rod_to_begin(sheet: PedalSheet, play_mm: float) -> Words:
+    """What moves the fork, set before the first full stroke: a wrong length is pushed past an end by it.
+
+    ``play_mm`` is the play of the spec at the slave. A ring in the bell housing has nothing to turn.
+    """
+    slave = sheet.spec.slave
+    if slave is not None and slave.kind == "concentric":
+        return
+    what = "rod from slave to fork" if slave is not None else "length of what moves the fork"
+    so = (
+        f"{length(play_mm, sheet.units)} of free movement are left at it"
+        if play_mm > SAME_MM
+        else "it just touches at both ends, with no free movement"
+    )
+    yield (
+        f"Set the {what} to begin with.",
+        "The slave still empty, its piston pushed right in by hand and held there, the bearing against the "
+        f"fingers: so long that {so}; its lock nut tight. With the first full stroke too long a one drives "
+        "the fingers too far, too short a one drives the piston out of the slave. Measured again when "
+        "the air is out.",
     )
 
 

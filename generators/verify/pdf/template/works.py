@@ -98,7 +98,7 @@ def table_work_problems(hole: PanelHole, text: str) -> list[str]:
     work, problems = hole.work, []
     rest = text
     if work.pilot_from:
-        pilot = f"pilotnow,throughthepaper,{work.pilot_from}side,"
+        pilot = f"pilotnow,markedthroughthepaper,{work.pilot_from}side,"
         if not rest.startswith(pilot):
             problems.append("says nothing of its pilot")
         rest = rest.removeprefix(pilot)
@@ -107,7 +107,7 @@ def table_work_problems(hole: PanelHole, text: str) -> list[str]:
     sizes = OPENED.search(rest)
     if sizes is not None and not _sizes_said(hole, sizes):
         problems.append("opens it from or to another size")
-    steps = [int(n) for n in re.findall(r"afterstep(\d+)", rest)]
+    steps = [int(n) for n in re.findall(rf"{'at' if work.when == 'close' else 'after'}step(\d+)", rest)]
     if steps != ([work.step] if work.step else []):
         problems.append(f"names step {steps}, not {work.step or 'none'}")
     bared = PART_OFF.search(rest)
