@@ -23,7 +23,8 @@ class HoleWork:
     its panel is made after the step that settles its place, closed at the one that closes it: ``step`` is the
     number (0 for one that comes with its panel, and as long as the steps are not numbered).
     ``locates`` names the parts
-    that are bolted on with it while their other holes are drilled; ``pilot_from`` is the face from which the pilot of such a hole is
+    that are bolted on with it while their other holes are drilled; ``pilot_from`` is the face from which
+    the pilot of such a hole is
     drilled by paper, when the rest of it waits for the part. ``spot`` is the drill that just goes through the
     part's own hole of ``guide_mm`` (0 where none leads it) and marks the panel, ``spot_mm`` wide; a hole too
     wide for one is ``scribed``. ``spoiled_mm`` is how far off a hand drill may start where neither

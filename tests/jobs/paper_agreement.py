@@ -91,6 +91,10 @@ def _of_label(label: Label, row: Row) -> str:
     )
 
 
+BEFORE = ("Bolt ", "Hold ", "Open ", "Drill ", "Mark ")
+"""What the step just before a late hole does: it fixes the part, or drills those that come before it."""
+
+
 def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
     """Where the steps disagree with the table."""
     sheet = install_says(path)
@@ -116,7 +120,7 @@ def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
                 yield f"install sheet: hole {number} is {'' if there else 'not '}{what}: {said}"
         if waits is not None and (waits.when, waits.how, waits.step) != (said.when, said.how, said.step):
             yield f"install sheet: hole {number}: {sheet.told[number]!r}, {said}"
-        if late and not sheet.steps.get(said.step, "").startswith(("Bolt ", "Hold ", "Open ")):
+        if late and not sheet.steps.get(said.step, "").startswith(BEFORE):
             yield f"install sheet: hole {number} waits for {sheet.steps.get(said.step)!r}"
         if at is not None and at[0] <= said.step:
             yield f"install sheet: hole {number} is drilled at step {at[0]}, {said}"

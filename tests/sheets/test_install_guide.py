@@ -85,9 +85,12 @@ def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van:
     assert set(waits_for(guide)) == late | through
     by_number = {step.number: step for step in guide.steps}
     for hole, number in waits_for(guide).items():
-        # the other holes of a part wait for the one that holds it with the first
-        assert by_number[number].do.startswith("Hold " if hole in late else ("Bolt ", "Open "))
-        assert hole not in by_number[number].drills
+        # the other holes of a part wait for those its own steps drill before them
+        before = by_number[number]
+        assert before.do.startswith("Hold " if hole in late else ("Bolt ", "Open ", "Drill ", "Mark "))
+        assert hole not in before.drills
+        assert hole in by_number[number + 1].holes
+        assert before.tasks == by_number[number + 1].tasks
         assert drilled_at(guide)[hole] > number
     # what waits is told with that number while its panel is drilled, and not punched there
     told = next(step for step in guide.steps if step.do.startswith("Do NOT drill"))
