@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from generators.checks.rule import (
     mm_up,
     more,
 )
+from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.layout.closing import LEAST_LAP_MM, closings
 from generators.model.findings import Finding, Severity
@@ -95,6 +96,16 @@ RULES = (
 )
 
 
+def _why_that_size(panel: PanelView, holes: Sequence[int]) -> str:
+    """Why holes get another size than was typed: what their limits are, where they all have the same."""
+    drilled = [panel.layout.holes[i] for i in holes]
+    limits = {(hole.least_mm, hole.most_mm) for hole in drilled}
+    if any(hole.status != "drill" or hole.filed or hole.head_mm for hole in drilled) or len(limits) != 1:
+        return ""
+    ((least, most),) = limits
+    return f", the size one can buy within {fixed(least, 2)} to {mm(most)}" if most > 0 else ""
+
+
 def notes(panel: PanelView) -> Iterator[Finding]:
     """What the installer should know: tools, the witness hole, wide reused holes."""
     tools: dict[str, list[int]] = defaultdict(list)
@@ -122,7 +133,7 @@ def notes(panel: PanelView) -> Iterator[Finding]:
             else f"{TWIST_MOST_MM:g} mm for a twist drill"
             if wide
             else f"{TWIST_IN_SHEET_MM:g} mm for a twist drill in sheet",
-            advice=f"have this at hand for {panel.holes(holes)}: {tool}",
+            advice=f"have this at hand for {panel.holes(holes)}: {tool}{_why_that_size(panel, holes)}",
         )
     yield from _witness_hole(panel)
     yield from _blank_room(panel)

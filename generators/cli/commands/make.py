@@ -144,7 +144,8 @@ def make(
         "unsettled": list(prepared.unsettled),
     }
     if prepared.blocked:
-        return refused(prepared, result, remarks, as_json=as_json)
+        there = out / prepared.file.job.job.name
+        return refused(prepared, result, (*remarks, *_earlier(there)), as_json=as_json)
     prepared, differs = lettered(prepared, unissued=unissued)
     if differs is not None:
         return not_as_issued(prepared, differs, as_json=as_json)
@@ -201,6 +202,13 @@ def refused(
         )
         say_cautions()
     return EXIT_CHECK
+
+
+def _earlier(folder: Path) -> tuple[str, ...]:
+    """What a refused job says of a finished folder that is there from before."""
+    if not (folder / "manifest.json").is_file():
+        return ()
+    return (f"{folder} is as it was and belongs to earlier numbers: cut, print and drill nothing from it",)
 
 
 def _told(prepared: Prepared, made: Issued, remarks: tuple[str, ...]) -> None:
