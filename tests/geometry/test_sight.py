@@ -14,7 +14,7 @@ from generators.geometry.sight import beside, in_the_way, reached
 from generators.layout.bodies import rod_body
 from generators.model.hose_path import Panel3
 from generators.model.plan import Body, KeepOut, PanelHole, PanelLayout
-from generators.model.words import Face
+from generators.model.words import FACES, Face
 from generators.sheets.install.existing import ALONE, marks_checked
 from generators.verify.pdf.template.words import ruled_from
 
@@ -87,7 +87,7 @@ def test_a_step_sends_nobody_to_distances_that_are_not_there() -> None:
     free = replace(firewall(), keepouts=())
     assert "distances of the hole table" in marks_checked(free, free.holes, "")
     new = tuple(h for h in free.holes if not at_rim(h))
-    shut = replace(free, keepouts=tuple(standing(hole) for hole in new))
+    shut = replace(free, keepouts=tuple(replace(standing(h), face=f) for h in new for f in FACES))
     assert not any(h in (c.a, c.b) for c in given(shut) for h in new)
     assert marks_checked(shut, shut.holes, "") == ALONE
     alone = replace(free, holes=new[:1])
