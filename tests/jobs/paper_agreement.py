@@ -91,7 +91,7 @@ def _of_label(label: Label, row: Row) -> str:
     )
 
 
-BEFORE = ("Bolt ", "Hold ", "Open ", "Drill ", "Mark ")
+BEFORE = ("Bolt ", "Hold ", "Clamp ", "Open ", "Drill ", "Mark ")
 """What the step just before a late hole does: it fixes the part, or drills those that come before it."""
 
 

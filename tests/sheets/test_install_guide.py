@@ -87,7 +87,9 @@ def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van:
     for hole, number in waits_for(guide).items():
         # the other holes of a part wait for those its own steps drill before them
         before = by_number[number]
-        assert before.do.startswith("Hold " if hole in late else ("Bolt ", "Open ", "Drill ", "Mark "))
+        assert before.do.startswith(
+            ("Hold ", "Clamp ") if hole in late else ("Bolt ", "Open ", "Drill ", "Mark ")
+        )
         assert hole not in before.drills
         assert hole in by_number[number + 1].holes
         assert before.tasks == by_number[number + 1].tasks
