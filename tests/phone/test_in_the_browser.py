@@ -216,8 +216,8 @@ def test_lengths_change_unit(browser: Browser, page_file: Path) -> None:
         assert "15.758 in" not in step.inner_text()
         page.locator(".units button[value=in]").click()
         said = step.inner_text()
-        assert "15.758 in, ~15 49/64" in said
-        assert "400.25 mm" not in said
+        # a distance checked with a rule keeps its mm: no rule shows decimals of an inch
+        assert "400.25 mm (15.758 in, ~15 49/64)" in said
         # what was given in one unit only stays beside the other
         assert "0.08 in (2 mm)" in said
         assert page.locator(".units button[value=in]").get_attribute("aria-pressed") == "true"

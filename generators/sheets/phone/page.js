@@ -167,23 +167,20 @@
   window.addEventListener("hashchange", arrive);
   window.addEventListener("scroll", lead, { passive: true });
 
-  // a picture as large as the screen shows whole; made larger there, it is slid
+  // a picture at its own size, to be slid
   const large = document.getElementById("large");
   const pane = large.querySelector(".pane");
   let asked = null;
-  let fitted = 0;
   const enlarge = (picture) => {
     const drawn = picture.querySelector("svg");
     const copy = drawn.cloneNode(true);
-    const shape = drawn.getBoundingClientRect();
+    const wide = Math.max(Number(drawn.getAttribute("width")), 1.8 * drawn.getBoundingClientRect().width);
+    copy.style.setProperty("width", wide + "px");
     pane.replaceChildren(copy);
     large.querySelector(".words").textContent = drawn.getAttribute("aria-label");
     asked = picture;
     if (typeof large.showModal === "function") large.showModal();
     else large.setAttribute("open", "");
-    // before it is open the pane has no size
-    fitted = Math.min(pane.clientWidth, (pane.clientHeight * shape.width) / shape.height);
-    copy.style.setProperty("width", fitted + "px");
     pane.scrollLeft = Number(picture.dataset.middle || 0.5) * pane.scrollWidth - pane.clientWidth / 2;
     pane.scrollTop = (pane.scrollHeight - pane.clientHeight) / 2;
     pane.focus();
@@ -206,7 +203,7 @@
       const drawn = pane.querySelector("svg");
       if (drawn === null) return;
       const was = drawn.getBoundingClientRect().width;
-      const wide = Math.min(Math.max(was * Number(button.dataset.larger), fitted), 8 * pane.clientWidth);
+      const wide = Math.min(Math.max(was * Number(button.dataset.larger), pane.clientWidth), 8 * pane.clientWidth);
       // what is in the middle stays there
       const at = [pane.scrollLeft + pane.clientWidth / 2, pane.scrollTop + pane.clientHeight / 2];
       drawn.style.setProperty("width", wide + "px");
