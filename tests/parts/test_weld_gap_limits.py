@@ -16,6 +16,7 @@ from test_part_welds import R, T, corner
 
 from generators.bending.setting import machines_of, sequence_of
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
+from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
@@ -28,6 +29,7 @@ from generators.solve.mends.tries import with_mends
 from generators.solve.parts import sample_plan
 from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.inspection import read_inspection_sheet
+from generators.verify.pdf.rebuild.profile import read_profile_sheet
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -126,13 +128,39 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
         return " ".join(p for p in read.problems if "°" in p or "closes" in p)
 
     assert problems() == ""
+    past = "once sprung back, never past"
     for words, said in (
         ("", "does not say that it may be 89° to 90° only"),
-        ("88° to 90° once sprung back, never past", "88° to 90°; it may be 89° to 90°"),
-        ("89° to 90° once sprung back, never past", "past its angle it closes the gap of 1"),
+        (f"bent by 88° to 90° {past} (90° to 91° between the faces)", "88° to 90°; it may be 89° to 90°"),
+        (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
+        (f"bent by 89° to 90° {past}", "does not say that it may be 89° to 90° only"),
+        (
+            f"bent by 89° to 90° {past} (90° to 91° between the faces)",
+            "past its angle it closes the gap of 1",
+        ),
     ):
         monkeypatch.setattr("generators.drawing.bending.figures.never_past_text", lambda *_, w=words: w)
         assert said in problems()
+
+
+def test_the_profile_says_how_far_the_bend_may_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page is held into the bend: what it says must be what is between the faces too."""
+    plan = sample_plan("slave_bracket")[0]
+    path = tmp_path / "p.pdf"
+
+    def problems() -> tuple[str, ...]:
+        write_profile_sheet(plan, path, job_title="x", revision="abc1234")
+        return read_profile_sheet(path, plan, job_title="x", revision="abc1234", rel="p.pdf").problems
+
+    assert problems() == ()
+    past = "once sprung back, never past"
+    for words, said in (
+        ("", "bend upright does not say that it may be 89° to 90° only"),
+        (f"bent by 89° to 91° {past} (90° to 91° between the faces)", "89° to 91°; it may be 89° to 90°"),
+        (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
+    ):
+        monkeypatch.setattr("generators.drawing.bending.profile_sheet.never_past_text", lambda *_, w=words: w)
+        assert any(said in p for p in problems()), said
 
 
 def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
