@@ -1,4 +1,4 @@
-"""Quantities as text outside, plain floats inside.
+"""Quantities as text outside, plain floats inside. The only module that uses pint.
 
 Inside the program a length is a ``float`` in mm, an angle in rad, a force in N, a pressure in
 MPa, a volume in mm3, a mass in kg, a stiffness in N/mm, a hose's swell (volume per length) in
@@ -6,20 +6,29 @@ mm3/mm, a flex in mm/N, a time in s and a speed in mm/s. Outside, a quantity is 
 unit: ``"38 mm"``, ``"7/8 in"``, ``"1 1/2 in"``, ``"12 deg"``, ``"90 lbf"``.
 
 The text of a user is split here, by one regular expression, into a number and a unit from a fixed
-list, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
+list. pint is asked only for the factor of a unit on that list and never sees what the user
+wrote, so no expression is ever evaluated. Numbers and factors are exact fractions until the last
 step, so ``"1 1/2 in"`` is 38.1 and not nearly 38.1.
+
+Importing this module is cheap: pint loads at the first parse.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+import sys
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from enum import StrEnum
 from fractions import Fraction
+from functools import cache
 from types import MappingProxyType
-from typing import Literal, get_args
+from typing import TYPE_CHECKING, Any, Literal, get_args
 
 from generators.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
 
 __all__ = [
     "DASH_MM",
@@ -82,55 +91,76 @@ class Kind(StrEnum):
     SPEED = "speed"
 
 
-_PI = Fraction("3.1415926535897932384626433832795028841971693993751")
-_THOUSAND = Fraction(1000)
-_FOOT_MM = 12 * MM_PER_INCH
-_POUND_KG = Fraction("0.45359237")
-_KGF_N = Fraction("9.80665")
-_LBF_N = _POUND_KG * _KGF_N
-
-_FACTORS: Mapping[Kind, Mapping[str, Fraction]] = MappingProxyType(
+UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
     {
-        Kind.LENGTH: {
-            **{"mm": Fraction(1), "cm": Fraction(10), "m": _THOUSAND},
-            **{"in": MM_PER_INCH, "inch": MM_PER_INCH, "ft": _FOOT_MM, "thou": MM_PER_INCH / 1000},
-        },
-        Kind.ANGLE: {"deg": _PI / 180, "°": _PI / 180, "rad": Fraction(1), "mrad": 1 / _THOUSAND},
-        Kind.FORCE: {"N": Fraction(1), "kN": _THOUSAND, "lbf": _LBF_N, "kgf": _KGF_N},
-        Kind.PRESSURE: {
-            **{"MPa": Fraction(1), "kPa": 1 / _THOUSAND, "Pa": 1 / _THOUSAND**2},
-            **{"bar": Fraction(1, 10), "psi": _LBF_N / MM_PER_INCH**2},
-        },
-        Kind.VOLUME: {
-            **{"mm3": Fraction(1), "cm3": _THOUSAND, "cc": _THOUSAND, "ml": _THOUSAND, "mL": _THOUSAND},
-            **{"l": _THOUSAND**2, "L": _THOUSAND**2, "in3": MM_PER_INCH**3},
-        },
-        Kind.MASS: {"kg": Fraction(1), "g": 1 / _THOUSAND, "lb": _POUND_KG, "oz": _POUND_KG / 16},
-        Kind.STIFFNESS: {
-            **{"N/mm": Fraction(1), "N/m": 1 / _THOUSAND, "kN/mm": _THOUSAND},
-            "lbf/in": _LBF_N / MM_PER_INCH,
-        },
-        Kind.SWELL: {
-            "cc/ft": _THOUSAND / _FOOT_MM,
-            **dict.fromkeys(("cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm"), Fraction(1)),
-            "in3/ft": MM_PER_INCH**3 / _FOOT_MM,
-        },
-        Kind.FLEX: {"mm/kN": 1 / _THOUSAND, "mm/N": Fraction(1), "in/lbf": MM_PER_INCH / _LBF_N},
-        Kind.TIME: {"s": Fraction(1), "min": Fraction(60), "h": Fraction(3600)},
-        Kind.SPEED: {
-            **{"m/min": _THOUSAND / 60, "mm/min": Fraction(1, 60), "mm/s": Fraction(1)},
-            "in/min": MM_PER_INCH / 60,
-        },
+        Kind.LENGTH: ("mm", "cm", "m", "in", "inch", "ft", "thou"),
+        Kind.ANGLE: ("deg", "°", "rad", "mrad"),
+        Kind.FORCE: ("N", "kN", "lbf", "kgf"),
+        Kind.PRESSURE: ("MPa", "kPa", "Pa", "bar", "psi"),
+        Kind.VOLUME: ("mm3", "cm3", "cc", "ml", "mL", "l", "L", "in3"),
+        Kind.MASS: ("kg", "g", "lb", "oz"),
+        Kind.STIFFNESS: ("N/mm", "N/m", "kN/mm", "lbf/in"),
+        Kind.SWELL: ("cc/ft", "cc/m", "cm3/m", "ml/m", "mL/m", "mm3/mm", "in3/ft"),
+        Kind.FLEX: ("mm/kN", "mm/N", "in/lbf"),
+        Kind.TIME: ("s", "min", "h"),
+        Kind.SPEED: ("m/min", "mm/min", "mm/s", "in/min"),
     }
 )
-"""How many base units of its kind one unit is, exact; an angle to 50 digits of pi. The SI Brochure; the yard
-and pound agreement of 1959; standard gravity (3rd CGPM 1901). A library of all units would take longer
-to load than a job to read; a test holds these against one."""
-
-UNITS_BY_KIND: Mapping[Kind, tuple[str, ...]] = MappingProxyType(
-    {kind: tuple(factors) for kind, factors in _FACTORS.items()}
-)
 """Every unit accepted, by kind. Case matters: ``mm`` is a length, ``MM`` is nothing."""
+
+_PINT_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        # Only where our spelling is not pint's, or would read as something else there.
+        "in": "inch",
+        "thou": "thou",
+        "deg": "degree",
+        "°": "degree",
+        "mrad": "milliradian",
+        "lbf": "force_pound",
+        "kgf": "kilogram_force",
+        "mm3": "millimeter ** 3",
+        "cm3": "centimeter ** 3",
+        "cc": "centimeter ** 3",
+        "in3": "inch ** 3",
+        "N/mm": "newton / millimeter",
+        "N/m": "newton / meter",
+        "kN/mm": "kilonewton / millimeter",
+        "lbf/in": "force_pound / inch",
+        "cc/ft": "centimeter ** 3 / foot",
+        "cc/m": "centimeter ** 3 / meter",
+        "cm3/m": "centimeter ** 3 / meter",
+        "ml/m": "centimeter ** 3 / meter",
+        "mL/m": "centimeter ** 3 / meter",
+        "mm3/mm": "millimeter ** 2",
+        "in3/ft": "inch ** 3 / foot",
+        "mm/kN": "millimeter / kilonewton",
+        "mm/N": "millimeter / newton",
+        "in/lbf": "inch / force_pound",
+        "s": "second",
+        "min": "minute",
+        "h": "hour",
+        "m/min": "meter / minute",
+        "mm/min": "millimeter / minute",
+        "mm/s": "millimeter / second",
+        "in/min": "inch / minute",
+    }
+)
+
+_BASE: Mapping[Kind, str] = MappingProxyType(
+    {
+        Kind.LENGTH: "millimeter",
+        Kind.ANGLE: "radian",
+        Kind.FORCE: "newton",
+        Kind.PRESSURE: "megapascal",
+        Kind.VOLUME: "millimeter ** 3",
+        Kind.MASS: "kilogram",
+        Kind.STIFFNESS: "newton / millimeter",
+        Kind.SWELL: "millimeter ** 2",
+        Kind.FLEX: "millimeter / newton",
+        Kind.TIME: "second",
+        Kind.SPEED: "millimeter / second",
+    }
+)
 
 _EXPECTED: Mapping[Kind, str] = MappingProxyType(
     {
@@ -186,7 +216,7 @@ def parse(text: str, kind: Kind) -> float:
     if unit is None:
         raise UnitError(f"{shown}, a number without a unit", expected)
     _require_unit(unit, kind, shown)
-    return float(_number(match, shown, expected) * _FACTORS[kind][unit])
+    return float(_number(match, shown, expected) * _factor(unit, kind))
 
 
 def kind_of_unit(unit: str) -> Kind | None:
@@ -205,7 +235,7 @@ def exact(number: str, unit: str) -> Fraction:
     if match is None or (unit and kind is None):
         raise KeyError(unit)
     value = _number(match, _shown(f"{number} {unit}".rstrip()), "a number")
-    return value if kind is None else value * _FACTORS[kind][unit]
+    return value if kind is None else value * _factor(unit, kind)
 
 
 def parse_length_mm(text: str) -> float:
@@ -238,7 +268,7 @@ def inch_rounding_mm(text: str) -> float:
     if match is None or match["dec"] is None or match["unit"] not in INCH_UNITS:
         return 0.0
     digit = Fraction(1, 10 ** len(match["dec"].partition(".")[2]))
-    half = digit / 2 * _FACTORS[Kind.LENGTH][match["unit"]]
+    half = digit / 2 * _factor(match["unit"], Kind.LENGTH)
     return float(min(half, HALF_THOUSANDTH * MM_PER_INCH))
 
 
@@ -286,3 +316,57 @@ def _number(match: re.Match[str], shown: str, expected: str) -> Fraction:
         # "1 5/4" is far more often a slip for "1 5/8" than a way to write 2 1/4.
         raise UnitError(f"{shown}, a whole number with a fraction of one or more", expected)
     return sign * (int(match["whole"]) + Fraction(numerator, denominator))
+
+
+_DEFINED = (
+    *(
+        "mega- = 1e6 = M-",
+        "kilo- = 1e3 = k-",
+        "deci- = 1e-1 = d-",
+        "centi- = 1e-2 = c-",
+        "milli- = 1e-3 = m-",
+    ),
+    *("meter = [length] = m", "gram = [mass] = g", "second = [time] = s", "radian = [] = rad"),
+    *("minute = 60 * second", "hour = 60 * minute"),
+    "degree = 3.1415926535897932384626433832795028841971693993751 / 180 * radian = deg",
+    *("inch = 0.0254 * meter = in", "foot = 0.3048 * meter = ft", "thou = 1e-3 * inch"),
+    *("liter = decimeter ** 3 = l = L", "pound = 453.59237 * gram = lb", "ounce = pound / 16 = oz"),
+    "newton = kilogram * meter / second ** 2 = N",
+    "kilogram_force = 9.80665 * newton",
+    "force_pound = 0.45359237 * kilogram_force",
+    *("pascal = newton / meter ** 2 = Pa", "bar = 1e5 * pascal", "psi = force_pound / inch ** 2"),
+)
+"""What pint is told: the units of the list and no others, for its own text of all units takes longer to read
+than a job. The SI Brochure; the yard and pound agreement of 1959; standard gravity (3rd CGPM 1901)."""
+
+
+@contextmanager
+def _unseen(library: str) -> Iterator[None]:
+    """As if a library were not installed, unless it is loaded already."""
+    if library in sys.modules:
+        yield
+        return
+    sys.modules[library] = None  # type: ignore[assignment]  # how the import system is told so
+    try:
+        yield
+    finally:
+        del sys.modules[library]
+
+
+@cache
+def _registry() -> pint.UnitRegistry[Any]:
+    # pint loads dask where it finds it, to know its arrays: of no use to numbers, and a twelfth of a `check`
+    with _unseen("dask"):
+        import pint  # noqa: PLC0415  (slow: paid at the first parse, not at import)
+
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Fraction)
+    for line in _DEFINED:
+        registry.define(line)
+    return registry
+
+
+@cache
+def _factor(unit: str, kind: Kind) -> Fraction:
+    """How many base units of ``kind`` one ``unit`` is, exact (an angle: to pint's digits of pi)."""
+    quantity = _registry().Quantity(Fraction(1), _PINT_NAMES.get(unit, unit))
+    return Fraction(quantity.to(_BASE[kind]).magnitude)

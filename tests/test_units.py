@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 import re
+import subprocess
+import sys
 from fractions import Fraction
 from typing import Any
 
@@ -28,6 +30,12 @@ from generators.units import (
 )
 
 kinds = st.sampled_from(list(Kind))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _warm_registry() -> None:
+    # The first parse pays for loading pint, which would break Hypothesis's deadline.
+    parse_length_mm("1 mm")
 
 
 @pytest.mark.parametrize(
@@ -257,38 +265,22 @@ def test_nothing_to_format(value: float) -> None:
         format_length(value)
 
 
-# Only where our spelling is not the library's, or would read as something else there.
-PINT_NAMES = {
-    **{"in": "inch", "deg": "degree", "°": "degree", "mrad": "milliradian"},
-    **{"lbf": "force_pound", "kgf": "kilogram_force", "lbf/in": "force_pound / inch"},
-    **{"mm3": "millimeter ** 3", "cm3": "centimeter ** 3", "cc": "centimeter ** 3", "in3": "inch ** 3"},
-    **{"cc/ft": "centimeter ** 3 / foot", "in3/ft": "inch ** 3 / foot", "mm3/mm": "millimeter ** 2"},
-    **dict.fromkeys(("cc/m", "cm3/m", "ml/m", "mL/m"), "centimeter ** 3 / meter"),
-    **{"in/lbf": "inch / force_pound", "h": "hour"},
-    **{"m/min": "meter / minute", "mm/min": "millimeter / minute", "in/min": "inch / minute"},
-}
-BASES = {
-    Kind.LENGTH: "millimeter",
-    Kind.ANGLE: "radian",
-    Kind.FORCE: "newton",
-    Kind.PRESSURE: "megapascal",
-    Kind.VOLUME: "millimeter ** 3",
-    Kind.MASS: "kilogram",
-    Kind.STIFFNESS: "newton / millimeter",
-    Kind.SWELL: "millimeter ** 2",
-    Kind.FLEX: "millimeter / newton",
-    Kind.TIME: "second",
-    Kind.SPEED: "millimeter / second",
-}
-
-
-def test_every_factor_is_that_of_a_library_of_units() -> None:
-    """Its definitions, which name their sources, against those given here: equal to the last digit."""
+def test_every_factor_is_that_of_pints_own_text() -> None:
+    """The library's definitions, which name their sources, against the few given here: equal to the last digit."""
     own: pint.UnitRegistry[Any] = pint.UnitRegistry(non_int_type=Fraction)
-    for kind, names in UNITS_BY_KIND.items():
+    for kind, names in units.UNITS_BY_KIND.items():
         for unit in names:
-            theirs = own.Quantity(Fraction(1), PINT_NAMES.get(unit, unit)).to(BASES[kind])
-            assert units.exact("1", unit) == theirs.magnitude, unit
+            theirs = own.Quantity(Fraction(1), units._PINT_NAMES.get(unit, unit)).to(units._BASE[kind])
+            assert units._factor(unit, kind) == theirs.magnitude, unit
+
+
+def test_pint_loads_at_the_first_parse_only() -> None:
+    script = (
+        "import sys, generators.figures as f, generators.units as u\n"
+        "u.pattern(u.Kind.LENGTH); f.format_length(3.0); assert 'pint' not in sys.modules\n"
+        "assert u.parse_length_mm('1 in') == 25.4; assert 'pint' in sys.modules\n"
+    )
+    subprocess.run([sys.executable, "-c", script], check=True)
 
 
 def test_public_names() -> None:
@@ -336,3 +328,10 @@ def test_limits_are_rounded_inward() -> None:
 def test_a_hole_has_a_fraction_only_where_that_is_its_size(mm: float, metric: str, inch: str) -> None:
     assert figures.format_opening(mm) == metric
     assert figures.format_opening(mm, "inch") == inch
+
+
+def test_units_do_not_load_a_library_for_arrays():
+    """pint loads dask where it is installed: numbers have no use for it, and every command would wait."""
+    told = "import sys; from generators.units import parse_length_mm as mm; print(mm('1 in'), 'dask' in sys.modules)"
+    found = subprocess.run([sys.executable, "-c", told], capture_output=True, text=True, check=True)
+    assert found.stdout.split() == ["25.4", "False"]

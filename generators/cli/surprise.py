@@ -21,7 +21,7 @@ FIRST, LAST = 12, 18  # steps shown of a long way down
 CHAIN = 5
 LINE_LIMIT = 400
 _PACKAGES = (
-    "cadquery", "cadquery-ocp", "click", "ezdxf", "netgen-mesher", "ngsolve", "numpy", "pypdfium2",
+    "cadquery", "cadquery-ocp", "click", "ezdxf", "netgen-mesher", "ngsolve", "numpy", "pint", "pypdfium2",
     "reportlab", "rich", "scipy", "shapely", "tomlkit", "tree-sitter", "tree-sitter-toml", "trimesh",
 )  # fmt: skip
 # these speak of the program and the machine; the words of any other may quote the spec

@@ -158,8 +158,8 @@ CASES: dict[str, tuple[Case, Case]] = {
     ),
     # inside 43 deep; with 8 of punch and 1 of air in front of its plane 43 + 9 sqrt 2 = 55.73 wide, less 6
     "bend-sequence": (
-        lambda: part(channel(49.6), shop=STRAIGHT_ONLY),
-        lambda: part(channel(49.8), shop=STRAIGHT_ONLY),
+        lambda: part(channel(53.2), shop=STRAIGHT_ONLY),
+        lambda: part(channel(53.3), shop=STRAIGHT_ONLY),
     ),
     "bend-gauge": (lambda: part(pointed(9.0)), lambda: part(pointed(11.0))),
     "pivot-in-line": (lambda: part(hung(PASSES_MM + 0.02)), lambda: part(hung(PASSES_MM - 0.02))),

@@ -14,7 +14,8 @@ from generators.geometry.sight import beside, in_the_way, reached
 from generators.layout.bodies import rod_body
 from generators.model.hose_path import Panel3
 from generators.model.plan import Body, KeepOut, PanelHole, PanelLayout
-from generators.model.words import Face
+from generators.model.words import FACES, Face
+from generators.sheets.install.existing import ALONE, marks_checked
 from generators.verify.pdf.template.words import ruled_from
 
 
@@ -79,6 +80,18 @@ def test_a_hole_something_stands_at_is_left_to_the_paper_in_words() -> None:
     assert ruled_from(hole, layout) == 0
     said = f"Hole {hole.number}: something stands in the way of a rule; there the paper decides."
     assert paper_alone(layout.holes, found) == said
+
+
+def test_a_step_sends_nobody_to_distances_that_are_not_there() -> None:
+    """Where no mark can be measured the step says so; it led to a table its panel has not."""
+    free = replace(firewall(), keepouts=())
+    assert "distances of the hole table" in marks_checked(free, free.holes, "")
+    new = tuple(h for h in free.holes if not at_rim(h))
+    shut = replace(free, keepouts=tuple(replace(standing(h), face=f) for h in new for f in FACES))
+    assert not any(h in (c.a, c.b) for c in given(shut) for h in new)
+    assert marks_checked(shut, shut.holes, "") == ALONE
+    alone = replace(free, holes=new[:1])
+    assert marks_checked(alone, alone.holes, "") == ALONE
 
 
 def test_a_hole_with_one_distance_left_has_that_one_and_words() -> None:

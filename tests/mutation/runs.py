@@ -20,7 +20,7 @@ from mutants import Mutant
 BASE_S = 15.0
 TIMES = 6.0
 # heavy and never mutated: imported once, before the forks
-PRELOAD = ("numpy", "shapely", "tomlkit", "matplotlib")
+PRELOAD = ("numpy", "shapely", "pint", "tomlkit", "matplotlib")
 PRELOAD_FILES = ("cadquery", "ezdxf", "reportlab", "pypdfium2", "trimesh", "pdfplumber", "scipy.spatial")
 
 

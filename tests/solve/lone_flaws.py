@@ -322,7 +322,7 @@ FLAWS = {
         ('pivot_out = "95 mm"', 'pivot_out = "150 mm"'),
         says=("flange right_cheek meets the punch",),
         mended=False,
-        cure="make flange right_cheek 5 mm less deep",
+        cure="make flange right_cheek 14 mm less deep",
     ),
     "a leg shorter than to the die's shoulder": lone(
         "bend-sequence",

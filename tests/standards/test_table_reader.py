@@ -153,5 +153,9 @@ def test_a_ragged_table_is_refused(tmp_path, monkeypatch) -> None:
 
 
 def test_import_reads_no_table() -> None:
-    script = "import generators.standards as s; assert s.drills.cache_info().currsize == 0"
+    script = (
+        "import generators.standards as s, sys\n"
+        "assert s.drills.cache_info().currsize == 0\n"
+        "s.drills(); assert 'pint' not in sys.modules\n"
+    )
     subprocess.run([sys.executable, "-c", script], check=True)

@@ -7,13 +7,13 @@ from collections.abc import Iterator, Sequence
 
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
-from generators.geometry.rims import rim_distance
+from generators.geometry.rims import from_rim, rim_distance
 from generators.geometry.sight import Standing, beside, first_face, reached, sides
 from generators.model.hole_work import ON_TOP, PANEL_OUT, RULES, mark_off_mm, out_words
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
-from generators.model.words import Face
+from generators.model.words import NEW, Face
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
 """Common practice, no source."""
@@ -142,14 +142,25 @@ def panel_ways(layout: PanelLayout) -> Iterator[Step]:
 
 
 ALONE = (
-    "The panel has no other hole to measure the mark from: see that the sheet has not slipped against what "
-    "it was laid by."
+    "No rule reaches a mark here from another hole: see that the sheet has not slipped against what it was "
+    "laid by."
 )
 
 
 def measurable(layout: PanelLayout) -> bool:
-    """Whether the hole table has a distance to check a mark of the panel by: a lone hole has none."""
-    return any(len(flat) > 1 for flat in sides(layout.holes, layout.wraps))
+    """Whether the hole table has a distance to check a mark of the panel by.
+
+    A lone hole has none, nor one at which something stands in the way of a rule.
+    """
+    return any(
+        from_rim(mark.u_mm, mark.v_mm, other) > 0.0
+        if other.status not in NEW
+        else (mark.u_mm, mark.v_mm) != (other.u_mm, other.v_mm)
+        for flat in sides(layout.holes, layout.wraps)
+        for mark in flat
+        for other in flat
+        if mark.status in NEW and other is not mark and reached(layout, other, mark)
+    )
 
 
 def marks_checked(layout: PanelLayout, holes: Sequence[PanelHole], told: str) -> str:
