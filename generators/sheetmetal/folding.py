@@ -64,6 +64,12 @@ def past_limit(plan: PartPlan, bend: Bend) -> float:
     return plan.bent_rad if bend.past_rad is None else bend.past_rad
 
 
+def between_limits(plan: PartPlan, bend: Bend) -> tuple[float, float]:
+    """Least and most angle between the faces of a bend's two flanges, rad: bent farther, less is left."""
+    between = math.pi - bend.angle_rad
+    return between - past_limit(plan, bend), between + plan.bent_rad
+
+
 def _axes(bend: Bend) -> tuple[float, float, float, float]:
     """Unit direction ``e`` of the tangent line and outward normal ``n``."""
     length = bend_length(bend)

@@ -10,6 +10,7 @@ from generators.model.spec.shop import Shop
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
 from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.seams import never_past
 
 
 def plan_of(name: str, thickness: float = 3.0, **parameters: object) -> PartPlan:
@@ -21,7 +22,8 @@ def plan_of(name: str, thickness: float = 3.0, **parameters: object) -> PartPlan
         thickness_mm=thickness,
         parameters=kind.parameters(**parameters),
     )
-    return kind.plan(spec, bend_rule(Shop(), spec.material, thickness, None))
+    # as a job plans it: a bend that would close a weld's gap is drawn as never past its angle
+    return never_past(kind.plan(spec, bend_rule(Shop(), spec.material, thickness, None)))
 
 
 def in_space(plan: PartPlan) -> dict[str, np.ndarray]:

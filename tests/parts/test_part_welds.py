@@ -156,10 +156,14 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(
     assert list(weld_problems(text, plan)) == []
     assert list(past_problems(text, plan)) == []
     shut = "WELD 1 and 2" if count == 2 else "WELD 1"
-    held = f"Bend upright: 89° to 90° once sprung back, never past, or the gap of {shut} closes."
+    limits = "bent by 89° to 90° once sprung back, never past (90° to 91° between the faces)"
+    held = f"Bend upright: {limits}, or the gap of {shut} closes."
     for was, now, said in (
         (held, "", "does not say that it may be 89° to 90° only"),
         ("89° to 90°", "89° to 91°", "it may be 89° to 90°"),
+        # a protractor between the faces reads what is left of 180 degrees
+        ("90° to 91° between", "89° to 90° between", "89° to 90° between the faces; that is 90° to 91°"),
+        (" (90° to 91° between the faces)", "", "does not say that it may be 89° to 90° only"),
         (shut, "WELD 3", "past its angle it closes the gap of 1"),
         ("Bend upright:", "Bend upright, other:", "limits the angle of other"),
     ):

@@ -16,6 +16,7 @@ from test_part_welds import R, T, corner
 
 from generators.bending.setting import machines_of, sequence_of
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
+from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
@@ -28,6 +29,7 @@ from generators.solve.mends.tries import with_mends
 from generators.solve.parts import sample_plan
 from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.inspection import read_inspection_sheet
+from generators.verify.pdf.rebuild.profile import read_profile_sheet
 
 SPECS = Path(__file__).parents[2] / "specs"
 
@@ -119,20 +121,50 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
     bends, _ = sequence_of(plan, shop)
     assert bends.found
 
-    def problems() -> str:
+    def problems(*about: str) -> str:
         path = tmp_path / "s.pdf"
         write_setup_sheet(plan, path, bends=bends, machines=machines, job_title="x", revision="abc1234")
         read = read_setup_sheet(path, plan, tools=tools, job_title="x", revision="abc1234", rel="x")
-        return " ".join(p for p in read.problems if "°" in p or "closes" in p)
+        return " ".join(p for p in read.problems if not about or any(word in p for word in about))
 
-    assert problems() == ""
+    limits = ("°", "closes")
+    assert problems(*limits) == ""
+    past = "once sprung back, never past"
     for words, said in (
         ("", "does not say that it may be 89° to 90° only"),
-        ("88° to 90° once sprung back, never past", "88° to 90°; it may be 89° to 90°"),
-        ("89° to 90° once sprung back, never past", "past its angle it closes the gap of 1"),
+        (f"bent by 88° to 90° {past} (90° to 91° between the faces)", "88° to 90°; it may be 89° to 90°"),
+        (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
+        (
+            f"bent by 89° to 90° {past} (90° to 91° between the faces)",
+            "past its angle it closes the gap of 1",
+        ),
     ):
         monkeypatch.setattr("generators.drawing.bending.figures.never_past_text", lambda *_, w=words: w)
-        assert said in problems()
+        assert said in problems(*limits)
+    # without what is between the faces the step is none that can be read, on a page with no other too
+    words = f"bent by 89° to 90° {past}"
+    monkeypatch.setattr("generators.drawing.bending.figures.never_past_text", lambda *_: words)
+    assert "upright" in problems()
+
+
+def test_the_profile_says_how_far_the_bend_may_go(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The page is held into the bend: what it says must be what is between the faces too."""
+    plan = sample_plan("slave_bracket")[0]
+    path = tmp_path / "p.pdf"
+
+    def problems() -> tuple[str, ...]:
+        write_profile_sheet(plan, path, job_title="x", revision="abc1234")
+        return read_profile_sheet(path, plan, job_title="x", revision="abc1234", rel="p.pdf").problems
+
+    assert problems() == ()
+    past = "once sprung back, never past"
+    for words, said in (
+        ("", "bend upright does not say that it may be 89° to 90° only"),
+        (f"bent by 89° to 91° {past} (90° to 91° between the faces)", "89° to 91°; it may be 89° to 90°"),
+        (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
+    ):
+        monkeypatch.setattr("generators.drawing.bending.profile_sheet.never_past_text", lambda *_, w=words: w)
+        assert any(said in p for p in problems()), said
 
 
 def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
@@ -163,7 +195,7 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
         (finishes, "bent_text", lambda _: "as bent 0.2 to 9.9 mm along the edge", "to 9.9 as bent"),
         (finishes, "bent_text", lambda _: "as bent", "item V1"),
         (finishes, "FEELERS", "caliper", "it takes 'feeler gauge'"),
-        (items, "past_limit", lambda p, _: p.bent_rad, "item B1: least 89.0°"),
+        (items, "between_limits", lambda *_: (math.radians(89), math.radians(91)), "item B1: least 89.0°"),
     ):
         with monkeypatch.context() as patch:
             patch.setattr(room, name, lie)

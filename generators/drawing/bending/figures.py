@@ -89,6 +89,6 @@ def length(mm: float, units: UnitSystem) -> str:
 
 
 def angle_lines(plan: PartPlan, bend: Bend) -> Iterator[str]:
-    """``ANGLE 89° to 90° once sprung back, never past.`` of a bend with limits of its own, and why."""
+    """``ANGLE bent by 89° to 90° ….``: the limits of a bend that has its own, and why."""
     if words := never_past_text(plan, bend):
         yield f"ANGLE {words}."

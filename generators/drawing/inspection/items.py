@@ -26,7 +26,7 @@ from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
-from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames, past_limit
+from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
@@ -209,17 +209,17 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     for count, strip in enumerate(flat.bends, 1):
         bend = strip.bend
         between = math.pi - bend.angle_rad
+        least, most = between_limits(plan, bend)
         square = abs(between - math.pi / 2) < SQUARE_RAD
         (au, av), (bu, bv) = strip.middle
         yield Item(
             key=f"B{count}",
-            what=f"angle between {shown(bend.parent)} and {shown(bend.child)}",
+            what=f"angle between the faces of {shown(bend.parent)} and {shown(bend.child)}",
             using="protractor or square" if square else "protractor",
             unit="angle",
             nominal=between,
-            # what is bent past its angle has less left between its flanges
-            least=between - past_limit(plan, bend),
-            most=between + plan.bent_rad,
+            least=least,
+            most=most,
             bent=True,
             at=(((au + bu) / 2, (av + bv) / 2),),
         )

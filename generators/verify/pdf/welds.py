@@ -29,7 +29,8 @@ WELD = re.compile(
     r"(?P<high>[\d.]+): then tack, then weld\."
 )
 LIMITED = (
-    r"(?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past"
+    r"bent by (?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past "
+    r"\((?P<faces_from>[\d.]+)° to (?P<faces_to>[\d.]+)° between the faces\)"
     r"(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
 )
 PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
@@ -172,10 +173,12 @@ def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
     yield from (f"the drawing limits the angle of {name}, which is no bend" for name in said)
 
 
-def angle_problems(where: str, match: re.Match[str] | None, bend: Bend, plan: PartPlan) -> Iterator[str]:
+def angle_problems(
+    where: str, match: re.Match[str] | None, bend: Bend, plan: PartPlan, *, welds: bool = True
+) -> Iterator[str]:
     """What is wrong with the limits of an angle as printed, in degrees, and with the welds named for them.
 
-    ``match`` has the groups ``from``, ``to`` and ``shut`` of ``LIMITED``; None where nothing is said.
+    ``match`` has the groups of ``LIMITED``; None where nothing is said. Without ``welds`` none need be named.
     """
     if bend.past_rad is None:
         if match is not None and match["to"]:
@@ -187,6 +190,13 @@ def angle_problems(where: str, match: re.Match[str] | None, bend: Bend, plan: Pa
         return
     if max(abs(float(match["from"]) - low), abs(float(match["to"]) - high)) > ANGLE_DEG:
         yield f"{where}: {match['from']}° to {match['to']}°; it may be {low:g}° to {high:g}°"
+    # the inside of what is bent by 89 to 90 degrees measures 91 to 90
+    open_low, open_high = 180 - high, 180 - low
+    if max(abs(float(match["faces_from"]) - open_low), abs(float(match["faces_to"]) - open_high)) > ANGLE_DEG:
+        said = f"{match['faces_from']}° to {match['faces_to']}°"
+        yield f"{where}: {said} between the faces; that is {open_low:g}° to {open_high:g}°"
+    if not welds:
+        return
     closing = {str(n) for n, (edge, onto) in enumerate(_met(plan), 1) if _shuts(plan, bend, edge, onto)}
     if set((match["shut"] or "").replace("and", " ").split()) != closing:
         yield f"{where}: past its angle it closes the gap of {', '.join(sorted(closing)) or 'no weld'}"

@@ -9,7 +9,7 @@ from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
-from generators.sheetmetal.folding import flat_pattern
+from generators.sheetmetal.folding import between_limits, flat_pattern
 from generators.sheetmetal.seams import Seam, closed_by, seams
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
@@ -49,13 +49,20 @@ def bent_text(seam: Seam) -> str:
 
 
 def never_past_text(plan: PartPlan, bend: Bend) -> str:
-    """``89° to 90° once sprung back, never past``, and what closes else; empty within the usual limits."""
+    """The limits of a bend that has its own, and the gaps that close past them; empty with the usual ones.
+
+    ``bent by 89° to 90° once sprung back, never past (90° to 91° between the faces)``: the brake is set to
+    the one, a protractor in the bend reads the other, and with one of them alone a man may work to the wrong
+    side.
+    """
     if bend.past_rad is None:
         return ""
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
+    least, most = (number(math.degrees(angle)) for angle in between_limits(plan, bend))
     shut = closed_by(plan, bend)
     why = f", or the gap of WELD {' and '.join(str(n) for n in shut)} closes" if shut else ""
-    return f"{low}° to {high}° once sprung back, never past{why}"
+    faces = f"{least}° to {most}° between the faces"
+    return f"bent by {low}° to {high}° once sprung back, never past ({faces}){why}"
 
 
 def length_text(seam: Seam) -> str:

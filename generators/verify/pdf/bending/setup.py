@@ -314,4 +314,5 @@ def _boxes(page: Content, steps: Sequence[re.Match[str]]) -> list[tuple[float, f
         head = f"{match['number']} Bend {match['bend']}:"
         heads = [w.box[3] for w in page.words if " ".join(w.text.split()).startswith(head)]
         tops.append(max(heads, default=0.0) + HEAD_MM)
-    return list(zip([*tops[1:], 0.0], tops, strict=True))
+    # a page may have no step that can be read
+    return list(zip([*tops, 0.0][1:], tops, strict=True))

@@ -20,6 +20,7 @@ from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, pl
 from generators.verify.pdf.rebuild.legs import outside, reach, span
 from generators.verify.pdf.rebuild.standing import standing_problems
 from generators.verify.pdf.template.words import bar_problems
+from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.03
@@ -59,12 +60,21 @@ def read_profile_sheet(
         names = [b.name for b in plan.bends if any(_is_label(w.text, b) for w in page.words)]
         own = [b for b in plan.bends if b.name in names]
         problems += [f"page {i}: {text}" for text in _outline_problems(page, plan, own)]
+        problems += [f"page {i}: {text}" for text in _limit_problems(page, plan, own)]
         seen += names
     for bend in plan.bends:
         if bend.name not in seen and not _alike(plan, bend, [b for b in plan.bends if b.name in seen]):
             problems.append(f"bend {bend.name!r} is in no profile")
     facts = (f"{len(pdf.pages)} profiles at full size, {len(seen)} bends measured",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
+
+
+def _limit_problems(page: Content, plan: PartPlan, own: Sequence[Bend]) -> Iterator[str]:
+    """Bends of a page with limits of their own: how far bent, and what is then between the faces."""
+    for bend in own:
+        shown = bend.name.replace("_", " ")
+        match = re.search(rf"(?<![a-z0-9] ){re.escape(shown)}: {LIMITED}", " ".join(page.text.split()))
+        yield from angle_problems(f"bend {shown}", match, bend, plan, welds=False)
 
 
 def _is_label(text: str, bend: Bend) -> bool:
