@@ -2,7 +2,7 @@
 
 Nominal sizes come from the plan, limits from where the drawing's come from: the tolerance of a hole, else
 that of holes as cut; the shop's position, bent length and angle; half the step to the next stock thickness
-for the sheet; the general tolerance for the rest, slots' lengths too.
+for the sheet, or what the gap of a weld leaves of it; the general tolerance for the rest, slots' lengths too.
 
 A position of ``p`` across and ``p`` up makes the distance of two holes at an angle ``a`` to the axes differ
 by ``2 p (|cos a| + |sin a|)`` at worst, and read over the far rims both radii come to it.
@@ -24,12 +24,14 @@ from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
+from generators.drawing.part.tables.welds import numbered
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
-from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
+from generators.sheetmetal.seams import sheet_for, thickness_limits
+from generators.standards import CUT_HOLE, general_hole_tolerance
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
@@ -96,7 +98,9 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
     what = "thickness; limits half way to the next stock sheet"
-    yield length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
+    if welds := sheet_for(plan):
+        what = f"thickness, before it is cut; limits that hold the gap of WELD {numbered(welds)}"
+    yield length("T", what, "caliper", plan.thickness_mm, thickness_limits(plan))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
         off = _general(plan, long)
@@ -271,7 +275,8 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
     for o in openings:
         if o.height_mm is None or abs(float(frames[o.flange][2, 2])) > ALIKE:
             continue
-        what = f"centre of {o.number} above the lower side of {root}"
+        kind = "slot" if isinstance(o.item, Slot) else "hole"
+        what = f"centre of {kind} {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
         using = "height gauge, pin in hole"
         yield length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))

@@ -14,6 +14,7 @@ from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
+from generators.verify.pdf.rebuild.weld_gaps import sheet_welds
 
 FINE_MM = 0.05
 PIN_MM = 10.0
@@ -38,7 +39,10 @@ STANDS_MM = (
 )
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
-AS_BENT = re.compile(r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge")
+AS_BENT = re.compile(
+    r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge; "
+    r"over 1\.6 mm make the leg larger by the gap; over 4\.8 mm do not weld it"
+)
 RANGE_MM = 0.06
 """A range is printed to 0.1 mm."""
 
@@ -60,7 +64,8 @@ def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem
         yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
     if match := HEIGHT.fullmatch(row.what):
         root = plan.flanges[0].name.replace("_", " ")
-        if row.key != f"H{match[1]}" or match[2] != root:
+        kind = "hole" if int(match[1]) <= len(flat.holes) else "slot"
+        if row.key != f"H{match[1]}" or match[2] != root or not row.what.startswith(f"centre of {kind} "):
             yield f"item {row.key}: {row.what!r} is another opening's, or not over {root}"
     using = _instrument(row, plan, flat, units)
     if row.using != using:
@@ -102,7 +107,7 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     blank = "blank" if plan.bends else "plate"
     fixed = {
-        "T": "thickness; limits half way to the next stock sheet",
+        "T": _sheet_words(plan),
         "S1": f"{blank} over all, across",
         "S2": f"{blank} over all, up",
     }
@@ -128,6 +133,14 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
         finish = made[number - 1].finish if number <= len(made) else None
         return "nothing" if finish is None else f"Ø of hole {number} {finish.kind}: {item.purpose}"
     return f"{'width of slot' if isinstance(item, Slot) else 'Ø of hole'} {number}: {item.purpose}"
+
+
+def _sheet_words(plan: PartPlan) -> str:
+    """What the sheet's limits are for."""
+    if welds := sheet_welds(plan):
+        held = " and ".join(str(n) for n in welds)
+        return f"thickness, before it is cut; limits that hold the gap of WELD {held}"
+    return "thickness; limits half way to the next stock sheet"
 
 
 def _beside(flat: FlatPattern, number: int, left: bool) -> bool:
