@@ -191,6 +191,7 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(
         ("90° to 91° between", "89° to 90° between", "89° to 90° between the faces; that is 90° to 91°"),
         (" (90° to 91° between the faces)", "", "does not say that it may be 89° to 90° only"),
         (shut, "WELD 3", "past its angle it closes the gap of 1"),
+        ("between the faces of the two", "between the two", "does not say of its bends"),
         ("Bend upright:", "Bend upright, other:", "limits the angle of other"),
     ):
         assert was in text

@@ -17,14 +17,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.drawing.inspection.facing import faces, from_the_edge
+from generators.drawing.inspection.facing import from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
-from generators.drawing.part.tables.welds import numbered
+from generators.drawing.part.tables.welds import BETWEEN, numbered
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
@@ -148,11 +148,9 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             count += 1
             r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
-            p, left = plan.position_mm, words == "the left edge"
-            facing = faces(flat, o.place, o.width_mm, left=left)
+            p = plan.position_mm
             within = (low - p, high + p)
-            using = caliper(off + r, within) if facing else from_the_edge(off + r)
-            yield length(f"E{count}", what, using, off + r, within)
+            yield length(f"E{count}", what, from_the_edge(off + r), off + r, within)
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -209,7 +207,7 @@ def shown(name: str) -> str:
 
 
 def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
-    """The angle between the two flanges of each bend."""
+    """The angle between the faces of each bend's two flanges."""
     for count, strip in enumerate(flat.bends, 1):
         bend = strip.bend
         between = math.pi - bend.angle_rad
@@ -218,7 +216,7 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         (au, av), (bu, bv) = strip.middle
         yield Item(
             key=f"B{count}",
-            what=f"angle between the faces of {shown(bend.parent)} and {shown(bend.child)}",
+            what=f"angle {BETWEEN} of {shown(bend.parent)} and {shown(bend.child)}",
             using="protractor or square" if square else "protractor",
             unit="angle",
             nominal=between,

@@ -36,6 +36,7 @@ LIMITED = (
     r"(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
 )
 PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
+FACES = "Between: angle between the faces of the two flanges."
 LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
 SHEET = re.compile(
     r"The gap of WELD (?P<welds>[\d and]+) holds for a sheet (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
@@ -98,7 +99,12 @@ def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
 
 
 def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
-    """Bends with limits of their own: the drawing must name each with them, and no other."""
+    """Bends with limits of their own: the drawing must name each with them, and no other.
+
+    Of any bend it must say which angle it gives.
+    """
+    if plan.bends and FACES not in text:
+        yield f"the drawing does not say of its bends: {FACES}"
     said = {name.strip(): m for m in PAST.finditer(text) for name in m["names"].split(",")}
     for bend in plan.bends:
         shown = bend.name.replace("_", " ")

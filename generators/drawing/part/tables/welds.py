@@ -14,6 +14,9 @@ from generators.sheetmetal.seams import Seam, closed_by, seams, sheet_for, thick
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
+BETWEEN = "between the faces"
+"""Of a bend's two flanges: where the angle is that a protractor reads. So every sheet calls it."""
+
 OVER = (
     f"over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm do not weld it"
 )
@@ -77,7 +80,7 @@ def never_past_text(plan: PartPlan, bend: Bend) -> str:
     least, most = (number(math.degrees(angle)) for angle in between_limits(plan, bend))
     shut = closed_by(plan, bend)
     why = f", or the gap of WELD {numbered(shut)} closes" if shut else ""
-    faces = f"{least}° to {most}° between the faces"
+    faces = f"{least}° to {most}° {BETWEEN}"
     return f"bent by {low}° to {high}° once sprung back, never past ({faces}){why}"
 
 

@@ -6,7 +6,6 @@ import math
 import re
 from collections.abc import Iterator
 
-from generators.geometry.contours import polyline
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
@@ -143,22 +142,6 @@ def _sheet_words(plan: PartPlan) -> str:
     return "thickness; limits half way to the next stock sheet"
 
 
-def _beside(flat: FlatPattern, number: int, left: bool) -> bool:
-    """True when that side of the blank is straight beside all of the hole."""
-    if not 1 <= number <= len(flat.holes):
-        return True
-    hole, corners = flat.holes[number - 1], flat.contour.vertices
-    half, at = hole.diameter_mm / 2, hole.v_mm if left else hole.u_mm
-    side = min(point[0 if left else 1] for point in polyline(flat.contour))
-    for k, corner in enumerate(corners):
-        after = corners[(k + 1) % len(corners)]
-        off = max(abs((c.u if left else c.v) - side) for c in (corner, after))
-        ends = sorted((c.v if left else c.u) for c in (corner, after))
-        if not corner.bulge and off < 1e-6 and ends[0] - 1e-6 <= at - half and at + half <= ends[1] + 1e-6:
-            return True
-    return False
-
-
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
     made = wanted_rows(plan).get(row.key)
@@ -186,7 +169,8 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
-    if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
+    if EDGE.fullmatch(row.what):
+        # edge and far rim look the same way: no jaws close on them
         return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
     if long > TAPE_FROM_MM + ROUNDED_MM and _within_mm(row, units) >= TAPE_WITHIN_MM - 2 * ROUNDED_MM:
         return TAPE
