@@ -15,7 +15,10 @@ from generators.units import UnitSystem
 class PedalSheet:
     """A pedal of the spec with its answer: ``clutch`` or ``brake``. ``ranking`` may be left out.
 
-    ``units`` is what people measure in: it comes first.
+    ``units`` is what people measure in: it comes first. ``bar_mm`` is between the rods of a balance bar, 0
+    where nobody says; ``cheeks_mm`` from the middle of the arm where it turns on its shaft to the inner face
+    of the left and of the right cheek (of the flange of its bush, where it has one), as the driver sees
+    them, None without a hanger that has cheeks.
     """
 
     spec: Pedal
@@ -23,6 +26,8 @@ class PedalSheet:
     brake: BrakeResult | None = None
     ranking: Ranking | None = None
     units: UnitSystem = "metric"
+    bar_mm: float = 0.0
+    cheeks_mm: tuple[float, float] | None = None
 
     @property
     def title(self) -> str:

@@ -25,12 +25,16 @@ from generators.model.plan import PanelLayout
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.job import Job
 from generators.reading import JobFile
+from generators.solve.fasteners.pivots import inner_faces
 from generators.solve.floors import Ends, travel_ends, with_ends
 from generators.standards import standard_bores
 from generators.units import UnitSystem
 
 UPRIGHT = 0.5
 """Least share of the vertical in the plane a pedal swings in (ours)."""
+
+_ACROSS = 0.99
+"""Least share of the vehicle's right along a shaft that lies across (ours)."""
 
 # A hanger on no panel: out is rearward and up is up, as on an upright firewall at the origin.
 _LOOSE = np.array([[0.0, 0.0, 1.0, 0.0], [1.0, 0.0, 0.0, 0.0], [0.0, 1.0, 0.0, 0.0], [0.0, 0.0, 0.0, 1.0]])
@@ -45,6 +49,8 @@ class PedalAnswer:
     clutch: ClutchResult | None = None
     brake: BrakeResult | None = None
     units: UnitSystem = "metric"
+    bar_mm: float = 0.0
+    cheeks_mm: tuple[float, float] | None = None
 
     @property
     def linkage(self) -> Linkage:
@@ -74,7 +80,13 @@ class PedalAnswer:
     def sheet(self, ranking: Ranking | None = None) -> PedalSheet:
         """What the sheets and the screen show of it."""
         return PedalSheet(
-            spec=self.spec, clutch=self.clutch, brake=self.brake, ranking=ranking, units=self.units
+            spec=self.spec,
+            clutch=self.clutch,
+            brake=self.brake,
+            ranking=ranking,
+            units=self.units,
+            bar_mm=self.bar_mm,
+            cheeks_mm=self.cheeks_mm,
         )
 
     def ranking(self) -> Ranking | None:
@@ -117,19 +129,18 @@ def solve_pedals(
     for index, pedal in enumerate(file.job.pedal):
         try:
             hung = with_ends(pedal_frame(pedal, file.job, parts), ends.get(pedal.name))
-            if pedal.kind == "clutch":
-                answers.append(
-                    PedalAnswer(spec=pedal, frame=hung, clutch=solve_clutch(pedal, hung), units=file.units)
+            clutch = pedal.kind == "clutch"
+            answers.append(
+                PedalAnswer(
+                    spec=pedal,
+                    frame=hung,
+                    clutch=solve_clutch(pedal, hung) if clutch else None,
+                    brake=None if clutch else solve_brake(pedal, hung, file.job.job.category),
+                    units=file.units,
+                    bar_mm=_bar_mm(pedal, parts),
+                    cheeks_mm=_cheeks(pedal, hung, file.job, parts),
                 )
-            else:
-                answers.append(
-                    PedalAnswer(
-                        spec=pedal,
-                        frame=hung,
-                        brake=solve_brake(pedal, hung, file.job.job.category),
-                        units=file.units,
-                    )
-                )
+            )
         except GeometryFault as fault:
             path = f"pedal[{index}].{fault.parameter}" if fault.parameter else f"pedal[{index}]"
             faults.append(file.fault_at(path, str(fault), "a pedal that can move through its travel"))
@@ -139,6 +150,31 @@ def solve_pedals(
     if faults:
         raise SpecError(faults)
     return tuple(answers)
+
+
+def _bar_mm(pedal: Pedal, parts: Sequence[PlacedPart]) -> float:
+    """Between the rods on a pedal's balance bar, mm: as the spec says it, else as its masters are apart."""
+    if pedal.brake is None or pedal.brake.rear is None:
+        return 0.0
+    hanger = next((part.spec.parameters for part in parts if part.spec.name == pedal.hanger), None)
+    return float(pedal.brake.bar_span_mm or getattr(hanger, "balance_spacing_mm", 0.0))
+
+
+def _cheeks(
+    pedal: Pedal, hung: PedalFrame, job: Job, parts: Sequence[PlacedPart]
+) -> tuple[float, float] | None:
+    """From the arm's plane to what its hub may meet at the hanger's left and right cheek, mm."""
+    hanger = next((part for part in parts if part.spec.name == pedal.hanger), None)
+    faces = None if hanger is None else inner_faces(hanger.plan)
+    across = np.cross(hung.up, hung.out)
+    # left and right are the driver's: of a shaft that does not lie across nobody says them
+    if hanger is None or faces is None or across[1] < _ACROSS:
+        return None
+    arm = np.array(hung.pivot) + pedal.pin_side_mm * across
+    left, right = sorted(((apply(pedal_pose(hanger, job), faces) - arm) @ across).tolist())
+    bush = hanger.plan.bush
+    flange = 0.0 if bush is None else bush.flange_thick_mm
+    return (-left - flange, right - flange) if left < -flange and right > flange else None
 
 
 def pedal_frame(pedal: Pedal, job: Job, parts: Sequence[PlacedPart]) -> PedalFrame:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -15,6 +15,7 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import PlacePicture, Step, StepTable, Task
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PartPlan
+from generators.model.spec.fittings import PortSpec
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import capital, within
 from generators.model.words import Face, HoseSide, Side
@@ -163,6 +164,32 @@ def _face(plan: PartPlan, pose: Matrix | None, made: FastenerSet) -> str:
 def face_words(normal: Matrix) -> str:
     """The face of a sheet by the way it looks in the vehicle, that way given: ``face toward the front``."""
     return max(FACES, key=lambda one: float(np.dot(normal, one[0])))[1]
+
+
+WAYS = ((2, "up", "down"), (0, "rearward", "forward"), (1, "right", "left"))
+"""Directions in the vehicle, by the axis they lie on: along it and against it."""
+
+PLAIN = 0.25
+"""From this share of a direction on (15 degrees off the others) it is said as well (ours)."""
+
+
+def looks(component: Component, port: PortSpec, lines: LinesSheet) -> str:
+    """Which way a port looks in the vehicle: ``, looking down and forward``; empty if nobody knows."""
+    way = lines.ways.get(f"{component.name}.{port.name}")
+    if way is None:
+        return ""
+    size = math.hypot(*way)
+    words = [
+        along if way[axis] > 0 else against for axis, along, against in WAYS if abs(way[axis]) > PLAIN * size
+    ]
+    return f", looking {' and '.join(words)}" if words else ""
+
+
+def port_words(component: Component, lines: LinesSheet) -> Iterator[str]:
+    """Each port with its size and the way it looks: ``outlet (-3), looking down``."""
+    for port in component.port:
+        dash = f" (-{port.dash})" if port.dash else ""
+        yield f"{port.name.replace('_', ' ')}{dash}{looks(component, port, lines)}"
 
 
 GOES_IN: Mapping[Side, str] = MappingProxyType(

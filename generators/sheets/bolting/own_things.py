@@ -89,13 +89,19 @@ def _pedal_rows(
             capital(pedal.title),
             f"the pedal with its arm and pad{_arm_words(pedal)}{_hub_words(pedal, fasteners)}; pushrod with "
             f"lock nut, clevis, pin and what secures the pin (a split pin or clip of its size){rod}; "
-            f"{BACK}{'; balance bar' if bar else ''}{master}",
+            f"{BACK}{_bar_words(pedal) if bar else ''}{master}",
         )
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis, pin and what secures it; {BACK}{master}"
     if not packing.holding("fluid"):
         kinds = dict.fromkeys([fluid_words(pedal) for pedal in pedals] or [ANY_FLUID])
         yield "Fluid", f"fresh, from a sealed bottle: {', '.join(kinds)}"
+
+
+def _bar_words(pedal: PedalSheet) -> str:
+    """The balance bar, and how far apart its clevises are."""
+    apart = f", its clevises {format_short(pedal.bar_mm, pedal.units)} apart" if pedal.bar_mm > 0 else ""
+    return f"; balance bar with bearing and two clevises{apart}"
 
 
 def _arm_words(pedal: PedalSheet) -> str:

@@ -126,6 +126,9 @@ def _bill_rows(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
         use = _use(item.kind, item.uses[0]) if item.uses else ""
         if item.kind == "end":
             use = f" ({item.size})"
+        if item.kind == "cylinder" and item.size.startswith("bore "):
+            # two masters that look alike are told apart by it
+            use = f" ({item.size.partition('; ')[0]})"
         apart = f" ({item.apart})" if item.apart else ""
         bags.setdefault(item.bag, []).append(f"{item.quantity} × {item.item}{use}{apart}")
     return tuple((bag, "; ".join(what)) for bag, what in bags.items())

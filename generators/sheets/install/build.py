@@ -42,7 +42,7 @@ from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
-from generators.sheets.pedal.words import bought_stop
+from generators.sheets.pedal.on_shaft import hung_words
 from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
@@ -181,7 +181,7 @@ class _Job:
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
             pedal = self.pedals.get(task.name)
-            how = f"{self.held_by(task)}{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
+            how = f"{self.held_by(task)}{HANG[0]}{self.at_rest(pedal)}{self.hung(pedal)}"
             yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
@@ -189,7 +189,8 @@ class _Job:
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
             there = self.fitted_by(done, decision.panel)
-            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
+            plan = self.parts[decision.part][0] if decision.part in self.parts else None
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there, plan)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
 
@@ -199,6 +200,10 @@ class _Job:
         if not mine or any(made.form != "shaft" or made.tighten.why in CLAMPED_ON for made in mine):
             return LOCKED
         return "See that what holds the ends of the shaft sits as it should, at both ends. "
+
+    def hung(self, pedal: PedalSheet | None) -> str:
+        """Its bought stop, where it sits on its shaft, and how its balance bar goes in."""
+        return "" if pedal is None else hung_words(pedal, tuple(self.pedals.values()))
 
     def at_rest(self, pedal: PedalSheet | None) -> str:
         """Where the pad is when the pedal is against its rest stop: the stop is put where that holds."""
@@ -288,16 +293,6 @@ class _Job:
             cautions=cautions(pedal, self.findings),
             steps=tuple(_of(task, step) for step in pedal_steps(pedal)),
         )
-
-
-def _stop_words(pedal: PedalSheet | None) -> str:
-    """The stop that is bought for a clutch pedal goes on with it; set it is later, when it is bled."""
-    if pedal is None or bought_stop(pedal) is None:
-        return ""
-    return (
-        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
-        "force, and back it off: it is set after bleeding."
-    )
 
 
 def _of(task: Task, step: Step) -> Step:

@@ -20,11 +20,13 @@ from generators.model.spec.lines import Clamp, Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import OTHER, Face
 from generators.sheets.bolting.closing import component_closures, stays_words
-from generators.sheets.bolting.in_place import goes_in
+from generators.sheets.bolting.cylinders import circuit_words
+from generators.sheets.bolting.in_place import goes_in, port_words
 from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.own_things import painted_after
 from generators.sheets.bolting.steps import bolt_table
+from generators.sheets.bolting.way_round import way_round_words
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.existing import side
@@ -90,9 +92,12 @@ def part_steps(
         lies = f": that of {sealant_in}" if sealant_in else ""
         wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel{lies}."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
+    way = way_round_words(plan, layout, face)
+    if way and any(h.work.how == "part" and h.work.part == plan.name for h in every):
+        way = " The same way round as it was drilled through."
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand.{_finished(plan)} "
+        how=f"Offer it up dry first: every bolt must drop through by hand.{way}{_finished(plan)} "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
@@ -200,9 +205,7 @@ def component_steps(
     place = lines.places[component.name]
     seats = seats or Seats(fasteners=fasteners, units=lines.units)
     yield from seats.steps(component, lines)
-    ports = ", ".join(
-        f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
-    )
+    ports = "; ".join(port_words(component, lines))
     closures = component_closures(component, lines)
     where = "its port" if len(closures) == 1 else "its ports"
     if component.kind == "bulkhead":
@@ -226,7 +229,8 @@ def component_steps(
         locked = "Every bolt with a locking nut, every screw locked."
         text = f"{stays_words(closures, where, TILL)} {locked}".lstrip()
     whence, lies = goes_in(component, lines)
-    text = f"{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
+    works = circuit_words(component, lines, seats.pedals)
+    text = f"{works}{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
     if not component.estimated:
@@ -339,8 +343,12 @@ def decided_steps(
     layouts: Mapping[str, PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
     fitted: Sequence[Standing] = (),
+    plan: PartPlan | None = None,
 ) -> Iterator[Step]:
-    """Marking and drilling where a made-up hose has put a component; ``fitted`` is on the panel by then."""
+    """Marking and drilling where a made-up hose has put a component; ``fitted`` is on the panel by then.
+
+    ``plan`` is that of the part it sits on, if it does.
+    """
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
     contact = next((x.contact for x in layouts.values()), "")
@@ -355,6 +363,8 @@ def decided_steps(
     if layout is None:
         yield step
         return
+    if plan is not None:
+        step = replace(step, how=f"{step.how}{way_round_words(plan, layout, _part_face(decision, layout))}")
     holes = [h for h in layout.holes if h.number in decision.holes]
     rows = [(h.number, h.purpose) for h in holes]
     face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)

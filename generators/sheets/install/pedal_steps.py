@@ -17,6 +17,7 @@ from generators.hydraulics.result import ClutchResult
 from generators.hydraulics.window import StopWindow
 from generators.model.findings import Finding
 from generators.model.install import Step
+from generators.sheets.pedal.on_shaft import bar_words
 from generators.sheets.pedal.words import (
     SAME_MM,
     both,
@@ -241,9 +242,12 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
     yield _rod_step(sheet, result.rod_play_mm)
     if len(result.circuits) > 1:
         front, rear = result.circuits
+        arms = bar_words(sheet)
+        set_to = f"Screw the bar through its clevises until it is {arms}: measure both. " if arms else ""
         yield (
             f"Set the balance bar: {front.share:.0%} of the rod force front, {rear.share:.0%} rear.",
-            "The pivot lies nearer to the master with the larger share, in proportion. Both rods square to "
+            f"{set_to}The bearing lies nearer to the rod with the larger share, in proportion. Both rods "
+            "square to "
             "the bar at mid-travel, side clearance on both clevises, the bar free to tilt until one circuit "
             "alone takes the pedal. Lock it. Front wheels must lock before rear ones: have that tested.",
         )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.geometry.sight import Standing
-from generators.model.install import Step
+from generators.model.install import PanelPicture, Step
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import within
 from generators.model.words import Face
+from generators.sheets.bolting.way_round import way_round_words
 from generators.sheets.bolting.words import held_by_words
 from generators.sheets.install.drill import grabs, limit_words, named, refs, size_table
 from generators.sheets.install.existing import drill_room, own_flanges, side
@@ -45,22 +46,26 @@ def through_steps(
     first = [h for h in holding if h not in second]
     rest = [h for h in here if h not in second]
     there = (*fitted, *own_flanges(layout, plan.name))
+    way = way_round_words(plan, layout, face)
+    shown = (PanelPicture(panel=layout.panel, face=face, lit=tuple(h.number for h in holding)),)
     part, there_on = within(plan.title), f"on the {side(layout, face)} of the {layout.title.lower()}"
     if second:
         yield Step(
             do=f"Bolt the {part} {there_on} with {named(first)} alone, and turn it until the pilot of "
             f"{named(second)} lies in the middle of the part's own hole.",
             how="The bolt just nipped while it turns, then tight: that bolt holds the part."
-            f"{_bolts(fasteners, layout, first)}",
+            f"{way}{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
+            pictures=shown,
         )
         yield _second(layout, second, part, face, _bolts(fasteners, layout, second, ""), there)
     else:
         yield Step(
             do=f"Bolt the {part} {there_on} with {named(holding)}.",
             how="Bolts tight, the part flat on the metal: they hold it; a helper presses its far edges on."
-            f"{_bolts(fasteners, layout, holding)}",
+            f"{way}{_bolts(fasteners, layout, holding)}",
             holes=refs(layout, holding),
+            pictures=shown,
         )
     if rest:
         yield from _drilled(layout, rest, part, face, there)

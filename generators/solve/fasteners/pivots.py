@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from generators.geometry.frames import apply
+from generators.geometry.frames import Matrix, apply
 from generators.layout.mounting import PlacedPart
 from generators.model.install import InstallOrder
 from generators.model.joints.fasteners import ON_BEARINGS, ON_SPACER, FastenerSet, Tightening
@@ -25,6 +25,31 @@ FREE = "a shaft must turn: its ends are held by pins, clips or a locking nut on 
 
 def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
     """Bore of a hanger's pivots, the width over and between its cheeks there, mm; None without pivots."""
+    found = _faces(plan)
+    if found is None:
+        return None
+    bore, _points, along = found
+    # two faces of each cheek: the room is between the two in the middle
+    ends = sorted(along.tolist())
+    between = ends[len(ends) // 2] - ends[len(ends) // 2 - 1]
+    return bore, ends[-1] - ends[0], between
+
+
+def inner_faces(plan: PartPlan) -> Matrix | None:
+    """The middles of a hanger's pivots on the inner face of either cheek, (2, 3), root flange's frame, mm.
+
+    A boss that stands inside is part of its cheek; None without pivots in two cheeks.
+    """
+    found = _faces(plan)
+    if found is None:
+        return None
+    _bore, points, along = found
+    order = np.argsort(along)
+    return np.asarray(points[order[[len(order) // 2 - 1, len(order) // 2]]])
+
+
+def _faces(plan: PartPlan) -> tuple[float, Matrix, Matrix] | None:
+    """Bore of the pivots, the middles of their faces (n, 3) and how far along the shaft each of them lies."""
     frames, inner = folded_frames(plan), inner_sides(plan)
     found: list[tuple[Hole, np.ndarray]] = []
     for flange in plan.flanges:
@@ -38,10 +63,7 @@ def over_cheeks(plan: PartPlan) -> tuple[float, float, float] | None:
     points = np.vstack([faces for _, faces in found])
     axis = found[0][1].mean(axis=0) - found[1][1].mean(axis=0)
     along = points @ (axis / np.linalg.norm(axis))
-    ends = sorted(along.tolist())
-    # two faces of each cheek: the room is between the two in the middle
-    between = ends[len(ends) // 2] - ends[len(ends) // 2 - 1]
-    return min(hole.diameter_mm for hole, _ in found), ends[-1] - ends[0], between
+    return min(hole.diameter_mm for hole, _ in found), points, along
 
 
 def _ends(plan: PartPlan, hole: Hole, toward: SheetSide | None) -> tuple[float, float]:
