@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 
-from generators.checks import forms
+from generators.checks import forms, unsaid
 from generators.checks.hose import clearances, fittings, lengths, places, rise, sag, tubes
 from generators.checks.joint import (
     bolt_loads,
@@ -84,6 +84,7 @@ RULES: tuple[Rule, ...] = (
     *arm.RULES,
     *hub.RULES,
     *defaults.RULES,
+    *unsaid.RULES,
     *floor.RULES,
     *swing.RULES,
     *pads.RULES,

@@ -19,6 +19,7 @@ from generators.checks.part.hands import SAME_HAND
 from generators.checks.part.part import check_part
 from generators.checks.pedal.order import check_order
 from generators.checks.rule import ordered
+from generators.checks.unsaid import check_unsaid
 from generators.checks.waivers import apply_waivers
 from generators.errors import LookupFault
 from generators.layout.mounting import PlacedPart, placement
@@ -191,7 +192,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings += [*check_fits(file.job, parts, layouts, file.shop), *check_bolts(fasteners, file.job.clamp)]
-    findings.extend(standing_findings(scene, ground))
+    findings += [*check_unsaid(file.job, fasteners), *standing_findings(scene, ground)]
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)
     findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))

@@ -157,7 +157,8 @@ def _bar_mm(pedal: Pedal, parts: Sequence[PlacedPart]) -> float:
     if pedal.brake is None or pedal.brake.rear is None:
         return 0.0
     hanger = next((part.spec.parameters for part in parts if part.spec.name == pedal.hanger), None)
-    return float(pedal.brake.bar_span_mm or getattr(hanger, "balance_spacing_mm", 0.0))
+    apart = 0.0 if hanger is None else getattr(hanger, "balance_spacing_mm", 0.0)
+    return float(pedal.brake.bar_span_mm or apart)
 
 
 def _cheeks(

@@ -48,7 +48,8 @@ class Held:
     """What a fastener holds beside the sheets of the job: a flange, a foot, a clamp's band, a brace.
 
     ``outside`` is what the job does not bring; of that ``absent`` is a brace, which it has no more than the
-    hole for, ``counted`` where stiffness and strength are worked out with it.
+    hole for, ``counted`` where stiffness and strength are worked out with it,
+    ``ends_on`` what its far end is bolted to, empty where nobody said it.
     """
 
     words: str
@@ -58,6 +59,7 @@ class Held:
     outside: bool = False
     absent: bool = False
     counted: bool = False
+    ends_on: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

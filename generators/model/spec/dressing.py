@@ -69,6 +69,12 @@ class HeldThing:
     wall_mm: float | None = key.length(
         "Of a brace: the wall of its tube; half of the outside for a solid bar", lo=0.3, hi=50.0, default=None
     )
+    ends_on: str = key.text(
+        "Of a brace: what its far end is bolted to and where that is, in your words; without it the sheets "
+        "say to ask",
+        hi=120,
+        default="",
+    )
     length_mm: float | None = key.length("Of a brace: from bolt to bolt", lo=10.0, hi=3000.0, default=None)
 
     def __post_init__(self) -> None:

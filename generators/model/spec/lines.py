@@ -147,11 +147,19 @@ class Component:
         hi=60.0,
         default=None,
     )
+    joins: str = key.text(
+        "Line end: how the vehicle's own pipe is joined to it, in your words: thread, flare, how tight, and "
+        "whose figure that is; without it the sheets send whoever fits it to a licensed workshop",
+        hi=200,
+        default="",
+    )
     bag: str = key.text(BAG, hi=40, default="")
     after: tuple[str, ...] = key.names("Fitted only after these", hi=50, default=())
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for keys of another kind, or none of its own."""
+        if self.joins and self.kind != "line_end":
+            raise GeometryFault("a pipe of the vehicle joined to what is not a line end", "joins")
         if self.kind == "bulkhead":
             if len(self.on.holes) != 1:
                 raise GeometryFault("a bulkhead fitting that is not in exactly one hole", "on")
@@ -221,6 +229,9 @@ class Clamp:
     aside_by_mm: float | None = key.length(
         "Fastener to the middle of the hose; without it, a figure of ours", hi=200.0, default=None
     )
+    metal: str = key.text(
+        "Without a hole: what it is bolted to there, in your words, and how thick", hi=80, default=""
+    )
     thread: str = key.text(
         "Thread of its bolt; without it, that of the hole it sits in, or #10 where it sits in none",
         hi=10,
@@ -235,6 +246,8 @@ class Clamp:
             raise GeometryFault("a grommet that is not in one hole of a panel", "on")
         if self.fastener == "grommet" and self.thread:
             raise GeometryFault("the thread of a grommet", "thread")
+        if self.metal and self.on.at is None:
+            raise GeometryFault("what it is bolted to, beside the hole it sits in", "metal")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,8 +46,8 @@ def circuit_words(component: Component, lines: LinesSheet, pedals: Sequence[Peda
             return f"{words}, as the one for the {rest} brakes has. "
         return (
             f"{words}, while the one for the {rest} brakes has {format_length(other.bore_mm, lines.units)}. "
-            "Read the bore on the cylinder, or measure it, before it goes in: changed over, the wrong axle locks "
-            "first. "
+            "Read the bore on the cylinder, or measure it, before it goes in: changed over, the wrong axle "
+            "locks first. "
         )
     return ""
 

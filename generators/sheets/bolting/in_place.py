@@ -17,7 +17,7 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PartPlan
 from generators.model.spec.fittings import PortSpec
 from generators.model.spec.lines import Component
-from generators.model.spec.titles import capital, within
+from generators.model.spec.titles import asked, capital, within
 from generators.model.words import Face, HoseSide, Side
 from generators.sheetmetal.folding import folded_frames
 from generators.sheets.hose_words import LinesSheet, title_of
@@ -134,17 +134,27 @@ def brace_ends(
     thick = format_short(own, units) if own else ""
     away = f"{format_short(arc_mm, units, 0)} from bolt to bolt, " if arc_mm else ""
     metal = f"at least {thick}, as its own flat end" if thick else "as thick as the sheet here at least"
+    lugs = dict.fromkeys(s.held.ends_on.rstrip(".") for s in sets if s.held and s.held.ends_on)
+    metal = f"on {' and '.join(lugs)}" if lugs else f"on sound metal of the body, {metal}"
     rows = (
         ("this end", f"{lies}; {size}, two washers, locking nut: {head}"),
         (
             "far end",
-            f"{away}on sound metal of the body, {metal}; a bolt of the same thread and class ({far}) "
+            f"{away}{metal}; a bolt of the same thread and class ({far}) "
             "through it, with two washers and a locking nut: as long as the metal there asks, so not in "
             "the box",
         ),
         ("when", "after the hoses, before fluid; both bolts tight before anybody presses the pedal"),
     )
     return StepTable(head=("brace", "how it is fixed"), rows=rows, shares=(0.16, 0.84))
+
+
+def far_end(sets: Sequence[FastenerSet], contact: str) -> str:
+    """What the other end of a brace is bolted to, as the spec has it; else who is asked."""
+    said = dict.fromkeys(made.held.ends_on.rstrip(".") for made in sets if made.held and made.held.ends_on)
+    return (
+        f"Its far end goes on {' and '.join(said)}." if said else f"Where it may end: ask {asked(contact)}."
+    )
 
 
 def _side(made: FastenerSet) -> str:

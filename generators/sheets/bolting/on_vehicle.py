@@ -137,7 +137,8 @@ class Seats:
             if ring:
                 yield (
                     title_of(component),
-                    "its bolts and what spaces it in the bell housing, as its maker says",
+                    "its bolts and what spaces it in the bell housing, as its maker says; its bleed pipe "
+                    "with the bleed screw, to end outside the bell housing, higher than the slave",
                 )
             elif self.bracket(component) is not None:
                 yield title_of(component), rod.removeprefix("; ")

@@ -14,6 +14,7 @@ from generators.model.joints.fasteners import ON_BEARINGS, FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import capital, within
+from generators.sheets.bolting.last_things import single_holes
 from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
 from generators.sheets.hose_words import LinesSheet, about
@@ -46,8 +47,9 @@ def own_list(
         *seats.rows(lines),
         *_brace_rows(fasteners),
         *_held_rows(fasteners, seats),
+        *_single_rows(layouts, lines, fasteners),
         *_plate_rows(layouts, sealed=bool(packing.holding("sealant"))),
-        *_paint_rows(plans),
+        *_paint_rows(plans, sealed_in=bool(packing.holding("sealant"))),
     )
     table = StepTable(head=("for", "what no bag holds"), rows=rows, shares=(0.22, 0.78))
     return (Listing(title=TITLE, table=table),)
@@ -58,9 +60,16 @@ def painted_after(plan: PartPlan) -> bool:
     return not plan.printed and bool(PAINTED_AFTER.search(plan.finish))
 
 
-def _paint_rows(plans: Sequence[PartPlan]) -> Iterator[tuple[str, str]]:
-    """Paint for the parts that come bare, by their metal."""
+def sealed(plan: PartPlan) -> bool:
+    """True for a part whose finish asks for sealant where it lies on the metal."""
+    return not plan.printed and "sealant" in plan.finish.lower()
+
+
+def _paint_rows(plans: Sequence[PartPlan], *, sealed_in: bool) -> Iterator[tuple[str, str]]:
+    """Paint for the parts that come bare, by their metal; the sealant of a finish unless the kit has some."""
     bare: dict[tuple[str, str], list[str]] = {}
+    bedded = () if sealed_in else plans
+    yield from ((f"Under the {within(plan.title)}", SEALANT) for plan in bedded if sealed(plan))
     for plan in plans:
         if painted_after(plan):
             bare.setdefault((plan.finish, plan.material), []).append(within(plan.title))
@@ -84,12 +93,17 @@ def _pedal_rows(
     master = "" if any(c.kind == "master" for c in lines.components) else "; master cylinder"
     for pedal in pedals:
         bar = pedal.brake is not None and len(pedal.brake.circuits) > 1
+        lamp = (
+            ""
+            if pedal.brake is None
+            else "; brake-light switch on a bracket, the vehicle's own or made for it"
+        )
         rod = f" ({rod_words(pedal)})" if pedal.clutch or pedal.brake else ""
         yield (
             capital(pedal.title),
             f"the pedal with its arm and pad{_arm_words(pedal)}{_hub_words(pedal, fasteners)}; pushrod with "
             f"lock nut, clevis, pin and what secures the pin (a split pin or clip of its size){rod}; "
-            f"{BACK}{_bar_words(pedal) if bar else ''}{master}",
+            f"{BACK}{_bar_words(pedal) if bar else ''}{lamp}{master}",
         )
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis, pin and what secures it; {BACK}{master}"
@@ -155,6 +169,23 @@ def _held_rows(fasteners: Sequence[FastenerSet], seats: Seats) -> Iterator[tuple
         absent = any(held_words(m) == what and absent_words(m) for m in fasteners)
         if what and not absent:
             yield capital(what), f"the thing itself; its bolts are in the bag {bag}"
+
+
+def _single_rows(
+    layouts: Sequence[PanelLayout], lines: LinesSheet, fasteners: Sequence[FastenerSet]
+) -> Iterator[tuple[str, str]]:
+    """What the bolts of single holes hold and what goes through their grommets."""
+    for layout in layouts:
+        alone, grommets = single_holes(layout, lines, fasteners)
+        bolted = {made.hole for made in alone}
+        for hole in layout.holes:
+            if hole.number in bolted:
+                yield f"Hole {hole.number}, {within(layout.title)}", f"what its bolt holds: {hole.purpose}"
+            elif hole in grommets:
+                yield (
+                    f"Hole {hole.number}, {within(layout.title)}",
+                    f"what its grommet is for: {hole.purpose}",
+                )
 
 
 def _plate_rows(layouts: Sequence[PanelLayout], *, sealed: bool) -> Iterator[tuple[str, str]]:

@@ -25,10 +25,11 @@ from generators.model.install import Guide, Laid, Phase, ScaleLengths, Step, Tas
 from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet, fasteners_for
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
-from generators.model.spec.titles import asked, within
+from generators.model.spec.titles import within
 from generators.model.words import Face
 from generators.sheets.bill import Item
-from generators.sheets.bolting.in_place import brace_ends, brace_picture, with_place
+from generators.sheets.bolting.in_place import brace_ends, brace_picture, far_end, with_place
+from generators.sheets.bolting.last_things import THROTTLE, last_steps
 from generators.sheets.bolting.on_vehicle import Seats, force_words
 from generators.sheets.bolting.own_things import own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
@@ -189,8 +190,8 @@ class _Job:
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
             there = self.fitted_by(done, decision.panel)
-            plan = self.parts[decision.part][0] if decision.part in self.parts else None
-            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there, plan)
+            on = self.parts[decision.part][0] if decision.part in self.parts else None
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there, on)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
 
@@ -226,7 +227,9 @@ class _Job:
             yield replace(step, tasks=tuple(t.key for t in named))
 
     def by_hand(self) -> Phase:
-        steps = [*plug_steps(self.layouts.values(), self.lines), *self.braces()]
+        plans = [plan for plan, _panel, _face in self.parts.values()]
+        last = last_steps(tuple(self.layouts.values()), self.lines, self.fasteners, plans)
+        steps = [*last, *plug_steps(self.layouts.values(), self.lines), *self.braces()]
         if not self.pedals:
             steps.append(
                 Step(do="Fit the master cylinder, the pedal and its pivot.", how=f"{LOCKED}{HANG[0]}")
@@ -255,7 +258,7 @@ class _Job:
                 pictures=(drawn,) if panel else (),
                 tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
                 do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
-                how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
+                how=f"{BRACE} {self.carried(part, sets)}{far_end(sets, contact)} "
                 f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
                 "and no driving.",
             )
@@ -371,7 +374,7 @@ def build_guide(
                     *paper,
                     *check_phase(layouts),
                     *job.phases(),
-                    last_phase(layouts),
+                    last_phase(layouts, throttle=any(plan.kind == THROTTLE for plan, _on, _face in mounted)),
                 ]
             ),
             fasteners,

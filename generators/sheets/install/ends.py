@@ -80,8 +80,22 @@ def _listed(holes: Sequence[PanelHole]) -> str:
     return f"hole{'' if len(words) == 1 else 's'} {joined}"
 
 
-def last_phase(layouts: Sequence[PanelLayout]) -> Phase:
-    """All put back, the battery on, the work proven."""
+def _throttle() -> Iterator[Step]:
+    """That the engine slows down when the foot is off, before it runs for the first time.
+
+    Idle within a second of letting go: FMVSS 124 S5.3, from memory; the rest is common practice.
+    """
+    yield Step(
+        do="Check the throttle pedal before the engine runs.",
+        how="Ignition on, engine off. Pressed and let go ten times, fast and slowly, it comes back to rest "
+        "by itself; nothing lights up that warns of it. First start: gear in neutral, wheels chocked, a hand "
+        "at the key. The engine must be back at idle within a second of letting go: if not, key off, do not "
+        "drive, have a licensed workshop read its stored faults.",
+    )
+
+
+def last_phase(layouts: Sequence[PanelLayout], *, throttle: bool = False) -> Phase:
+    """All put back, the battery on, the work proven; ``throttle`` where the job carries its pedal."""
     moved = sorted({k.reason for layout in layouts for k in layout.keepouts if k.movable and not k.bead})
     back = f"Put back what was moved aside: {', '.join(moved)}. " if moved else ""
     return Phase(
@@ -95,8 +109,10 @@ def last_phase(layouts: Sequence[PanelLayout]) -> Phase:
             ),
             Step(
                 do="Connect the battery again, the earth lead last.",
-                how="Lamps and horn work; nothing that was moved or drilled past is warm, rubbed or loose.",
+                how="Lamps and horn work, brake lamps with the first of the brake pedal's way and dark at "
+                "rest; nothing that was moved or drilled past is warm, rubbed or loose.",
             ),
+            *(_throttle() if throttle else ()),
             Step(
                 do="Prove before driving.",
                 how="With the vehicle on stands and the drive wheels clear, a helper at the pedal: full "

@@ -24,9 +24,9 @@ from generators.sheets.bolting.cylinders import circuit_words
 from generators.sheets.bolting.in_place import goes_in, port_words
 from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
-from generators.sheets.bolting.own_things import painted_after
+from generators.sheets.bolting.own_things import painted_after, sealed
 from generators.sheets.bolting.steps import bolt_table
-from generators.sheets.bolting.way_round import way_round_words
+from generators.sheets.bolting.way_round import empty_words, way_round_words
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.existing import side
@@ -92,21 +92,27 @@ def part_steps(
         lies = f": that of {sealant_in}" if sealant_in else ""
         wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel{lies}."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
-    way = way_round_words(plan, layout, face)
+    way, empty = way_round_words(plan, layout, face), empty_words(plan, fasteners)
     if way and any(h.work.how == "part" and h.work.part == plan.name for h in every):
         way = " The same way round as it was drilled through."
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand.{way}{_finished(plan)} "
+        how=f"Offer it up dry first: every bolt must drop through by hand.{way}{empty}{_finished(plan)} "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
 
 
 def _finished(plan: PartPlan) -> str:
-    """What is done to a bare part between trying and fitting it, a blank before it; common practice."""
+    """What is done to a bare part between trying and fitting it, a blank before it; common practice.
+
+    One that comes finished says so, and takes the sealant of its finish now.
+    """
     if not painted_after(plan):
-        return ""
+        bed = (
+            " The sealant of that goes on now, thin, all over the face on the metal." if sealed(plan) else ""
+        )
+        return f" It comes finished ({plan.finish}): no paint between metals.{bed}" if plan.finish else ""
     return f" Then off again for its finish ({plan.finish}): cut edges and drilled holes too, and dry."
 
 
@@ -214,7 +220,12 @@ def component_steps(
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"
         text = f"Bleed screw uppermost, rod to the fork{locked}. {stays_words(closures, where)}"
         if seats.ring(component, lines):
-            text = f"Its bleed pipe ends where a spanner reaches it. {stays_words(closures, where)}"
+            text = (
+                "Its bleed pipe, which is its maker's and in no bag, leads out of the bell housing, higher "
+                "than the slave all its way, and ends where a spanner reaches its screw: hold it there off "
+                "hot and "
+                f"moving parts. {stays_words(closures, where)}"
+            )
     elif component.kind == "reservoir":
         level = component.level_mm or 0.0
         high = f"{format_length(abs(level), lines.units)} {'above' if level > 0 else 'below'}"
@@ -291,12 +302,14 @@ def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str,
     )
     if layout is None:
         table = _free_clamps(clamps, [what for _, what in rows], lines, layouts)
+        metals = list(dict.fromkeys(clamp.metal.rstrip(".") for clamp in clamps if clamp.metal))
+        on = f" They go on {' and '.join(metals)}." if len(clamps) > 1 else f" It goes on {' '.join(metals)}."
         if not first.part:
             step = replace(
                 step,
                 do=step.do.replace("Put up", "Mark, drill and put up", 1),
                 how="Mark the place of each fastener from the table, look what is behind it, then drill; the "
-                f"drill stands beside the bolts. {FRAME} {step.how}",
+                f"drill stands beside the bolts.{on if metals else ''} {FRAME} {step.how}",
             )
         return replace(step, tables=(table,))
     lit = [lines.places[clamp.name].hole for clamp in clamps]

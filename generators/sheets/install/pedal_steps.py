@@ -37,6 +37,9 @@ from generators.units import UnitSystem
 
 RELEASE = "Check the release by hand."
 
+COVERED = "The floor covering in its place for this, flat and held: it takes of the pedal's way."
+"""Common practice, no source."""
+
 Words = Iterator[tuple[str, str]]
 """Orders with how each is done."""
 
@@ -149,7 +152,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     else:
         yield (
             f"Then {stop_words(window, u)}.",
-            f"{away}Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. Anything "
+            f"{away}{COVERED} Measured at the middle of the pad along its arc, {_other(stop, u)} from rest. "
+            "Anything "
             f"between {length(window.earliest_mm, u)} and {length(window.bolt_latest_mm, u)} is right; later "
             "than that, "
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
@@ -264,6 +268,14 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
         "A small swirl in each reservoir as the pedal is let go. No swirl: shorten that rod. Wheels turn "
         "freely with the pedal up, and after ten strokes still do.",
     )
+    yield (
+        "Set the brake-light switch.",
+        "It is the vehicle's own or made for it, on its own bracket: this job has no place for it. Where it "
+        "meets the arm square, so that its contact changes with the first of the pedal's way, before the "
+        "brakes bite, and back when the pedal is (a meter across it shows it; the lamps are tried once the "
+        "battery is on). It does not carry the pedal: at rest that lies on its own stop, the rods with their "
+        "play.",
+    )
     pressures = " and ".join(f"{mpa(c.pressure_mpa)} {c.name}" for c in result.circuits)
     yield (
         "Press hard and hold for a minute.",
@@ -273,10 +285,24 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
     )
     yield (
         "Fail one circuit on purpose, still on stands.",
-        "Open one bleed screw into a bottle: the pedal must still work the other circuit before it meets the "
-        "floor. Close it, bleed again. Have the whole brake system inspected and tested before driving. "
+        f"{COVERED} Open one bleed screw into a bottle: the pedal must still work the other circuit before "
+        f"it meets the floor. Close it, bleed again{_other_circuit(sheet, result)}. Have the whole brake "
+        "system inspected and tested before driving. "
         f"{floor_sentence(result.linkage, u)}",
     )
+
+
+def _other_circuit(sheet: PedalSheet, result: BrakeResult) -> str:
+    """That the other circuit is opened as well, and where the pad then is; nothing for one circuit."""
+    if len(result.circuits) < 2:
+        return ""
+    met = [
+        f"{length(lost.pad_mm, sheet.units)} without {lost.lost}"
+        for lost in result.lost
+        if math.isfinite(lost.pad_mm)
+    ]
+    worked = f" (at {newton(result.most_n)} the pad is then at {', '.join(met)}, worked out)" if met else ""
+    return f"; then the same with the other circuit{worked}"
 
 
 def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, str]], str]:

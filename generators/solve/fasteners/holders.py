@@ -38,7 +38,7 @@ class Holder:
     ``way`` is the unit direction in the vehicle it stands off its sheet; None where that is not known.
     ``outside`` is what no table of the job is about; its ``metal`` then decides whether there is a figure.
     ``absent`` is a brace, for which the job has no more than the hole; ``counted`` one that stiffness and
-    strength are worked out with.
+    strength are worked out with, ``ends_on`` what its far end is bolted to.
     """
 
     task: str
@@ -53,6 +53,7 @@ class Holder:
     metal: str = ""
     absent: bool = False
     counted: bool = False
+    ends_on: str = ""
 
 
 def spacer_mm(clamp: Clamp) -> float:
@@ -187,6 +188,7 @@ def brace_holder(spec: PartSpec[object], title: str, name: str) -> Holder:
                 way=None,
                 outside=True,
                 metal=held.material,
+                ends_on=held.ends_on,
                 absent=name.startswith(BRACE),
                 counted=spec.hold.counts_on(name),
             )

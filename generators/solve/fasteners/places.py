@@ -380,6 +380,7 @@ def _held(holder: Holder | None, normal: Matrix | None, default: Side2) -> Held 
         outside=holder.outside,
         absent=holder.absent,
         counted=holder.counted,
+        ends_on=holder.ends_on,
     )
 
 

@@ -1,0 +1,70 @@
+"""Notes on what the sheets can only tell whoever fits the job to ask for: the spec does not say it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from generators.checks.rule import Rule, finding
+from generators.model.findings import Finding, Severity
+from generators.model.joints.fasteners import CLAMPED_ON, FastenerSet
+from generators.model.spec.job import Job
+
+PAPER_ASKS = Rule(
+    code="paper-asks",
+    title="The sheets tell whoever fits it to ask",
+    meaning=(
+        "What holds the ends of a pivot shaft, what the far end of a brace that is counted on is bolted to "
+        "and how long it is, how the vehicle's own pipe is joined to a line end, what a clamp on the vehicle "
+        "itself is bolted to: where the spec does not say it, no sheet can, and it is asked for with the "
+        "vehicle in pieces."
+    ),
+    formula="a note for each place where the sheets say to ask",
+    source="what a home mechanic asked of a finished print",
+    trust="CP",
+    mend="Write into the spec what the note names.",
+)
+
+RULES = (PAPER_ASKS,)
+
+
+def check_unsaid(job: Job, fasteners: Sequence[FastenerSet]) -> Iterator[Finding]:
+    """One note for each thing left out that a step of the install sheet is about. Raises nothing."""
+    for made in fasteners:
+        if made.form == "shaft" and not made.ends and made.tighten.why not in CLAMPED_ON:
+            yield _note(
+                f"part:{made.part} pivot", "what holds the ends of the pivot shaft", "pivot_shaft_ends"
+            )
+    for part in job.part:
+        for held in part.held:
+            counted = any(
+                made.part == part.name and made.opening in held.holes and made.held and made.held.absent
+                for made in fasteners
+            )
+            if counted and not (held.ends_on and held.length_mm):
+                lacks = [
+                    name
+                    for name, given in (("ends_on", held.ends_on), ("length", held.length_mm))
+                    if not given
+                ]
+                yield _note(
+                    f"part:{part.name} {held.holes[0].replace('_', ' ')}",
+                    f"where the {held.what} ends" + ("" if held.length_mm else ", and how long it is"),
+                    f"{' and '.join(lacks)}" + ("" if held.length_mm else " (with tube and wall)"),
+                )
+    for component in job.component:
+        if component.kind == "line_end" and not component.joins:
+            yield _note(f"component:{component.name}", "how the vehicle's own pipe is joined to it", "joins")
+    for clamp in job.clamp:
+        if clamp.on.at is not None and not clamp.metal:
+            yield _note(f"clamp:{clamp.name}", "what it is bolted to", "metal")
+
+
+def _note(where: str, what: str, key: str) -> Finding:
+    return finding(
+        PAPER_ASKS,
+        Severity.NOTE,
+        where,
+        found=f"the sheets do not say {what}",
+        wanted="a spec that says it",
+        advice=f"give it as {key}",
+    )
