@@ -22,11 +22,11 @@ THIRD_ANGLE_SIDES = {
 }
 FRONT = "FRONT"
 STRIP_MM, FRAME_MM, SAME_MM = 0.7, 10.0, 0.1
-"""How thick the line over the title block and the notes is, how far from the edges it ends, and how nearly."""
+"""How thick the line over title block and notes is, how far from the edges it ends, and how nearly."""
 
 
 def words_of_views(page: Content) -> list[Word]:
-    """The words over the strip at the foot of a drawing: a title there may be worded as a view or a scale is."""
+    """The words over the strip at a drawing's foot: a title there may be worded as a view or a scale is."""
     tops = [
         low
         for shape in page.shapes
