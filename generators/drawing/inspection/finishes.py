@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generators.drawing.inspection.item import Item, bore, caliper, length, tried
-from generators.drawing.part.tables.welds import bent_text, leg_text, made_welds
+from generators.drawing.part.tables.welds import OVER, bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.seams import Seam
@@ -76,8 +76,8 @@ def welded(plan: PartPlan) -> Iterator[Item]:
 
 
 def _gap(number: int, seam: Seam) -> Item:
-    """The gap before it is tacked: feelers, along all of the edge."""
-    what = f"gap at WELD {number} before it is tacked, clamped square, all along; {bent_text(seam)}"
+    """The gap before it is tacked: feelers, along all of the edge; and what to do past its most."""
+    what = f"gap at WELD {number} before it is tacked, clamped square, all along; {bent_text(seam)}; {OVER}"
     off = (seam.least_mm - seam.most_mm, seam.worst_mm - seam.most_mm)
     return length(f"V{number}", what, FEELERS, seam.most_mm, off, bent=True)
 

@@ -15,7 +15,7 @@ from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.inspecting.feet import feet_of
-from generators.verify.pdf.welds import bent_limits_mm, stacked_mm
+from generators.verify.pdf.rebuild.weld_gaps import gap_limits
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
@@ -130,14 +130,14 @@ def _fillet(words: str, size_mm: float) -> Wanted:
 
 def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
     """The gap before it is tacked: what it may be is folded anew at every limit."""
-    play = stacked_mm(plan, seam.edge, seam.onto)
+    limits = gap_limits(plan, seam.edge, seam.onto)
     return Wanted(
         words=f"gap at WELD {number} before it is tacked, clamped square, all along",
-        as_bent=bent_limits_mm(plan, seam.edge, seam.onto),
+        as_bent=(limits.closest, limits.widest),
         using="feeler gauge",
         nominal=seam.most_mm,
-        least=max(seam.gap_mm - play, 0.0),
-        most=seam.most_mm + play,
+        least=limits.least,
+        most=limits.worst,
         bent=True,
     )
 
