@@ -34,25 +34,24 @@ def check_unsaid(job: Job, fasteners: Sequence[FastenerSet]) -> Iterator[Finding
             yield _note(
                 f"part:{made.part} pivot", "what holds the ends of the pivot shaft", "pivot_shaft_ends"
             )
+    counted = {
+        (made.part, made.opening)
+        for made in fasteners
+        if made.held is not None and made.held.absent and made.held.counted
+    }
     for part in job.part:
         for held in part.held:
-            counted = any(
-                made.part == part.name and made.opening in held.holes and made.held and made.held.absent
-                for made in fasteners
-            )
-            if counted and not (held.ends_on and held.length_mm):
-                lacks = [
-                    name
-                    for name, given in (("ends_on", held.ends_on), ("length", held.length_mm))
-                    if not given
-                ]
-                yield _note(
-                    f"part:{part.name} {held.holes[0].replace('_', ' ')}",
-                    f"where the {held.what} ends" + ("" if held.length_mm else ", and how long it is"),
-                    f"{' and '.join(lacks)}" + ("" if held.length_mm else " (with tube and wall)"),
-                )
+            if not any((part.name, hole) in counted for hole in held.holes):
+                continue
+            lacks = {"ends_on": held.ends_on, "length (with tube and wall)": held.length_mm}
+            keys = [name for name, given in lacks.items() if not given]
+            if keys:
+                what = f"where the {held.what} ends{'' if held.length_mm else ', and how long it is'}"
+                yield _note(f"part:{part.name} {held.holes[0].replace('_', ' ')}", what, " and ".join(keys))
     for component in job.component:
-        if component.kind == "line_end" and not component.joins:
+        joined = sum(end.partition(".")[0] == component.name for h in job.hose for end in (h.from_, h.to))
+        # where two lines of the job meet, nothing of the vehicle joins
+        if component.kind == "line_end" and not component.joins and joined < 2:
             yield _note(f"component:{component.name}", "how the vehicle's own pipe is joined to it", "joins")
     for clamp in job.clamp:
         if clamp.on.at is not None and not clamp.metal:

@@ -283,6 +283,7 @@ class ClampRow:
         default="given",
     )
     fastener: RowFastener = key.choice("What holds them", ROW_FASTENERS, default="bolt")
+    metal: str = key.text("Without a panel: what they are bolted to, in your words", hi=80, default="")
     thread: str = key.text("Thread of their bolts or inserts", lo=1, hi=10, default="#10")
     fit: Fit = key.choice(
         "Clearance of the bolts",
@@ -312,6 +313,8 @@ class ClampRow:
             raise GeometryFault("a row of no length", "end")
         if self.fastener == "insert" and not space and (self.hole_mm is None or self.grip_mm is None):
             raise GeometryFault("inserts without hole and grip: charts differ, take their maker's", "hole")
+        if self.metal and self.panel:
+            raise GeometryFault("what they are bolted to, beside their panel", "metal")
         if self.grip_mm is not None and not 0 < self.grip_mm[0] < self.grip_mm[1]:
             raise GeometryFault("a grip that is no range: the least sheet, then the greatest", "grip")
 

@@ -77,6 +77,7 @@ def _clamps(row: ClampRow) -> Iterator[Clamp]:
             on=spot,
             fastener=row.fastener,
             aside=row.aside,
+            metal=row.metal,
             thread=row.thread,
             bag=row.bag,
             after=row.after,

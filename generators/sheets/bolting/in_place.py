@@ -43,6 +43,8 @@ def with_place(
     picture = None
     if task.kind == "part":
         plan, panel, _face = parts[task.name]
+        if step.do.startswith(f"Fit the {within(plan.title)} on the "):
+            step = replace(step, how=f"{step.how}{_empty(plan, lines)}")
         if len(plan.flanges) > 1 and step.do.startswith(f"Fit the {within(plan.title)} on the "):
             picture = PlacePicture(thing=plan.name, title=plan.title, view="side", carriers=(panel,))
     elif task.kind == "pedal" and task.name in pedals:
@@ -57,6 +59,20 @@ def with_place(
         if step.do.startswith(f"Fit the {within(title_of(component))} ") and _has_body(component):
             picture = _component(component, lines, parts)
     return step if picture is None else replace(step, pictures=(*step.pictures, picture))
+
+
+def _empty(plan: PartPlan, lines: LinesSheet) -> str:
+    """Bores of a part's legs that nothing of the job goes into, in a sentence after a blank, or nothing."""
+    taken = {hole for c in lines.components if c.on.part == plan.name for hole in c.on.holes}
+    masters = plan.pedal is not None and not any(c.kind == "master" for c in lines.components)
+    bores: dict[tuple[str, float], int] = {}
+    for hole in (hole for flange in plan.flanges[1:] for hole in flange.holes):
+        free = hole.fitting.kind == "bore" and not hole.mates and hole.name not in taken and not masters
+        if free and not hole.name.startswith("pivot"):
+            key = (hole.purpose, hole.diameter_mm)
+            bores[key] = bores.get(key, 0) + 1
+    said = [f"{n} × {format_short(mm, lines.units)} ({what})" for (what, mm), n in bores.items()]
+    return f" Nothing of this job goes into its {'; '.join(said)}: that stays empty." if said else ""
 
 
 def _pivot(plan: PartPlan) -> str:

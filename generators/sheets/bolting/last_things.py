@@ -115,7 +115,9 @@ def _held(
 
 def _joined(lines: LinesSheet) -> Iterator[Step]:
     """The vehicle's own pipes on the unions where this job's lines end; in one place."""
-    unions = [c for c in lines.components if c.kind == "line_end"]
+    ends = [end.partition(".")[0] for hose in lines.hoses for end in (hose.spec.from_, hose.spec.to)]
+    # where two lines of the job meet, nothing of the vehicle joins
+    unions = [c for c in lines.components if c.kind == "line_end" and ends.count(c.name) < 2]
     if not unions:
         return
     names = [f"the {within(title_of(union))}" for union in unions]

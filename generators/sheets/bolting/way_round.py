@@ -14,7 +14,6 @@ from shapely.geometry import Polygon
 
 from generators.figures import format_short
 from generators.geometry.contours import polyline
-from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import Footprint, PanelLayout, PartPlan
 from generators.model.words import Face
 from generators.sheetmetal.folding import flat_pattern
@@ -95,20 +94,6 @@ def way_round_words(plan: PartPlan, layout: PanelLayout, face: Face) -> str:
 
 def _off_any(mark: _Mark, marks: Sequence[_Mark], wrong: Sequence[Turn]) -> bool:
     return max(_off(mark, marks, turn) for turn in wrong) > TOLD_MM
-
-
-def empty_words(plan: PartPlan, fasteners: Sequence[FastenerSet]) -> str:
-    """Bores of its legs that nothing of the job goes into, in a sentence after a blank; empty without any."""
-    taken = {made.opening for made in fasteners if made.part == plan.name}
-    bores: dict[tuple[str, float], int] = {}
-    for flange in plan.flanges[1:]:
-        for hole in flange.holes:
-            free = hole.fitting.kind == "bore" and not hole.mates and hole.name not in taken
-            if free and not hole.name.startswith("pivot"):
-                key = (hole.purpose, hole.diameter_mm)
-                bores[key] = bores.get(key, 0) + 1
-    said = [f"{n} × {mm:g} mm ({what})" for (what, mm), n in bores.items()]
-    return f" Nothing of this job goes into its {'; '.join(said)}: that stays empty." if said else ""
 
 
 def _marks(lies: Footprint, layout: PanelLayout, middle: Point) -> Iterator[_Mark]:

@@ -26,7 +26,7 @@ from generators.sheets.bolting.loose import left_words, loose_nuts
 from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
 from generators.sheets.bolting.own_things import painted_after, sealed
 from generators.sheets.bolting.steps import bolt_table
-from generators.sheets.bolting.way_round import empty_words, way_round_words
+from generators.sheets.bolting.way_round import way_round_words
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.existing import side
@@ -92,12 +92,12 @@ def part_steps(
         lies = f": that of {sealant_in}" if sealant_in else ""
         wait += f" {capital(SEALANT)} round {named(closes)}, between plate and panel{lies}."
     stack = layout.thickness_mm + doubled + plan.thickness_mm
-    way, empty = way_round_words(plan, layout, face), empty_words(plan, fasteners)
+    way = way_round_words(plan, layout, face)
     if way and any(h.work.how == "part" and h.work.part == plan.name for h in every):
         way = " The same way round as it was drilled through."
     step = Step(
         do=f"Fit the {within(plan.title)} on the {side(layout, face)} of the {layout.title.lower()}.",
-        how=f"Offer it up dry first: every bolt must drop through by hand.{way}{empty}{_finished(plan)} "
+        how=f"Offer it up dry first: every bolt must drop through by hand.{way}{_finished(plan)} "
         f"{what} together are {format_short(stack, layout.units, 4)} thick.{wait}",
     )
     yield _pictured(step, layout, face, [h.number for h in mine], rows)
