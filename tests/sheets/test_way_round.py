@@ -130,9 +130,9 @@ def lifted(contour: Contour, by_mm: float) -> Contour:
 def test_a_third_of_a_millimetre_makes_it_one_way_only(plate: tuple[PartPlan, PanelLayout]) -> None:
     plan, layout = plate
     assert way_round_words(plan, layout, "engine") == " It may go on any way round."
-    # the opening lies on the middle line: turned, it is twice as far from where it was
+    # the opening lies on the middle line: turned upside down, it is twice as far from where it was
     assert way_round_words(plan, moved(layout, 0.145), "engine") == " It may go on any way round."
-    for off, looks in ((0.155, True), (1.45, True), (1.55, False)):
+    for off, looks in ((0.155, True), (2.95, True), (3.05, False)):
         words = way_round_words(plan, moved(layout, off), "engine")
         assert "Which way round" in words
         assert ("looks the same: measure to half a millimetre" in words) is looks
