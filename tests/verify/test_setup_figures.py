@@ -11,10 +11,12 @@ from typing import Any
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
-from bent_parts import MACHINES, TWO, channel, eared, hat, order, zed
+from bent_parts import MACHINES, TWO, channel, eared, flagged, hat, last, order, zed
 
 from generators.bending.steps import Fall, Sequence, Step
+from generators.drawing.bending import side_view, words
 from generators.drawing.bending.sheet import write_setup_sheet
+from generators.drawing.bending.side_view import from_the_left
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.units import UnitSystem
@@ -147,3 +149,42 @@ def test_brake_and_tools_are_given_by_their_figures(what: str, tmp_path: Path) -
     change, said = BRAKES[what]
     found, _ = problems(tmp_path / "a.pdf", plan, bends, change(TWO))
     assert any(said in p for p in found), found
+
+
+def test_a_step_is_seen_from_the_end_where_less_stands_before_the_bend(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A flange hangs beside one end of the bend: which end of the machine that is, is the other way round with the
+    other flange at the gauge.
+    """
+    plan = replace(flagged(5.0, both=False), name="top_hat")
+    steps = [step for step in last(plan, "r", TWO) if isinstance(step, Step)]
+    for step in steps:
+        # what limits the die on the right stands there
+        assert bool(step.die_reach.right) != bool(step.die_reach.left)
+        assert from_the_left(plan, step) is bool(step.die_reach.right)
+    assert {from_the_left(plan, step) for step in steps} == {True, False}
+    bends = order(plan, TWO)
+    index = next(i for i, s in enumerate(bends.steps) if s.bend == "r")
+    for step in steps:
+        there = swapped(bends, index, step)
+        left = from_the_left(plan, step)
+        found, text = problems(tmp_path / "a.pdf", plan, there)
+        assert found == ()
+        assert ("PICTURE FROM THE LEFT END." in text) is left
+        for rooms, said in (
+            ((words,), f"picture is not seen from the {'right' if left else 'left'} end"),
+            ((side_view,), f"picture is not seen from the {'left' if left else 'right'} end"),
+            ((words, side_view), f"seen from the {'right' if left else 'left'} end, where"),
+        ):
+            with monkeypatch.context() as patch:
+                for room in rooms:
+                    patch.setattr(room, "from_the_left", lambda p, s, left=left: left != (s.bend == "r"))
+                wrong = problems(tmp_path / "b.pdf", plan, there)[0]
+                assert any(said in p for p in wrong), (said, wrong)
+
+
+def test_what_hangs_at_both_ends_is_seen_from_the_right() -> None:
+    for step in last(flagged(5.0), "r", TWO):
+        assert isinstance(step, Step)
+        assert not from_the_left(flagged(5.0), step)

@@ -24,6 +24,7 @@ from generators.drawing.bending.figures import (
 )
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
+from generators.drawing.bending.side_view import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed
 from generators.model.joints.ways import FinishKind
@@ -38,9 +39,10 @@ BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, o
 PULLED = "What lies there may pull out of round: measure it after this bend, and dress what is tight."
 SLIDE = "The part stays round the punch: slide it off sideways."
 SEEN = (
-    "Pictures are seen from the right end of the machine, gauge on the right: dashed as laid in, "
-    "grey as bent."
+    "Pictures are seen from the right end of the machine, gauge on the right, or as a step says: dashed as "
+    "laid in, grey as bent."
 )
+LEFT_END = "PICTURE FROM THE LEFT END."
 STOPS = (
     "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins. "
     "Fingers are apart from middle to middle."
@@ -145,7 +147,8 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if isinstance(step, FoldStep):
         yield from fold_lines(step, f"{over}On the folder lay it with its {side} side up", plan, units)
         return
-    yield f"{over}Lay it with its {side} side up, {shown(step.rear)} toward the gauge."
+    seen = f" {LEFT_END}" if from_the_left(plan, step) else ""
+    yield f"{over}Lay it with its {side} side up, {shown(step.rear)} toward the gauge.{seen}"
     stop = step.stop
     if stop.on == "line":
         yield BY_EYE

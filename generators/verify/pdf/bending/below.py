@@ -100,20 +100,9 @@ def _leg(plan: PartPlan, bend: Bend, made: set[str], child: bool) -> Iterator[tu
     They are given along the bend, off its middle out of the leg's own side, and up from the lower face as it
     lies on the die.
     """
-    t, up = plan.thickness_mm, bend.direction == "up"
-    half = bend_allowance(bend, t) / 2
-    eu, ev = ((b - a) / bend_length(bend) for a, b in zip(bend.start, bend.end, strict=True))
-    base = np.eye(4)
-    if child:
-        base[1, 3] = half
-    else:
-        # into the parent, square to its tangent line
-        base[0, :2], base[1, :2] = (eu, ev), (-ev, eu)
-        base[1, 3] = half - (-ev * bend.start[0] + eu * bend.start[1])
-    if not up:
-        base[2, 2:] = (-1.0, t)
+    t, base = plan.thickness_mm, leg_frame(plan, bend, child)
     arcs: list[tuple[str, Matrix]] = []
-    for name, frame, flat in _walk(plan, bend.child if child else bend.parent, base, bend, made, arcs):
+    for name, frame, flat in walked(plan, bend.child if child else bend.parent, base, bend, made, arcs):
         outline = Polygon(polyline(plan.flange(name).contour, 0.05))
         if flat:
             there = Polygon(apply(frame, _on(outline, 0.0))[:, :2])
@@ -133,6 +122,24 @@ def _leg(plan: PartPlan, bend: Bend, made: set[str], child: bool) -> Iterator[tu
     yield from ((name, points) for name, points in arcs if _hangs(points))
 
 
+def leg_frame(plan: PartPlan, bend: Bend, child: bool) -> Matrix:
+    """Puts a leg's own flange where it lies on the die: along the bend, off its middle, up."""
+    t, up = plan.thickness_mm, bend.direction == "up"
+    half = bend_allowance(bend, t) / 2
+    eu, ev = ((b - a) / bend_length(bend) for a, b in zip(bend.start, bend.end, strict=True))
+    base = np.eye(4)
+    if child:
+        base[1, 3] = half
+    else:
+        # into the parent, square to its tangent line
+        base[0, :2], base[1, :2] = (eu, ev), (-ev, eu)
+        base[0, 3] = -(eu * bend.start[0] + ev * bend.start[1])
+        base[1, 3] = half - (-ev * bend.start[0] + eu * bend.start[1])
+    if not up:
+        base[2, 2:] = (-1.0, t)
+    return base
+
+
 def _hangs(points: Matrix) -> bool:
     """True for what is under the flat sheet or over the other leg's side."""
     return bool(points[:, 2].min() < -OFF_MM or points[:, 1].min() < -OFF_MM)
@@ -144,7 +151,7 @@ def _arc(bend: Bend, t: float) -> Matrix:
     return np.concatenate([apply(fold_step(bend, t, k / ARC), ends) for k in range(ARC + 1)])
 
 
-def _walk(
+def walked(
     plan: PartPlan, first: str, base: Matrix, bend: Bend, made: set[str], arcs: list[tuple[str, Matrix]]
 ) -> Iterator[tuple[str, Matrix, bool]]:
     """Flanges reached without crossing the bend: frame, and whether it still lies in the leg's plane.

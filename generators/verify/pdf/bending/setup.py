@@ -30,6 +30,7 @@ from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_probl
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.bending.machine import finger_problems, machine_problems
+from generators.verify.pdf.bending.seen_from import end_problems, side_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.welds import LIMITED, angle_problems
@@ -52,8 +53,8 @@ STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
     r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
     r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
-    r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
-    r"middle of the die, against the "
+    r"(?P<rear>[a-z0-9 ]+) toward the gauge\.(?P<left> PICTURE FROM THE LEFT END\.)? "
+    r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
     r"(?P<short>[\d.]+) (?:mm|in) of edge does not square it: lay a square against the die's face\.)?|"
@@ -115,7 +116,7 @@ def read_setup_sheet(
         letters, wrong = _letters(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
     for number, page in enumerate(pdf.pages, 1):
-        problems += _pictures(page, steps_in(page.text), number)
+        problems += _pictures(page, steps_in(page.text), number, plan)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
@@ -252,6 +253,7 @@ def _step(
     r, t = bend.inside_radius_mm, plan.thickness_mm
     over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
     worst = pressed + max(over, 0.0)
+    yield from end_problems(where, match, bend, before, plan)
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - _depth(die, a, r, t)
     )
@@ -326,12 +328,13 @@ def _stop_mm(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern
     return 0.0
 
 
-def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Iterator[str]:
+def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int, plan: PartPlan) -> Iterator[str]:
     """Every step's picture, in its own box, has two legs at half its bend: filled outlines so inclined.
 
     A tool's flanks are as steep at most; punch and die are known by an edge that stands upright.
     """
     for match, (low, high) in zip(steps, _boxes(page, steps), strict=True):
+        yield from side_problems(match, plan, [w for w in page.words if low <= w.box[1] <= high])
         if match.re is FOLD:
             rings = [s.points for s in page.shapes if s.filled]
             here = [r for r in rings if low <= sum(p[1] for p in r) / len(r) <= high]
