@@ -14,7 +14,7 @@ from generators.model.plan import PartPlan
 from generators.solve.parts import sample_plan
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
-from generators.verify.pdf.making import coat_problems, cut_file_problems
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
 
 HANGER: PartPlan = sample_plan("pedal_hanger")[0]
 # that of the master's nose, and the two of the pivot

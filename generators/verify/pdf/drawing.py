@@ -30,7 +30,7 @@ from generators.verify.pdf.drawing_tables import (
     peg_table_problems,
 )
 from generators.verify.pdf.inspecting.feet import feet_problems
-from generators.verify.pdf.making import coat_problems, cut_file_problems
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
