@@ -57,7 +57,11 @@ def test_two_fingers_stand_on_the_edge_or_a_square_does(
     assert first.stop.apart_mm == pytest.approx(apart)
     found, text = problems(tmp_path / "a.pdf", plan, bends, brake)
     assert found == ()
-    said = f"Two fingers, {apart:.1f} mm apart" if apart else f"ONE FINGER on {long:.1f} mm of edge does not"
+    said = (
+        f"Two fingers, {apart:.1f} mm apart"
+        if apart
+        else f"ONE FINGER on {long:.1f} mm of edge: lay a square on the die."
+    )
     assert said in text
     far = swapped(bends, 0, replace(first, stop=replace(first.stop, apart_mm=long)))
     assert any("two fingers" in p for p in problems(tmp_path / "b.pdf", plan, far, brake)[0])

@@ -179,8 +179,7 @@ def _squared(stop: Stop, units: UnitSystem) -> str:
     """What keeps the sheet square on its stop: two fingers, or on a short edge a square laid on the die."""
     if stop.apart_mm > 0:
         return f"Two fingers, {most(stop.apart_mm, units)} apart at most."
-    edge = most(stop.long_mm, units)
-    return f"ONE FINGER on {edge} of edge does not square it: lay a square against the die's face."
+    return f"ONE FINGER on {most(stop.long_mm, units)} of edge: lay a square on the die."
 
 
 def _free(falls: Sequence[Fall], units: UnitSystem) -> str:

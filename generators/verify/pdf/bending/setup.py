@@ -57,7 +57,7 @@ STEP = re.compile(
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
-    r"(?P<short>[\d.]+) (?:mm|in) of edge does not square it: lay a square against the die's face\.)?|"
+    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?|"
     r"No straight edge to stop on[^.]*\.) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
