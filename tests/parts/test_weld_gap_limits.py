@@ -120,7 +120,7 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
 ) -> None:
     plan, shop = sample_plan(kind)[0], Shop()
     machines = machines_of(plan, shop)
-    tools = Tools(dies=machines.brake.die, tensile_mpa=370.0)
+    tools = Tools(brake=machines.brake, dies=machines.brake.die, tensile_mpa=370.0)
     bends, _ = sequence_of(plan, shop)
     assert bends.found
 
