@@ -11,7 +11,8 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 
@@ -19,9 +20,12 @@ from generators.checks.pedal.defaults import check_defaults
 from generators.checks.space.floor import check_floor
 from generators.checks.space.pads import Footed, check_column, check_foot, check_height, check_spacing
 from generators.checks.space.swing import Moving, check_swing
+from generators.checks.unsaid import check_unsaid
 from generators.hydraulics.linkage import FloorFound
 from generators.model.findings import Finding
 from generators.model.spec.hydraulics import Pedal
+from generators.model.spec.job import Job
+from generators.model.spec.lines import Clamp, Spot
 from generators.model.spec.pedal_shape import Driver
 from generators.model.words import BodyKind
 from generators.solve.bodies.pedals import PedalShapes
@@ -44,6 +48,13 @@ def block(name: str, low: tuple[float, ...], high: tuple[float, ...], what: Body
     pose[:3, 3] = (np.array(low) + np.array(high)) / 2
     x, y, z = ((h - w) / 2 for w, h in zip(low, high, strict=True))
     return Body(name=name, title=name, what=what, owner=name, forms=(Box(pose=pose, half_mm=(x, y, z)),))
+
+
+def unsaid(metal: str) -> list[Finding]:
+    """A clamp on the vehicle itself, of which the spec says what it is bolted to, or does not."""
+    clamp = Clamp(name="c", dash=4, on=Spot(at=(0.0, 0.0, 0.0)), metal=metal)
+    job = SimpleNamespace(part=(), component=(), hose=(), clamp=(clamp,))
+    return list(check_unsaid(cast("Job", job), ()))
 
 
 def beside(y_mm: float) -> Body:
@@ -130,4 +141,5 @@ PEDAL_SPACE_CASES: dict[str, tuple[Case, Case]] = {
             )
         ),
     ),
+    "paper-asks": (lambda: unsaid(""), lambda: unsaid("the frame rail, 5 mm")),
 }

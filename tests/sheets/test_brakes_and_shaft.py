@@ -131,9 +131,9 @@ def test_single_holes_have_a_step_and_what_they_hold_is_asked_for(sheet: Sheet) 
     own = sheet.text[sheet.text.index("Not in the box") : sheet.text.index("At hand before")]
     for layout in sheet.job.layouts:
         for spec in next(p for p in sheet.job.file.job.panel if p.name == layout.panel).hole:
-            named = [
-                o for c in (*sheet.job.file.job.component, *sheet.job.file.job.clamp) for o in c.on.holes
-            ]
+            job = sheet.job.file.job
+            spots = [*(c.on for c in job.component), *(c.on for c in job.clamp)]
+            named = [name for spot in spots for name in spot.holes]
             if spec.kind not in ("bolt", "grommet") or spec.name in named:
                 continue
             hole = next(h for h in layout.holes if h.name == spec.name)

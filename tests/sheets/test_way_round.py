@@ -78,7 +78,7 @@ def test_a_part_with_legs_says_which_edge_is_up(sheet: Sheet) -> None:
         assert said, part.spec.name
         for found in said:
             up, down = float(found[4]), float(found[5])
-            every = [*part.plan.flanges[0].holes, *part.plan.flanges[0].slots]
+            every = part.plan.flanges[0].openings
             _u0, v0, _u1, v1 = corners(part.plan.flanges[0].contour)
             assert any(near((up, down), (v1 - o.v_mm, o.v_mm - v0)) for o in every)
             assert abs(up - down) > READ_MM
