@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from generators.jobs.kit.content import Asked, Content
-from generators.jobs.make.line_sheets import job_guide, put_in
+from generators.jobs.make.asked import put_in
+from generators.jobs.make.line_sheets import job_guide
 from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.plan import PartPlan

@@ -105,7 +105,7 @@ def test_a_length_is_told_once_with_what_it_is_made_of(sheet: Sheet) -> None:
         if hose.measure_why or hose.spec.made_up_mm is not None:
             continue
         said = re.findall(
-            r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm \([^)]*\)(?: in the end)?: (?:(?:with|pushed on "
+            r"(?:Cut the )?([Tt]ube|hose) ([0-9.]+) mm (?:\([^)]*\)|in the end, trimmed in place): (?:(?:with|pushed on "
             r"until) ([0-9.]+) mm of (?:pipe, from where it leaves its body, stay bare|fitting) at each end,? "
             r"that makes )?([0-9.]+) mm from (?:seat to seat|body to body)"
             r"(?:, and ([0-9.]+) mm for (each|its two))?",

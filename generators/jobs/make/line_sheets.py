@@ -11,7 +11,6 @@ from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, ScaleLengths
-from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.model.words import Comes
@@ -19,15 +18,18 @@ from generators.sheets.bill import Item, bill
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.sheets.install.build import build_guide
 from generators.solve.fasteners.bags import job_bags
+from generators.solve.hoses.cutting import cut_windows
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.waits import numbered
 from generators.units import UnitSystem
-from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 
 NOTHING_COMES: Mapping[str, Comes] = MappingProxyType({})
+
+
+_windows = once_for_each(cut_windows)
 
 
 def lines_sheet(
@@ -38,7 +40,7 @@ def lines_sheet(
     Raises nothing for a job that was prepared.
     """
     fitted: list[Component | Clamp] = [*job.component, *job.clamp]
-    profiles = []
+    profiles, windows = [], _windows(answer, job)
     for names, profile in answer.profiles.items():
         levels = [level_height(answer, c) for c in chain_components(job, names) if c.kind == "reservoir"]
         profiles.append((names, profile, levels[-1] if levels else None))
@@ -55,6 +57,7 @@ def lines_sheet(
                 measure_why=hose.measure_why,
                 sag=hose.sag,
                 comes=comes.get(hose.spec.name),
+                window=windows.get(hose.spec.name) if hose.spec.name not in comes else None,
             )
             for hose in answer.hoses
         ),
@@ -79,18 +82,6 @@ def lines_sheet(
         ports={name: port.position for name, port in answer.ports.items()},
         ways={name: port.direction for name, port in answer.ports.items()},
     )
-
-
-def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEnd, ...]:
-    """What read-back must find of rigid lines that do not go between two tight fittings."""
-    on = [made.task for made in fasteners if made.into == "locking nut"]
-    locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
-    # a set that is no article of a standard has its thread from the cylinder itself
-    on = [made.task for made in fasteners if made.form != "stud" and not made.standard]
-    studded = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
-    deciding = {decision.hose for decision in lines.decided}
-    hoses = [hose.spec for hose in lines.hoses]
-    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)
 
 
 @once_for_each

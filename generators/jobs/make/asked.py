@@ -1,0 +1,56 @@
+"""What the steps of one job must say, worked out from the job itself and not from the sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from generators.jobs.make.line_sheets import lines_sheet
+from generators.model.joints.fasteners import FastenerSet
+from generators.model.spec.titles import within
+from generators.routing.flaring import making
+from generators.sheets.hose_words import LinesSheet
+from generators.solve.hoses.lines import end_moves
+from generators.solve.job import Prepared
+from generators.standards import flare_takes_mm
+from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
+from generators.verify.steps.asked import Asked
+from generators.verify.steps.cutting import Piece
+
+
+def asked_of(prepared: Prepared) -> Asked:
+    """What whoever reads the finished sheets of a job back asks of their steps. Raises nothing."""
+    lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
+    return Asked(loose=put_in(lines, prepared.fasteners), pieces=tuple(_pieces(prepared)))
+
+
+def _pieces(prepared: Prepared) -> Iterator[Piece]:
+    """Every hose and tube that whoever fits the job cuts, if its length is known before."""
+    job = prepared.file.job
+    placed = {task.key for task in prepared.lines.order.tasks}
+    for hose in prepared.lines.hoses:
+        spec, length = hose.spec, hose.length
+        cut_here = spec.made_up_mm is None and spec.name not in prepared.comes
+        if length is None or hose.measure_why or not cut_here or f"hose:{spec.name}" not in placed:
+            continue
+        rigid, limits = spec.kind == "rigid", job.limits
+        yield Piece(
+            line=within(spec.title or spec.name.replace("_", " ").capitalize()),
+            path_mm=length.path_mm,
+            ends_mm=-2 * flare_takes_mm(spec.dash) if rigid else 2 * spec.end_mm,
+            laid_mm=length.cut_mm,
+            slack=None if rigid else (limits.hose_slack_ratio, limits.hose_slack_most_ratio),
+            moves_mm=None if spec.service == "feed" else end_moves(spec, job),
+            trimmed=making(hose.path, spec.dash).early.count(False) if rigid else 0,
+        )
+
+
+def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEnd, ...]:
+    """What read-back must find of rigid lines that do not go between two tight fittings."""
+    on = [made.task for made in fasteners if made.into == "locking nut"]
+    locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
+    # a set that is no article of a standard has its thread from the cylinder itself
+    on = [made.task for made in fasteners if made.form != "stud" and not made.standard]
+    studded = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
+    deciding = {decision.hose for decision in lines.decided}
+    hoses = [hose.spec for hose in lines.hoses]
+    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)

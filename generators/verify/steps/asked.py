@@ -1,0 +1,27 @@
+"""All that the steps of one job must say beside what stands in the guide they were drawn from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
+from generators.verify.steps.cutting import Piece, cut_problems
+from generators.verify.steps.text import steps_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """What no reader takes from the guide: fittings left loose, and pieces to cut."""
+
+    loose: tuple[LooseEnd, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+
+    def problems(self, pages: Iterable[str]) -> Iterator[str]:
+        """What the text of all ``pages`` of a sheet lacks of it, each in the step it belongs to."""
+        pages = list(pages)
+        yield from loose_problems(pages, self.loose)
+        yield from cut_problems(steps_of(pages), self.pieces)
+
+
+NOTHING = Asked()
