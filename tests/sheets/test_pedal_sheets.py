@@ -133,7 +133,12 @@ def test_a_clutch_is_bled_before_rod_and_stop_and_proven_on_stands(sheets: Sheet
         "Then set the stop",
     )
     assert all(step.startswith(words) for step, words in zip(order, wanted, strict=False)), order
-    assert order[7:] == ["Check the release by hand.", "Check that fluid comes back.", "Measure again."]
+    assert order[7:] == [
+        "Press and hold for a full minute.",
+        "Check the release by hand.",
+        "Check that fluid comes back.",
+        "Measure again.",
+    ]
     told = {step.do: step.how for step in steps}
     assert "on stands" in told["Check the release by hand."]
     assert "drive wheels raised" in told["Check the release by hand."]

@@ -9,18 +9,45 @@ from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import within
 from generators.routing.flaring import making
 from generators.sheets.hose_words import LinesSheet
+from generators.sheets.pedal.words import stop_to_set
 from generators.solve.hoses.lines import end_moves
 from generators.solve.job import Prepared
 from generators.standards import flare_takes_mm
 from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 from generators.verify.steps.asked import Asked
 from generators.verify.steps.cutting import Piece
+from generators.verify.steps.proving import Proof
 
 
 def asked_of(prepared: Prepared) -> Asked:
     """What whoever reads the finished sheets of a job back asks of their steps. Raises nothing."""
     lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
-    return Asked(loose=put_in(lines, prepared.fasteners), pieces=tuple(_pieces(prepared)))
+    return Asked(
+        loose=put_in(lines, prepared.fasteners),
+        pieces=tuple(_pieces(prepared)),
+        proofs=tuple(_proofs(prepared)),
+    )
+
+
+def _proofs(prepared: Prepared) -> Iterator[Proof]:
+    """Every pedal in the order of work, with what its tests are done with."""
+    pedals = {pedal.spec.name: pedal for pedal in prepared.pedals}
+    units = prepared.file.units
+    for task in prepared.lines.order.tasks:
+        if task.kind != "bleed" or task.name not in pedals:
+            continue
+        clutch, brake = pedals[task.name].clutch, pedals[task.name].brake
+        if clutch is not None:
+            stop, at = stop_to_set(clutch.window), clutch.window.releases_mm
+            yield Proof(
+                kind="clutch",
+                force_n=clutch.peak_effort_n,
+                releases_mm=at if stop is not None and at <= stop else None,
+                drives=stop is not None,
+                units=units,
+            )
+        if brake is not None:
+            yield Proof(kind="brake", force_n=brake.target_effort_n, units=units)
 
 
 def _pieces(prepared: Prepared) -> Iterator[Piece]:

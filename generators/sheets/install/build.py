@@ -376,7 +376,7 @@ def build_guide(
                     *paper,
                     *check_phase(layouts),
                     *job.phases(),
-                    last_phase(layouts),
+                    last_phase(layouts, pedals),
                 ]
             ),
             fasteners,

@@ -7,21 +7,25 @@ from dataclasses import dataclass
 
 from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.steps.cutting import Piece, cut_problems
+from generators.verify.steps.proving import Proof, proof_problems
 from generators.verify.steps.text import steps_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What no reader takes from the guide: fittings left loose, and pieces to cut."""
+    """What no reader takes from the guide: fittings left loose, pieces to cut, how each pedal is proven."""
 
     loose: tuple[LooseEnd, ...] = ()
     pieces: tuple[Piece, ...] = ()
+    proofs: tuple[Proof, ...] = ()
 
     def problems(self, pages: Iterable[str]) -> Iterator[str]:
         """What the text of all ``pages`` of a sheet lacks of it, each in the step it belongs to."""
         pages = list(pages)
         yield from loose_problems(pages, self.loose)
-        yield from cut_problems(steps_of(pages), self.pieces)
+        steps = steps_of(pages)
+        yield from cut_problems(steps, self.pieces)
+        yield from proof_problems(steps, self.proofs)
 
 
 NOTHING = Asked()

@@ -77,7 +77,16 @@ def cut_problems(steps: Sequence[str], pieces: Sequence[Piece]) -> Iterator[str]
 def _judged(piece: Piece, match: re.Match[str]) -> Iterator[str]:
     low, high = piece.bounds()
     groups = match.groups()
-    cuts, leasts, mosts = (meant_mm(*groups[k : k + 2]) for k in (0, 2, 4))
+    # behind the turn of a page the last figures of its head may stand before a number without a blank
+    torn = TURN in match[0]
+    cuts, leasts, mosts = (
+        [
+            mm
+            for tail in range(len(groups[k]) if torn else 1)
+            for mm in meant_mm(groups[k][tail:], groups[k + 1])
+        ]
+        for k in (0, 2, 4)
+    )
     said = match[0].replace(TURN, " ")
     right = any(
         low - READ_MM <= least <= cut <= most <= high + READ_MM and least < most
