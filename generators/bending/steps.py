@@ -57,7 +57,8 @@ class Step:
     punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
-    die all along the bend; empty where both do.
+    die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
+    where the die's ground makes the angle.
     """
 
     bend: str
@@ -81,6 +82,7 @@ class Step:
     punch_reach: Reach = Reach()
     die_reach: Reach = Reach()
     bare: str = ""
+    degree_mm: float = 0.0
 
     @property
     def machine(self) -> Machine:

@@ -67,7 +67,16 @@ class Stroke:
     @property
     def depth(self) -> float:
         """How far the punch goes from touching the flat sheet to the end, mm."""
-        return self.thickness_mm - self.tip_z(self.half)
+        return self.depth_at(self.half)
+
+    def depth_at(self, h: float) -> float:
+        """How far the punch has gone from touching the flat sheet with both legs risen by ``h`` rad, mm."""
+        return self.thickness_mm - self.tip_z(h)
+
+    @property
+    def degree_mm(self) -> float:
+        """How much deeper the punch goes for a degree more at the end, mm."""
+        return self.depth_at(self.half + math.radians(0.5)) - self.depth
 
     def moved(self, shape: BaseGeometry, rear: bool, h: float, axis_z: float) -> BaseGeometry:
         """A shadow of a leg at ``h``, with the bend's axis at (0, ``axis_z``)."""

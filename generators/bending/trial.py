@@ -355,6 +355,7 @@ class Trial(Attempt):
             stop=stop or by_eye,
             force_n=force,
             depth_mm=stroke.depth,
+            degree_mm=0.0 if stroke.die.way == "bottom" else stroke.degree_mm,
             tip_z_mm=stroke.tip_z(stroke.half),
             slide=slide,
         )

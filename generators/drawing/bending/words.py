@@ -34,7 +34,7 @@ SEEN = (
 )
 STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
-TOUCH_MM = 1e-6
+TOUCH_MM, MEASURED_RAD = 1e-6, 1e-6
 TURN_OVER = "TURN THE PART OVER. "
 HANDS = (
     "Hands clear of punch and die and of flanges that swing up; guard in place, one person at the pedal. "
@@ -147,10 +147,8 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"PUNCH {step.punch}{way}: {pieces(step.punch_pieces_mm, units)}{punch_most}."
     die_most = beside(step.die_reach, bend_length(bend), "hangs", units) or " or longer"
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
-    pressed = math.degrees(step.pressed_rad)
-    more = f" to {fixed(pressed, 1)}°, it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
     yield from angle_lines(plan, bend)
-    depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{more}."
+    depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{_to_angle(step, units)}."
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
     if numbers := over_the_v(plan, step):
         yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
@@ -158,6 +156,18 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
         yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
         yield SLIDE
+
+
+def _to_angle(step: Step, units: UnitSystem) -> str:
+    """For which angle a depth is, and how much a degree more takes; empty for a die that makes the angle."""
+    if step.degree_mm <= 0:
+        return ""
+    pressed = f"{fixed(math.degrees(step.pressed_rad), 1).removesuffix('.0')}°"
+    if step.pressed_rad - step.angle_rad > MEASURED_RAD:
+        back = f" to {pressed} under load, it springs back"
+    else:
+        back = f" to {pressed} under load: it springs back by what a scrap shows, none was measured"
+    return f"{back}; a degree more takes {length(step.degree_mm, units)}"
 
 
 def over_the_v(plan: PartPlan, step: Step) -> tuple[str, ...]:

@@ -40,6 +40,7 @@ CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
 LEAF = "Hands clear of the clamping beam"
 DEPTH_MM, FORCE_KN = 0.02, 0.6
+DEGREE_DEG, DEGREE_MM = 0.06, 0.016
 RADIUS_MM = 0.014
 US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEG_RAD = math.radians(0.2)
@@ -57,7 +58,9 @@ STEP = re.compile(
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     rf"(?:ANGLE {LIMITED} )?"
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
-    r"(?: to (?P<pressed>[\d.]+)°, it springs back)?\. FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
+    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back|(?P<loaded>[\d.]+)° under load: it springs "
+    r"back by what a scrap shows, none was measured); a degree more takes (?P<degree>[\d.]+) (?:mm|in))?\. "
+    r"FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
@@ -230,6 +233,7 @@ def _step(
     slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
     if abs(in_mm(match["depth"], match["depth_unit"]) - depth) > slack:
         yield f"{where}: {match['depth']} {match['depth_unit']} deep; by the die it is {depth:.2f} mm"
+    yield from _degree(where, match, bend, plan, die, pressed)
     factor = 1.42 * (4 if die.way == "bottom" else 1)
     force = factor * tools.tensile_mpa * bend_length(bend) * plan.thickness_mm**2 / die.opening_mm / 1000
     if abs(float(match["force"]) - force) > FORCE_KN:
@@ -241,6 +245,27 @@ def _step(
     ):
         if match[what] and abs(float(match[what]) - force * factor_to) > slack:
             yield f"{where}: {match[what]} for {what}; by the formula it is {force * factor_to:.1f}"
+
+
+def _degree(
+    where: str, match: re.Match[str], bend: Bend, plan: PartPlan, die: Die, pressed: float
+) -> Iterator[str]:
+    """For which angle the depth is said to be, and what a degree more is said to take."""
+    if die.way == "bottom":
+        if match["degree"]:
+            yield f"{where}: a degree more is said of a die that makes the angle"
+        return
+    if not match["degree"]:
+        yield f"{where} does not say for which angle its depth is, and what a degree more takes"
+        return
+    if match["loaded"] and abs(float(match["loaded"]) - math.degrees(bend.angle_rad)) > DEGREE_DEG:
+        yield f"{where}: {match['loaded']}° under load; the bend has {math.degrees(bend.angle_rad):.1f}°"
+    now, then = (
+        _depth(die, angle, bend.inside_radius_mm, plan.thickness_mm)
+        for angle in (pressed, pressed + math.radians(1))
+    )
+    if abs(in_mm(match["degree"], match["depth_unit"]) - (then - now)) > DEGREE_MM:
+        yield f"{where}: {match['degree']} {match['depth_unit']} for a degree; it is {then - now:.2f} mm"
 
 
 def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
