@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from generators.checks.space.lids import Lid
 from generators.errors import LookupFault
 from generators.figures import fixed, format_length, format_short, nearest_64th
 from generators.layout.spots import Place
@@ -74,7 +75,8 @@ class DecisionLine:
 class LinesSheet:
     """All lines of a job as the sheets show them; ``places`` by component and clamp name.
 
-    ``ports`` are the seats, ``ways`` the directions out of them, by ``component.port``.
+    ``ports`` are the seats, ``ways`` the directions out of them, by ``component.port``. ``lids`` tell
+    the room over each reservoir that has a body, by its name, where steps are made.
     """
 
     order: InstallOrder
@@ -90,6 +92,7 @@ class LinesSheet:
     ports: Mapping[str, Point3] = field(default_factory=dict)
     ways: Mapping[str, Point3] = field(default_factory=dict)
     part_titles: Mapping[str, str] = field(default_factory=dict)
+    lids: Mapping[str, Lid] = field(default_factory=dict)
     units: UnitSystem = "metric"
 
     def part_title(self, name: str) -> str:

@@ -16,6 +16,7 @@ from generators.standards import flare_takes_mm
 from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 from generators.verify.steps.asked import Asked
 from generators.verify.steps.cutting import Piece
+from generators.verify.steps.lids import LidRoom
 from generators.verify.steps.proving import Proof
 
 
@@ -26,7 +27,25 @@ def asked_of(prepared: Prepared) -> Asked:
         loose=put_in(lines, prepared.fasteners),
         pieces=tuple(_pieces(prepared)),
         proofs=tuple(_proofs(prepared)),
+        lids=tuple(_lids(prepared)),
     )
+
+
+def _lids(prepared: Prepared) -> Iterator[LidRoom]:
+    """Every reservoir that is fitted, with all that stands in the vehicle, to be looked at anew."""
+    room = prepared.file.job.limits.lid_room_mm
+    boxes = {body.name: body for body in prepared.scene.bodies}
+    for component in prepared.file.job.component:
+        body = boxes.get(f"component:{component.name}")
+        if component.kind != "reservoir" or body is None or room <= 0:
+            continue
+        yield LidRoom(
+            title=within(component.title or component.name.replace("_", " ").capitalize()),
+            room_mm=room,
+            units=prepared.file.units,
+            own=tuple(body.pieces),
+            others=tuple(p for b in boxes.values() if b.owner != component.name for p in b.pieces),
+        )
 
 
 def _proofs(prepared: Prepared) -> Iterator[Proof]:

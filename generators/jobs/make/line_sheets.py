@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
+from generators.checks.space.lids import lids
 from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
@@ -107,6 +108,9 @@ def job_guide(
 def _guide(
     prepared: Prepared, revision: str, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()
 ) -> Guide:
+    lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units, prepared.comes)
+    over = lids(prepared.scene.bodies, prepared.file.job.limits.lid_room_mm)
+    lines = replace(lines, lids={lid.reservoir.owner: lid for lid in over})
     mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
     return build_guide(
         title=prepared.file.job.job.title,
@@ -114,7 +118,7 @@ def _guide(
         layouts=prepared.layouts,
         mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
         guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
-        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units, prepared.comes),
+        lines=lines,
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,

@@ -218,7 +218,7 @@ def component_steps(
         side = high if level else "level with"
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
-            f"{side} the place it is bolted to."
+            f"{side} the place it is bolted to.{lid_words(component, lines)}"
         )
     elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
         text = stays_words(closures, where, TILL)
@@ -246,6 +246,22 @@ def component_steps(
     mine = [h for h in layout.holes if (layout.panel, h.number) in taken]
     rows = [(h.number, f"{h.purpose}: {format_opening(h.final_dia_mm, lines.units)}") for h in mine]
     yield _pictured(step, layout, _face(lines, component.name, layout), [h.number for h in mine], rows)
+
+
+def lid_words(component: Component, lines: LinesSheet) -> str:
+    """Whether its lid comes off and it can be filled where it sits, after a blank; nothing without a body."""
+    lid = lines.lids.get(component.name)
+    if lid is None:
+        return ""
+    unknown = "What these sheets do not know, a bonnet or a cover, see for yourself before it is bolted down."
+    if lid.free:
+        high = format_short(lid.room_mm, lines.units, 1)
+        return f" Over its lid {high} are free, so that it is opened and filled where it sits. {unknown}"
+    high = format_short(lid.free_mm, lines.units, 1)
+    return (
+        f" Over its lid only {high} are free, then comes the {lid.below}: open it and fill it by a funnel "
+        f"with a hose, or have one of the two moved first. {unknown}"
+    )
 
 
 def clamp_step(clamps: Sequence[Clamp], lines: LinesSheet, layouts: Mapping[str, PanelLayout]) -> Step:

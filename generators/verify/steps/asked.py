@@ -7,17 +7,19 @@ from dataclasses import dataclass
 
 from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.steps.cutting import Piece, cut_problems
+from generators.verify.steps.lids import LidRoom, lid_problems
 from generators.verify.steps.proving import Proof, proof_problems
 from generators.verify.steps.text import steps_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What no reader takes from the guide: fittings left loose, pieces to cut, how each pedal is proven."""
+    """What no reader takes from the guide: loose fittings, pieces to cut, lids to open, pedals to prove."""
 
     loose: tuple[LooseEnd, ...] = ()
     pieces: tuple[Piece, ...] = ()
     proofs: tuple[Proof, ...] = ()
+    lids: tuple[LidRoom, ...] = ()
 
     def problems(self, pages: Iterable[str]) -> Iterator[str]:
         """What the text of all ``pages`` of a sheet lacks of it, each in the step it belongs to."""
@@ -26,6 +28,7 @@ class Asked:
         steps = steps_of(pages)
         yield from cut_problems(steps, self.pieces)
         yield from proof_problems(steps, self.proofs)
+        yield from lid_problems(steps, self.lids)
 
 
 NOTHING = Asked()
