@@ -8,6 +8,7 @@ from generators.jobs.make.line_sheets import lines_sheet
 from generators.model.joints.fasteners import FastenerSet, on_own_studs
 from generators.model.spec.titles import within
 from generators.routing.flaring import making
+from generators.sheetmetal.in_line import between_mm, pivot_pairs
 from generators.sheets.hose_words import LinesSheet
 from generators.sheets.pedal.words import stop_to_set
 from generators.solve.hoses.lines import end_moves
@@ -17,6 +18,7 @@ from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 from generators.verify.steps.asked import Asked
 from generators.verify.steps.cutting import Piece
 from generators.verify.steps.lids import LidRoom
+from generators.verify.steps.own import OwnHub, OwnSeat
 from generators.verify.steps.proving import Proof
 
 
@@ -28,7 +30,29 @@ def asked_of(prepared: Prepared) -> Asked:
         pieces=tuple(_pieces(prepared)),
         proofs=tuple(_proofs(prepared)),
         lids=tuple(_lids(prepared)),
+        hubs=tuple(_hubs(prepared)),
+        seats=tuple(_seats(prepared)),
     )
+
+
+def _hubs(prepared: Prepared) -> Iterator[OwnHub]:
+    """Every pedal that hangs between the cheeks of a part, by the plan of that part."""
+    plans = {part.plan.name: part.plan for part in prepared.parts}
+    for pedal in prepared.pedals:
+        plan = plans.get(pedal.spec.hanger)
+        pairs = [pair for pair in pivot_pairs(plan) if pair.pivots] if plan is not None else []
+        if plan is not None and pairs and (free := min(between_mm(plan, pair) for pair in pairs)) > 0:
+            yield OwnHub(title=within(pedal.sheet().title), between_mm=free, units=prepared.file.units)
+
+
+def _seats(prepared: Prepared) -> Iterator[OwnSeat]:
+    """Every slave that stands free in the vehicle, for which the job has no bracket and which is no ring."""
+    rings = {p.spec.slave.kind == "concentric" for p in prepared.pedals if p.spec.slave is not None}
+    if any(p.plan.kind == "slave_bracket" for p in prepared.parts) or True in rings:
+        return
+    for component in prepared.file.job.component:
+        if component.kind == "slave" and component.on.at is not None:
+            yield OwnSeat(title=within(component.title or component.name.replace("_", " ").capitalize()))
 
 
 def _lids(prepared: Prepared) -> Iterator[LidRoom]:

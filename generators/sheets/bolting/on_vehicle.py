@@ -126,6 +126,13 @@ class Seats:
             return ()
         return self._bolts(plan, mates=False)
 
+    def brackets(self, lines: LinesSheet) -> Iterator[str]:
+        """Titles of what sits on a bracket of the vehicle that this job does not bring."""
+        for component in lines.components:
+            ring = self.ring(component, lines)
+            if on_vehicle(component, lines) and not ring and self.bracket(component) is None:
+                yield title_of(component)
+
     def rows(self, lines: LinesSheet) -> Iterator[tuple[str, str]]:
         """What no bag holds of all this, by what it is for."""
         for component in lines.components:

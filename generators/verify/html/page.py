@@ -66,7 +66,7 @@ def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack
     problems += _waived(root, guide.waived)
     problems += _steps(root, guide, wanted.revision)
     problems += _lists(root, guide)
-    problems += wanted.asked.problems(_told_steps(root))
+    problems += wanted.asked.problems([*_told_lists(root), *_told_steps(root)])
     problems += hole_problems(root, wanted.layouts, guide)
     problems += distance_problems(root, wanted.layouts)
     problems += picture_problems(root, wanted.layouts, guide)
@@ -172,6 +172,11 @@ def _step(node: Node, step: Step, open_revision: str, revision: str) -> Iterator
     drawn = [picture for picture in node.all("svg") if _drawn(picture)]
     if len(drawn) != len(step.pictures):
         yield f"has {len(drawn)} pictures, wanted {len(step.pictures)}"
+
+
+def _told_lists(root: Node) -> Iterator[str]:
+    """The lists as they stand before the steps on paper."""
+    yield from (node.text for node in root.all("section", class_="listing"))
 
 
 def _told_steps(root: Node) -> Iterator[str]:
