@@ -139,7 +139,9 @@ def test_what_a_slave_sits_on_is_named_with_what_it_must_hold(sheet: Sheet) -> N
             continue
         assert "both bolts locked" not in step
         force = max(pedal.clutch.curves.pressure_mpa) * math.pi / 4 * slave.bore_mm**2
-        others = " ".join(s for s in sheet.steps if "Make it to carry" not in s)
+        # what a brace carries and what a foot presses with are other forces
+        mine = (s for s in sheet.steps if "Make it to carry" not in s and not s.startswith("Press and hold"))
+        others = " ".join(mine)
         said = [float(n) for n in re.findall(r"([0-9]+) N \([0-9]+ lbf\)", step + own + others)]
         assert said
         assert all(0 <= newton - force < 10 for newton in said)
