@@ -17,8 +17,8 @@ from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
 from generators.model.words import Comes
+from generators.routing.bench_cut import BenchCut, bench_cut, cut_words
 from generators.routing.flaring import Making, making
-from generators.sheets.bench_lengths import BenchCut, bench_cut, cut_words
 from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem
 

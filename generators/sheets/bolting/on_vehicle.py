@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.figures import format_short
 from generators.hydraulics.cylinders import slave_area
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import Step
@@ -155,3 +156,19 @@ class Seats:
                     title_of(component),
                     f"a bracket on the vehicle{holds}, and its bolts: the vehicle's own, or made for it{rod}",
                 )
+
+
+def lid_words(component: Component, lines: LinesSheet) -> str:
+    """Whether its lid comes off and it can be filled where it sits, after a blank; nothing without a body."""
+    lid = lines.lids.get(component.name)
+    if lid is None:
+        return ""
+    unknown = "What these sheets do not know, a bonnet or a cover, see for yourself before it is bolted down."
+    if lid.free:
+        high = format_short(lid.room_mm, lines.units, 1)
+        return f" Over its lid {high} are free, so that it is opened and filled where it sits. {unknown}"
+    high = format_short(lid.free_mm, lines.units, 1)
+    return (
+        f" Over its lid only {high} are free, then comes the {lid.below}: open it and fill it by a funnel "
+        f"with a hose, or have one of the two moved first. {unknown}"
+    )

@@ -12,8 +12,8 @@ from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
+from generators.routing.bench_cut import cut_words
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
-from generators.sheets.bench_lengths import cut_words
 from generators.sheets.bolting.closing import end_closure
 from generators.sheets.bolting.loose import ends_first, goes_in_words, last_words, loose_end
 from generators.sheets.hose_words import (
