@@ -112,7 +112,7 @@ class Seats:
 
     def _own_pipe(self, component: Component) -> str:
         """What is joined on the far side of a union at which a line of this job ends."""
-        if component.kind != "line_end":
+        if component.kind != "line_end" or len(component.port) != 1:
             return ""
         return (
             " The vehicle's own pipe is joined to its other side, before fluid goes in: thread, seat and how "

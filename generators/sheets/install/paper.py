@@ -161,9 +161,9 @@ def _witness(layout: PanelLayout, laid: Laid | None) -> str:
     return f" Hole {found.number} on the paper must lie on the {found.purpose}."
 
 
-def opened_from(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+def opened_from(holes: Sequence[PanelHole]) -> str:
     """From which side holes are opened once the paper is off, in a sentence before a blank."""
-    off = "The paper off, " if any(hole.work.punched for hole in layout.holes) else ""
+    off = "The paper off, " if any(hole.work.punched for hole in holes) else ""
     on = [(face, [hole.number for hole in holes if hole.drill_face == face]) for face in FACES]
     faces = [(face, those) for face, those in on if those]
     sides = [f"from the {face} side" for face, _ in faces]
