@@ -110,8 +110,8 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequenc
     unsaid = [h for h in holes if h.pilot_dia_mm <= 0 or first_face(h) != h.drill_face]
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
-        how=f"{opened_from(holes)}What the hole may be decides: measure it with the caliper, stop where it is "
-        f"reached. Over it: stop, fit nothing in it and ask {asked(layout.contact)}. {BACKED} A step "
+        how=f"{opened_from(holes)}What the hole may be decides: measure it with the caliper, stop where it "
+        f"is reached. Over it: stop, fit nothing in it and ask {asked(layout.contact)}. {BACKED} A step "
         f"drill stops on the step named.{_no_pilot(holes)}"
         f"{grabs(layout, holes)}"
         f"{drill_room(layout, unsaid, fitted)}"
