@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 from pedal_specs import VARIANTS
 from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 
@@ -58,7 +59,7 @@ def test_words_on_each_other_would_be_found(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -> None:
-    path = write_sheets(tmp_path, prepare(demo_spec), paper, ["report"])["report"]
+    path = write_sheets(tmp_path, solved("wrenfield_van"), paper, ["report"])["report"]
     texts = page_texts(path)
     first = next(i for i, text in enumerate(texts) if "Pedal: Clutch pedal" in text)
     # verdict, curves, waterfall and linkage share the page; the numbers begin on the next
