@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,6 +20,7 @@ from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Vertex
 from generators.model.plan import Bend, PartPlan
+from generators.sheetmetal.allowance import tangent_setback
 from generators.sheetmetal.folding import (
     bend_allowance,
     children,
@@ -28,7 +29,13 @@ from generators.sheetmetal.folding import (
     folded_frames,
     past_limit,
 )
-from generators.standards import GROWN_GAP_MM, fillet_leg, general_deviation_mm
+from generators.standards import (
+    GROWN_GAP_MM,
+    WIDEST_GAP_MM,
+    fillet_leg,
+    general_deviation_mm,
+    thickness_off_mm,
+)
 
 Point = tuple[float, float]
 FARTHEST_MM = 8.0
@@ -40,6 +47,13 @@ thinnest feeler most sets begin with goes in. Common practice, no source."""
 
 TURN_RAD, CLOSES_MM = math.radians(1), 0.01
 """A bend so far past its angle must take so much of a gap to count: less is along the edge's own plane."""
+
+THICKER_MM = 0.1
+"""The sheet is taken so much thicker to see what that does to a gap: it does it evenly."""
+
+NO_CLOSER_SHARE = 0.01
+"""No gap asks for a sheet nearer to its thickness than this share of it: none is sold so, and a caliper reads
+hundredths. Common practice, no source."""
 
 FINE_MM, SAME_MM = 0.05, 1e-6
 Off = tuple[float, float]
@@ -57,7 +71,9 @@ class Seam:
     length on the way from the one flange to the other and the blank between the edge and the next bend, each
     at its tolerance, added up. ``closest_mm`` and ``widest_mm`` are the narrowest and the widest anywhere
     along the edge once each bend's angle is at one of its limits as well: below 0 the two meet before the
-    bends are made. Clamped square only ``play_mm`` is left.
+    bends are made. Clamped square only ``play_mm`` is left. With the outside lengths held the gap is
+    ``per_mm`` wider for each mm of a thicker sheet, mostly -1; ``narrower_mm`` and ``wider_mm`` are what the
+    sheet's limits (``thickness_limits``) do to it, and are in ``closest_mm`` and ``widest_mm``.
     """
 
     edge: str
@@ -73,24 +89,89 @@ class Seam:
     play_mm: float = 0.0
     closest_mm: float = 0.0
     widest_mm: float = 0.0
+    per_mm: float = 0.0
+    narrower_mm: float = 0.0
+    wider_mm: float = 0.0
 
     @property
     def worst_mm(self) -> float:
-        """The widest gap within the tolerances of lengths, clamped square, mm."""
-        return self.most_mm + self.play_mm
+        """The widest gap within the tolerances of lengths and sheet, clamped square, mm."""
+        return self.most_mm + self.play_mm + self.wider_mm
 
     @property
     def least_mm(self) -> float:
         """The narrowest, clamped square, mm; none is below 0."""
-        return max(self.gap_mm - self.play_mm, 0.0)
+        return max(self.gap_mm - self.play_mm - self.narrower_mm, 0.0)
 
 
 def seams(plan: PartPlan) -> Iterator[tuple[tuple[str, str], Seam | None]]:
     """Each pair of flanges that is to be welded, with its seam; None where no edge comes near."""
+    found = _played(plan)
+    off = _sheet_off(plan, [seam for _, seam in found if seam is not None])
+    for pair, seam in found:
+        yield pair, None if seam is None else _with_room(plan, _with_leg(_with_sheet(seam, off)))
+
+
+def thickness_limits(plan: PartPlan) -> tuple[float, float]:
+    """How far the sheet's thickness may be off, mm: the one place for it. Raises nothing.
+
+    Half the step to the next stock sheet either way, and less where the gap of a weld hangs on it: no
+    thicker than leaves ``CLEAR_MM`` of the gap with all else at its limits, no thinner than keeps the
+    widest within what the leg drawn is for. To hundredths of a mm, inward.
+    """
+    return _sheet_off(plan, [seam for _, seam in _played(plan) if seam is not None])
+
+
+def sheet_for(plan: PartPlan) -> tuple[int, ...]:
+    """Numbers of the welds, as the drawing counts them, that hold the sheet nearer than its next would be."""
+    usual, own = thickness_off_mm(plan.thickness_mm), thickness_limits(plan)
+    met = [seam for _, seam in seams(plan) if seam is not None]
+    if own[0] <= usual[0] + SAME_MM and own[1] >= usual[1] - SAME_MM:
+        return ()
+    return tuple(number for number, seam in enumerate(met, 1) if abs(seam.per_mm) > SAME_MM)
+
+
+def _played(plan: PartPlan) -> list[tuple[tuple[str, str], Seam | None]]:
+    """Each pair with its seam as bends and blank leave it, the sheet as drawn."""
     frames = folded_frames(plan) if plan.welds else {}
-    for edge, onto in plan.welds:
-        seam = _seam(plan, edge, onto, frames)
-        yield (edge, onto), None if seam is None else _with_room(plan, _with_play(plan, seam))
+    met = [((edge, onto), _seam(plan, edge, onto, frames)) for edge, onto in plan.welds]
+    return [(pair, None if seam is None else _with_play(plan, seam)) for pair, seam in met]
+
+
+def _sheet_off(plan: PartPlan, met: Sequence[Seam]) -> tuple[float, float]:
+    """``thickness_limits`` for seams as ``_played`` gives them."""
+    thin, thick = thickness_off_mm(plan.thickness_mm)
+    no_closer = NO_CLOSER_SHARE * plan.thickness_mm
+    for seam in met:
+        rate = abs(seam.per_mm)
+        if rate < SAME_MM:
+            continue
+        widest = GROWN_GAP_MM if seam.worst_mm + rate * no_closer <= GROWN_GAP_MM else WIDEST_GAP_MM
+        closes_by, opens_by = (
+            max(math.floor(left / rate * 100 + SAME_MM) / 100, no_closer)
+            for left in (seam.closest_mm - CLEAR_MM, widest - seam.worst_mm)
+        )
+        down, up = (opens_by, closes_by) if seam.per_mm < 0 else (closes_by, opens_by)
+        thin, thick = max(thin, -down), min(thick, up)
+    return thin, thick
+
+
+def _with_sheet(seam: Seam, off: tuple[float, float]) -> Seam:
+    """The seam with what the sheet's limits do to its gap."""
+    ends = [seam.per_mm * by for by in off]
+    narrower, wider = max(-min(ends), 0.0), max(*ends, 0.0)
+    return replace(
+        seam,
+        narrower_mm=narrower,
+        wider_mm=wider,
+        closest_mm=seam.closest_mm - narrower,
+        widest_mm=seam.widest_mm + wider,
+    )
+
+
+def _with_leg(seam: Seam) -> Seam:
+    """The seam with the leg that its widest asks for."""
+    return replace(seam, leg_mm=seam.leg_mm + (seam.worst_mm if seam.worst_mm > GROWN_GAP_MM else 0.0))
 
 
 def _seam(plan: PartPlan, edge: str, onto: str, frames: dict[str, Matrix]) -> Seam | None:
@@ -162,7 +243,7 @@ def closed_by(plan: PartPlan, bend: Bend) -> tuple[int, ...]:
 
 
 def _with_play(plan: PartPlan, seam: Seam) -> Seam:
-    """The seam with what bends and blank may do to its gap, and the leg that its widest asks for."""
+    """The seam with what bends and blank may do to its gap, and what each mm of the sheet does."""
     lengths = blank = farthest = 0.0
     usual, off = _heights(plan, seam, {}), []
     for bend in _between(plan, seam):
@@ -178,14 +259,13 @@ def _with_play(plan: PartPlan, seam: Seam) -> Seam:
     if lengths:
         blank = general_deviation_mm(plan.tolerance, farthest)
     limits = [_heights(plan, seam, dict(each)) for each in itertools.product(*off)]
-    worst = seam.most_mm + lengths + blank
-    leg = seam.leg_mm + (worst if worst > GROWN_GAP_MM else 0.0)
+    thicker = _heights(plan, seam, {}, THICKER_MM) - usual
     return replace(
         seam,
         play_mm=lengths + blank,
         closest_mm=min(float(h.min()) for h in limits) - blank,
         widest_mm=max(float(h.max()) for h in limits) + blank,
-        leg_mm=leg,
+        per_mm=float(thicker[np.abs(thicker).argmax()]) / THICKER_MM,
     )
 
 
@@ -204,18 +284,23 @@ def _between(plan: PartPlan, seam: Seam) -> Iterator[Bend]:
     yield from (b for b in (*one, *other) if (b in one) != (b in other))
 
 
-def _heights(plan: PartPlan, seam: Seam, off: Mapping[str, Off]) -> Matrix:
+def _heights(plan: PartPlan, seam: Seam, off: Mapping[str, Off], thicker_mm: float = 0.0) -> Matrix:
     """The gap at either end of what of the edge lies over the other flange, with some bends ``off``, mm."""
-    frames = _frames_off(plan, off)
+    frames = _frames_off(plan, off, thicker_mm)
     into = np.linalg.inv(frames[seam.onto]) @ frames[seam.edge]
-    t = plan.thickness_mm
+    t = plan.thickness_mm + thicker_mm
     rims = [apply(into, np.array([(*end, w) for end in seam.over])) for w in (0.0, t)]
     out: Matrix = np.minimum(*[(rim[:, 2] - t if seam.upper else -rim[:, 2]) for rim in rims])
     return out
 
 
-def _frames_off(plan: PartPlan, off: Mapping[str, Off]) -> dict[str, Matrix]:
-    """``folded_frames`` with bends whose line lies farther out, or that are bent past their angle."""
+def _frames_off(plan: PartPlan, off: Mapping[str, Off], thicker_mm: float = 0.0) -> dict[str, Matrix]:
+    """``folded_frames`` with bends whose line lies farther out, or that are bent past their angle.
+
+    Of a thicker sheet the flanges end where they did, measured outside: that is what is held and read, so
+    both legs are so much shorter to the bend's tangents as the outside corner lies farther from them.
+    """
+    t = plan.thickness_mm + thicker_mm
     frames: dict[str, Matrix] = {plan.flanges[0].name: np.eye(4)}
     pending = [plan.flanges[0].name]
     while pending:
@@ -224,9 +309,13 @@ def _frames_off(plan: PartPlan, off: Mapping[str, Off]) -> dict[str, Matrix]:
             by, turn = off.get(bend.name, (0.0, 0.0))
             out, back = np.eye(4), np.eye(4)
             along = np.array(bend.end) - np.array(bend.start)
-            out[:2, 3] = np.array([along[1], -along[0]]) / np.hypot(*along) * by
-            back[1, 3] = -by
-            step = fold_step(bend, plan.thickness_mm, 1 + turn / bend.angle_rad)
+            corner, usual = (
+                tangent_setback(bend.angle_rad, bend.inside_radius_mm, thick)
+                for thick in (t, plan.thickness_mm)
+            )
+            out[:2, 3] = np.array([along[1], -along[0]]) / np.hypot(*along) * (by - (corner - usual))
+            back[1, 3] = -by - (corner - usual)
+            step = fold_step(bend, t, 1 + turn / bend.angle_rad)
             frames[bend.child] = frames[parent] @ out @ step @ back
             pending.append(bend.child)
     return frames

@@ -20,6 +20,7 @@ from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
+from generators.drawing.part.tables.welds import weld_lines
 from generators.model.changes import Change
 from generators.model.findings import Severity
 from generators.model.spec.shop import Shop
@@ -40,13 +41,15 @@ def narrowest(gap: float, past_deg: float) -> float:
     The upright turns about a line R over the base's upper face, from which the cheek's edge lies ``gap`` - R up and
     y out. Its own length takes 0.5 of the gap, the cheek's puts the edge's ends at -0.5 and 60.5 from the tangent;
     the bend's outer rim, R + t from its axis, goes on as the cheek is bent on. So the far end comes nearest as
-    far past square as may be, the near one a degree short of it. The blank takes 0.1.
+    far past square as may be, the near one a degree short of it. The blank takes 0.1. A thicker sheet takes what
+    of it is left over 0.1 mm, in hundredths, and 0.08 where less is.
     """
     past, short = math.radians(past_deg), math.radians(1)
     low = gap - 0.5 - R
     far = low * math.cos(past) - (60.5 * math.cos(past) + (R + T) * math.sin(past)) * math.sin(past)
     near = low * math.cos(short) - (0.5 * math.cos(short) + (R + T) * math.sin(short)) * math.sin(short)
-    return R + min(far, near) - 0.1
+    left = R + min(far, near) - 0.1
+    return left - max(math.floor((left - 0.1) * 100) / 100, 0.08)
 
 
 @pytest.mark.parametrize("past_deg", [0.0, 0.4, 1.0])
@@ -65,8 +68,8 @@ def test_the_closest_case_is_that_of_both_limits_by_hand(past_deg: float) -> Non
 def test_a_gap_that_closes_before_the_bend_is_made_is_refused(
     past_deg: float, left: float, severity: Severity | None
 ) -> None:
-    first = narrowest(1.0, past_deg)
-    gap = 1.0 + (left - first) / (narrowest(2.0, past_deg) - first)
+    first = narrowest(0.5, past_deg)
+    gap = 0.5 + (left - first) / (narrowest(0.3, past_deg) - first) * -0.2
     plan = never_past(corner(gap), math.radians(past_deg))
     found = [f for f in check_weld_gaps(plan) if f.code == "weld-gap-closes"]
     assert [f.severity for f in found] == ([severity] if severity else [])
@@ -99,7 +102,7 @@ def test_a_bend_that_may_pass_its_angle_fails_the_job_and_the_mend_was_solved(tm
         changed = text.replace('etch = "DT-210 A"', f'{key}etch = "DT-210 A"', 1)
         if not key:
             changed = changed.replace(
-                'gusset_depth = "110 mm"', 'gusset_depth = "110 mm"\ngusset_gap = "0.6 mm"'
+                'gusset_depth = "110 mm"', 'gusset_depth = "110 mm"\ngusset_gap = "0.65 mm"'
             )
         path.write_text(changed, encoding="utf-8")
         job = with_mends(prepare(path), lambda f: f.code == "weld-gap-closes")
@@ -117,7 +120,7 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
 ) -> None:
     plan, shop = sample_plan(kind)[0], Shop()
     machines = machines_of(plan, shop)
-    tools = Tools(dies=machines.brake.die, tensile_mpa=370.0)
+    tools = Tools(brake=machines.brake, dies=machines.brake.die, tensile_mpa=370.0)
     bends, _ = sequence_of(plan, shop)
     assert bends.found
 
@@ -163,7 +166,7 @@ def test_the_profile_says_how_far_the_bend_may_go(tmp_path: Path, monkeypatch: p
         (f"bent by 89° to 91° {past} (90° to 91° between the faces)", "89° to 91°; it may be 89° to 90°"),
         (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
     ):
-        monkeypatch.setattr("generators.drawing.bending.profile_sheet.never_past_text", lambda *_, w=words: w)
+        monkeypatch.setattr("generators.drawing.bending.profile_sheet.held_text", lambda *_, w=words: w)
         assert any(said in p for p in problems()), said
 
 
@@ -176,10 +179,16 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
     for key, least, most in (("B1", 90.0, 91.0), ("B2", 89.0, 91.0), ("B3", 89.0, 91.0)):
         limits = (rows[key].least, rows[key].most)
         assert limits == (pytest.approx(math.radians(least)), pytest.approx(math.radians(most)))
-    # 0.8 within 0.6, from one place with the drawing
-    assert (rows["V1"].nominal, rows["V1"].least, rows["V1"].most) == pytest.approx((0.8, 0.2, 1.4))
+    # 0.8 within 0.6, and 0.1 and 0.18 of the sheet, from one place with the drawing
+    assert (rows["V1"].nominal, rows["V1"].least, rows["V1"].most) == pytest.approx((0.8, 0.1, 1.58))
+    assert (rows["T"].least, rows["T"].most) == pytest.approx((2.82, 3.1))
+    assert rows["T"].what == "thickness, before it is cut; limits that hold the gap of WELD 1 and 2"
+    # past its most the row says what the drawing says
+    past = "over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
+    assert past in rows["V1"].what
+    assert f"Where a gap is {past}" in " ".join(weld_lines(plan, ()))
     assert rows["V1"].using == "feeler gauge"
-    assert "as bent 0.2 to 2.6 mm" in rows["V1"].what
+    assert "as bent 0.1 to 2.7 mm" in rows["V1"].what
     path = tmp_path / "i.pdf"
 
     def problems() -> str:
@@ -192,8 +201,11 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
     from generators.drawing.inspection import finishes, items
 
     for room, name, lie, said in (
-        (finishes, "bent_text", lambda _: "as bent 0.2 to 9.9 mm along the edge", "to 9.9 as bent"),
+        (finishes, "bent_text", lambda _: "as bent 0.1 to 9.9 mm along the edge", "to 9.9 as bent"),
         (finishes, "bent_text", lambda _: "as bent", "item V1"),
+        (finishes, "OVER", "over 1.6 mm do not weld it", "item V1"),
+        (items, "thickness_limits", lambda _: (-0.18, 0.5), "item T: most 3.50"),
+        (items, "sheet_for", lambda _: (), "item T: 'thickness; limits half way"),
         (finishes, "FEELERS", "caliper", "it takes 'feeler gauge'"),
         (items, "between_limits", lambda *_: (math.radians(89), math.radians(91)), "item B1: least 89.0°"),
     ):

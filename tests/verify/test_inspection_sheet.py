@@ -245,10 +245,12 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
     assert (thickness + off[0], thickness + off[1]) == pytest.approx((low, high))
 
 
-@pytest.mark.parametrize(("v", "using"), [(20.0, "caliper"), (80.0, "height gauge, edge down")])
-def test_an_edge_that_ends_before_the_hole_is_stood_on(v: float, using: str, tmp_path: Path) -> None:
-    """An L of 100 by 100: its left edge goes up to 40 only, so a caliper set beside a hole at 80 reads another side;
-    nor does a rule tell the 0.2 mm that the place of a hole may be off."""
+@pytest.mark.parametrize("v", [20.0, 80.0])
+def test_a_far_rim_is_read_with_the_blank_stood_on_its_edge(
+    v: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An L of 100 by 100, its left edge up to 40 only. Edge and far rim look the same way: no jaws close on them, be
+    the hole beside the edge or not; nor does a rule tell the 0.2 mm that the place of a hole may be off."""
     outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 40.0), (0.0, 40.0)])
     flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
     plan = PartPlan(
@@ -259,9 +261,12 @@ def test_an_edge_that_ends_before_the_hole_is_stood_on(v: float, using: str, tmp
         material="S235 steel",
         flanges=(flat,),
     )
-    assert by_key(plan)["E1"].using == using
-    assert by_key(plan)["E2"].using == "caliper"
+    assert {by_key(plan)[key].using for key in ("E1", "E2")} == {"height gauge, edge down"}
     assert problems(tmp_path / "i.pdf", plan) == ()
+    monkeypatch.setattr("generators.drawing.inspection.items.from_the_edge", lambda _: "caliper")
+    assert any(
+        "item E1: measured with 'caliper', it takes 'height" in p for p in problems(tmp_path / "i.pdf", plan)
+    )
 
 
 # 4 : 1 of jaws that read a hole to 0.03, of a rule that reads to 0.5; calipers end at 150, 300, 600 and 1000

@@ -53,7 +53,7 @@ def read(path: Path) -> ReadBack:
         path,
         job="toy",
         plan=PLAN,
-        tools=Tools(dies=TWO.die, tensile_mpa=370.0),
+        tools=Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0),
         waived=WAIVED,
         job_title="Toy job, Öl",
         revision="abc1234",
@@ -103,7 +103,7 @@ def test_a_picture_at_another_angle_shows(tmp_path: Path) -> None:
     steps = tuple(replace(s, pressed_rad=math.radians(92)) for s in BENDS.steps)
     path = written(tmp_path / "a.html", replace(BENDS, steps=steps))
     text = path.read_text(encoding="utf-8")
-    path.write_text(text.replace("to 92.0°", "to 91.0°"), encoding="utf-8")
+    path.write_text(text.replace("to 92° under", "to 91° under"), encoding="utf-8")
     assert [p for p in read(path).problems if f"picture {FRAMES}: no leg at 45.5°" in p]
 
 

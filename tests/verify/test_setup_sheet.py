@@ -34,7 +34,7 @@ from generators.verify.readback import ReadBack
 PLAN = replace(hat(80.0, 40.0, 30.0), name="top_hat", title="Hat, invented")
 SETTING = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0, springback_rad=math.radians(1))
 BENDS = Search(plan=PLAN, setting=SETTING).run()
-TOOLS = Tools(dies=TWO.die, tensile_mpa=370.0)
+TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0)
 
 
 def written(
@@ -140,6 +140,8 @@ CHANGES: dict[str, tuple[Callable[[Step], Step], str]] = {
     "pieces": (lambda s: replace(s, punch_pieces_mm=(50.0, 40.0)), "of punch for a bend"),
     "depth": (lambda s: replace(s, depth_mm=s.depth_mm + 0.2), "deep; by the die"),
     "force": (lambda s: replace(s, force_n=s.force_n * 1.1), "by the formula"),
+    "degree": (lambda s: replace(s, degree_mm=s.degree_mm + 0.03), "for a degree; it is"),
+    "no degree": (lambda s: replace(s, degree_mm=0.0), "does not say for which angle its depth is"),
 }
 
 
@@ -149,6 +151,32 @@ def test_a_step_that_is_wrong_shows(tmp_path: Path, what: str) -> None:
     steps = (change(BENDS.on_brake[0]), *BENDS.steps[1:])
     problems = read(written(tmp_path / "s.pdf", replace(BENDS, steps=steps))).problems
     assert any(said in p for p in problems), problems
+
+
+def test_the_depth_says_for_which_angle_it_is_and_what_a_degree_more_takes(tmp_path: Path) -> None:
+    """A square bend of a sheet that loses a degree is pressed to 91: what that is deeper, one degree takes."""
+    plain = Search(plan=PLAN, setting=replace(SETTING, springback_rad=0.0)).run()
+    square = plain.on_brake[0]
+    (springy,) = (s for s in BENDS.on_brake if s.bend == square.bend)
+    assert springy.die == square.die
+    assert square.angle_rad == pytest.approx(math.pi / 2)
+    degree = springy.depth_mm - square.depth_mm
+    assert square.degree_mm == pytest.approx(degree)
+    for bends, said in (
+        (plain, "to 90° under load, springback not measured"),
+        (BENDS, "to 91° under load, it springs back"),
+    ):
+        path = written(tmp_path / "s.pdf", bends)
+        assert read(path).problems == ()
+        text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+        step = next(s for s in bends.on_brake if s.bend == square.bend)
+        took = f"{said}; a degree more takes {step.degree_mm:.2f} mm."
+        assert f"DEPTH {step.depth_mm:.2f} mm from touching the flat sheet {took}" in text
+    # what is bent to another angle than the depth is said for shows
+    off = replace(square, pressed_rad=square.pressed_rad - math.radians(1))
+    steps = tuple(off if s is square else s for s in plain.steps)
+    found = read(written(tmp_path / "s.pdf", replace(plain, steps=steps))).problems
+    assert any("89° under load; the bend has 90.0°" in p for p in found)
 
 
 @pytest.mark.parametrize(("units", "said"), [("metric", "197 kN on a metre"), ("inch", "6.8 on a foot")])
@@ -330,7 +358,7 @@ def test_the_grain_is_said_and_held_against_the_blank(tmp_path: Path, grain: Gra
 
 
 def test_three_bends_share_a_sheet_and_no_line_of_words_is_crossed(tmp_path: Path) -> None:
-    # a step of 54 mm instead of 70: head 20, facts 34, blank 46, foot 14 of the 277 mm inside the frame of A4
+    # steps as high as their words want, 57 mm instead of 70: head 20, facts 31, blank 41, foot 14 of 277 mm on A4
     steps = BENDS.steps[:3]
     file = read_pdf(written(tmp_path / "s.pdf", replace(BENDS, steps=steps)))
     (page,) = file.pages

@@ -2,7 +2,7 @@
 
 Nominal sizes come from the plan, limits from where the drawing's come from: the tolerance of a hole, else
 that of holes as cut; the shop's position, bent length and angle; half the step to the next stock thickness
-for the sheet; the general tolerance for the rest, slots' lengths too.
+for the sheet, or what the gap of a weld leaves of it; the general tolerance for the rest, slots' lengths too.
 
 A position of ``p`` across and ``p`` up makes the distance of two holes at an angle ``a`` to the axes differ
 by ``2 p (|cos a| + |sin a|)`` at worst, and read over the far rims both radii come to it.
@@ -17,19 +17,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.drawing.inspection.facing import faces, from_the_edge
+from generators.drawing.inspection.facing import from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
-from generators.drawing.inspection.item import Item, Point, bore, caliper, length
+from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
+from generators.drawing.part.tables.welds import BETWEEN, numbered
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
-from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
+from generators.sheetmetal.seams import sheet_for, thickness_limits
+from generators.standards import CUT_HOLE, general_hole_tolerance
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
@@ -96,7 +98,9 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
     what = "thickness; limits half way to the next stock sheet"
-    yield length("T", what, "caliper", plan.thickness_mm, thickness_off_mm(plan.thickness_mm))
+    if welds := sheet_for(plan):
+        what = f"thickness, before it is cut; limits that hold the gap of WELD {numbered(welds)}"
+    yield length("T", what, "caliper", plan.thickness_mm, thickness_limits(plan))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
         off = _general(plan, long)
@@ -144,11 +148,9 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             count += 1
             r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
             what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
-            p, left = plan.position_mm, words == "the left edge"
-            facing = faces(flat, o.place, o.width_mm, left=left)
+            p = plan.position_mm
             within = (low - p, high + p)
-            using = caliper(off + r, within) if facing else from_the_edge(off + r)
-            yield length(f"E{count}", what, using, off + r, within)
+            yield length(f"E{count}", what, from_the_edge(off + r), off + r, within)
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -205,7 +207,7 @@ def shown(name: str) -> str:
 
 
 def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
-    """The angle between the two flanges of each bend."""
+    """The angle between the faces of each bend's two flanges."""
     for count, strip in enumerate(flat.bends, 1):
         bend = strip.bend
         between = math.pi - bend.angle_rad
@@ -214,7 +216,7 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         (au, av), (bu, bv) = strip.middle
         yield Item(
             key=f"B{count}",
-            what=f"angle between the faces of {shown(bend.parent)} and {shown(bend.child)}",
+            what=f"angle {BETWEEN} of {shown(bend.parent)} and {shown(bend.child)}",
             using="protractor or square" if square else "protractor",
             unit="angle",
             nominal=between,
@@ -271,7 +273,8 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
     for o in openings:
         if o.height_mm is None or abs(float(frames[o.flange][2, 2])) > ALIKE:
             continue
-        what = f"centre of {o.number} above the lower side of {root}"
+        kind = "slot" if isinstance(o.item, Slot) else "hole"
+        what = f"centre of {kind} {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
         using = "height gauge, pin in hole"
         yield length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
@@ -283,13 +286,5 @@ def _pivots(plan: PartPlan) -> Iterator[Item]:
         return
     for count, pair in enumerate(pivot_pairs(plan), 1):
         one, other = (shown(f) for f in pair.flanges)
-        yield Item(
-            key=f"P{count}",
-            what=f"shaft through the pivot bores of {one} and {other}, by hand, turns freely",
-            using="the shaft itself",
-            unit="go",
-            nominal=plan.shaft_mm,
-            least=None,
-            most=None,
-            bent=True,
-        )
+        what = f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
+        yield tried(f"P{count}", what, "the shaft itself", plan.shaft_mm, bent=True)

@@ -17,7 +17,7 @@ from generators.geometry.contours import bounds, polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
-from generators.standards import CUT_HOLE, general_hole_tolerance, thickness_off_mm
+from generators.standards import CUT_HOLE, general_hole_tolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.inspecting.complete import missing
@@ -36,6 +36,7 @@ from generators.verify.pdf.inspecting.rows import (
 )
 from generators.verify.pdf.inspecting.said import said_problems
 from generators.verify.pdf.inspection_map import map_problems
+from generators.verify.pdf.rebuild.weld_gaps import sheet_off_mm
 from generators.verify.readback import ReadBack
 
 TITLE = "INSPECTION SHEET"
@@ -179,7 +180,7 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     items = _openings(flat)
     u0, v0, u1, v1 = bounds(flat.contour)
     if row.key == "T":
-        t, (low, high) = plan.thickness_mm, thickness_off_mm(plan.thickness_mm)
+        t, (low, high) = plan.thickness_mm, sheet_off_mm(plan)
         return (t, t + low, t + high), False
     if row.key in ("S1", "S2"):
         return _over_all(u1 - u0 if row.key == "S1" else v1 - v0, plan.tolerance), False

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
-from functools import lru_cache
+from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
-from shapely.geometry import Point, Polygon
 
-from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Flange, Hole, PartPlan
-from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.model.plan import Bend, Hole, PartPlan
+from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import PdfFile
+from generators.verify.pdf.rebuild.weld_gaps import (
+    at_limits,
+    gap_and_length,
+    gap_limits,
+    near_points,
+    sheet_off_mm,
+    sheet_welds,
+)
 from generators.verify.pdf.weld_signs import Joint, sign_problems
 
 WELD = re.compile(
@@ -34,20 +36,17 @@ LIMITED = (
     r"(?:, or the gap of WELD (?P<shut>[\d and]+) closes)?\."
 )
 PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
+FACES = "Between: angle between the faces of the two flanges."
 LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
+SHEET = re.compile(
+    r"The gap of WELD (?P<welds>[\d and]+) holds for a sheet (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
+    r"measure it before it is cut\."
+)
+SHEET_MM = 0.006
 LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))
 """Least legs by thickness, AWS D1.1, written down anew."""
 
-BLANK = {
-    "f": ((6.0, 0.05), (30.0, 0.1), (120.0, 0.15), (400.0, 0.2), (1000.0, 0.3)),
-    "m": ((6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8)),
-    "c": ((3.0, 0.2), (6.0, 0.3), (30.0, 0.5), (120.0, 0.8), (400.0, 1.2)),
-}
-"""What a length of the blank may be off by in a class of ISO 2768-1, written down anew."""
-
-MOVED_MM, FLUSH_MM = 1e-3, 0.01
-SAMPLE_MM, GAP_MM, LONG_MM, ANGLE_DEG = 0.25, 0.06, 1.6, 0.006
-NEAR_MM = 8.0
+GAP_MM, LONG_MM, ANGLE_DEG = 0.06, 1.6, 0.006
 
 
 def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
@@ -58,8 +57,9 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         yield f"the drawing welds {pair[0]} to {pair[1]}, which nobody asked for"
     if said and LIMITS not in text:
         yield f"the drawing does not say of its welds: {LIMITS}"
+    yield from sheet_problems(text, plan)
     for pair, (edge, onto) in wanted.items():
-        measured = _measured(plan, edge, onto)
+        measured = gap_and_length(plan, edge, onto)
         if measured is None:
             continue
         if pair not in said:
@@ -68,13 +68,13 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         match, (gap, long) = said[pair], measured
         if abs(float(match["gap"]) - gap) > GAP_MM:
             yield f"weld of {pair[0]}: a gap of {match['gap']} mm; folded it is {gap:.2f} mm"
-        play = stacked_mm(plan, edge, onto)
-        worst = gap + play
+        limits = gap_limits(plan, edge, onto)
+        worst = limits.worst
         if abs(float(match["high"]) - worst) > GAP_MM:
             yield f"weld of {pair[0]}: up to {match['high']} mm; by the tolerances {worst:.2f} mm"
-        if abs(float(match["low"]) - max(gap - play, 0.0)) > GAP_MM:
-            yield f"weld of {pair[0]}: from {match['low']} mm; by the tolerances {gap - play:.2f} mm"
-        for name, end in zip(("closest", "widest"), bent_limits_mm(plan, edge, onto), strict=True):
+        if abs(float(match["low"]) - limits.least) > GAP_MM:
+            yield f"weld of {pair[0]}: from {match['low']} mm; by the tolerances {limits.least:.2f} mm"
+        for name, end in (("closest", limits.closest), ("widest", limits.widest)):
             if abs(float(match[name]) - end) > GAP_MM:
                 yield f"weld of {pair[0]}: {match[name]} mm at its {name}; by all limits {end:.2f} mm"
         if abs(float(match["long"]) - long) > LONG_MM:
@@ -85,87 +85,26 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
 
 
-@lru_cache(maxsize=64)
-def stacked_mm(plan: PartPlan, edge: str, onto: str) -> float:
-    """By how much bent lengths and the blank widen a gap at worst: it is folded with each bend moved."""
-    by_bend = _moved_mm(plan, edge, onto)
-    return sum(by_bend.values()) + _blank_mm(plan, edge, onto, by_bend)
-
-
-def _moved_mm(plan: PartPlan, edge: str, onto: str) -> dict[str, float]:
-    """By how much each bend's length widens a gap, those that do."""
-    gap = _measured(plan, edge, onto)
-    out: dict[str, float] = {}
-    for bend in plan.bends if gap is not None else ():
-        for by in (plan.bent_mm, -plan.bent_mm):
-            found = _near(_bent_off(plan, bend, by), edge, onto)
-            if found is not None and gap is not None:
-                _, offs, over = found
-                wider = float(np.minimum(offs["lower"], offs["upper"])[over].min()) - gap[0]
-                if wider > max(MOVED_MM, out.get(bend.name, 0.0)):
-                    out[bend.name] = wider
-    return out
-
-
-def _blank_mm(plan: PartPlan, edge: str, onto: str, by_bend: Mapping[str, float]) -> float:
-    """How far the edge may be off on the blank, from the bend that moves it and lies farthest off."""
-    if not by_bend:
-        return 0.0
-    farthest = max(_on_blank(plan, edge, onto, b) for b in plan.bends if b.name in by_bend)
-    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
-    return next((by for to, by in rows if farthest <= to), rows[-1][1])
-
-
-@lru_cache(maxsize=64)
-def bent_limits_mm(plan: PartPlan, edge: str, onto: str) -> tuple[float, float]:
-    """The least and the greatest of a gap anywhere along its edge, mm.
-
-    The part is folded with every bend's length and angle at one of its limits, in every combination, and the
-    blank comes to it.
-    """
-    found = _near(plan, edge, onto)
-    if found is None:
-        return 0.0, 0.0
-    points, offs, over = found
-    near = np.minimum(offs["lower"], offs["upper"])
-    kept = points[over & (near < float(near[over].min()) + FLUSH_MM)]
-    ways = []
-    for bend in plan.bends:
-        past = plan.bent_rad if bend.past_rad is None else bend.past_rad
-        own = [
-            (bend.name, by, turn) for by in (plan.bent_mm, -plan.bent_mm) for turn in (-plan.bent_rad, past)
-        ]
-        # a bend that moves neither flange against the other is left out
-        moves = [
-            np.abs(_at(plan, edge, onto, kept, (way,)) - _at(plan, edge, onto, kept, ())).max() for way in own
-        ]
-        if max(moves) > MOVED_MM:
-            ways.append(own)
-    gaps = [_at(plan, edge, onto, kept, each) for each in itertools.product(*ways)]
-    blank = _blank_mm(plan, edge, onto, _moved_mm(plan, edge, onto))
-    return min(float(g.min()) for g in gaps) - blank, max(float(g.max()) for g in gaps) + blank
-
-
-def _at(
-    plan: PartPlan, edge: str, onto: str, points: Matrix, off: Sequence[tuple[str, float, float]]
-) -> Matrix:
-    """How far points of the edge's flange lie off the other's faces, with bends off by length and angle."""
-    flat = points
-    for name, by, turn in off:
-        bend = next(b for b in plan.bends if b.name == name)
-        plan = _bent_off(plan, bend, by)
-        turned = tuple(replace(b, angle_rad=b.angle_rad + turn) if b.name == name else b for b in plan.bends)
-        plan = replace(plan, bends=turned)
-        flat = flat - np.array([0.0, by]) if bend.child == edge else flat
-    frames, t = folded_frames(plan), plan.thickness_mm
-    into = np.linalg.inv(frames[onto]) @ frames[edge]
-    high = [apply(into, np.column_stack([flat, np.full(len(flat), w)]))[:, 2] for w in (0.0, t)]
-    out: Matrix = np.minimum(*[np.maximum(z - t, -z) for z in high])
-    return out
+def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """What is wrong with how thick the drawing lets the sheet be for the gaps of its welds."""
+    match, wanted = SHEET.search(text), [str(n) for n in sheet_welds(plan)]
+    found = [] if match is None else match["welds"].replace("and", " ").split()
+    if found != wanted:
+        yield f"the thickness is said for WELD {' and '.join(found) or 'none'}; it is {wanted or 'none'}"
+    if match is None:
+        return
+    for side, by in zip(("low", "high"), sheet_off_mm(plan), strict=True):
+        if abs(float(match[side]) - plan.thickness_mm - by) > SHEET_MM:
+            yield f"a sheet {match[side]} mm thick; the gaps leave {plan.thickness_mm + by:.2f} mm"
 
 
 def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
-    """Bends with limits of their own: the drawing must name each with them, and no other."""
+    """Bends with limits of their own: the drawing must name each with them, and no other.
+
+    Of any bend it must say which angle it gives.
+    """
+    if plan.bends and FACES not in text:
+        yield f"the drawing does not say of its bends: {FACES}"
     said = {name.strip(): m for m in PAST.finditer(text) for name in m["names"].split(",")}
     for bend in plan.bends:
         shown = bend.name.replace("_", " ")
@@ -203,63 +142,19 @@ def angle_problems(
 
 
 def _met(plan: PartPlan) -> list[tuple[str, str]]:
-    return [pair for pair in plan.welds if _near(plan, *pair) is not None]
+    return [pair for pair in plan.welds if near_points(plan, *pair) is not None]
 
 
 def _shuts(plan: PartPlan, bend: Bend, edge: str, onto: str) -> bool:
     """True where a weld's gap is less somewhere with the bend a degree past its angle."""
-    found = _near(plan, edge, onto)
+    found = near_points(plan, edge, onto)
     if found is None:
         return False
     points, offs, over = found
     near = np.minimum(offs["lower"], offs["upper"])
     kept = points[over & (near < float(near[over].min()) + 0.1)]
-    past = _at(plan, edge, onto, kept, ((bend.name, 0.0, math.radians(1)),))
-    return float((_at(plan, edge, onto, kept, ()) - past).max()) > GAP_MM
-
-
-def _bent_off(plan: PartPlan, bend: Bend, by: float) -> PartPlan:
-    """The plan bent along a line ``by`` farther out on the blank: the one leg longer, the other shorter."""
-    along = np.array(bend.end) - np.array(bend.start)
-    u, v = np.array([along[1], -along[0]]) / np.linalg.norm(along) * by
-
-    def moved(b: Bend, du: float, dv: float) -> Bend:
-        start, end = ((p[0] + du, p[1] + dv) for p in (b.start, b.end))
-        return replace(b, start=start, end=end)
-
-    def shorter(f: Flange) -> Flange:
-        vertices = tuple(replace(p, v=p.v - by) for p in f.contour.vertices)
-        return replace(f, contour=replace(f.contour, vertices=vertices))
-
-    return replace(
-        plan,
-        flanges=tuple(shorter(f) if f.name == bend.child else f for f in plan.flanges),
-        bends=tuple(
-            moved(b, float(u), float(v)) if b is bend else moved(b, 0.0, -by) if b.parent == bend.child else b
-            for b in plan.bends
-        ),
-    )
-
-
-def _on_blank(plan: PartPlan, edge: str, onto: str, bend: Bend) -> float:
-    """How far the welded edge lies off a bend's line on the blank."""
-    flat = flat_pattern(plan)
-    line = next(strip.middle for strip in flat.bends if strip.bend.name == bend.name)
-    found = _near(plan, edge, onto)
-    if found is None:
-        return 0.0
-    points, offs, over = found
-    near = np.minimum(offs["lower"], offs["upper"])
-    own = points[over & (near < float(near[over].min()) + 0.1)]
-    at = [flat.placements[edge].apply(float(u), float(v)) for u, v in own]
-    return float(np.mean([_off_line(p, line) for p in at]))
-
-
-def _off_line(point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]) -> float:
-    """Distance from a line, endless both ways."""
-    (x0, y0), (x1, y1) = line
-    across = (x1 - x0) * (point[1] - y0) - (y1 - y0) * (point[0] - x0)
-    return abs(across) / float(np.hypot(x1 - x0, y1 - y0))
+    past = at_limits(plan, edge, onto, kept, ((bend.name, 0.0, math.radians(1)),))
+    return float((at_limits(plan, edge, onto, kept, ()) - past).max()) > GAP_MM
 
 
 def weld_sign_problems(pdf: PdfFile, plan: PartPlan) -> Iterator[str]:
@@ -336,7 +231,7 @@ def _circle(hole: Hole, diameter_mm: float, w: float) -> Matrix:
 
 def _walked(plan: PartPlan, edge: str, onto: str) -> dict[str, Matrix] | None:
     """Points along the joint on each face of the edge's flange, in the root's frame."""
-    found = _near(plan, edge, onto)
+    found = near_points(plan, edge, onto)
     if found is None:
         return None
     frames, (flat, offs, over) = folded_frames(plan), found
@@ -346,36 +241,3 @@ def _walked(plan: PartPlan, edge: str, onto: str) -> dict[str, Matrix] | None:
         face: apply(frames[edge], np.column_stack([kept, np.full(len(kept), w)]))
         for face, w in (("lower", 0.0), ("upper", plan.thickness_mm))
     }
-
-
-def _measured(plan: PartPlan, edge: str, onto: str) -> tuple[float, float] | None:
-    """Least distance of rim points of one flange to the other's faces, and the length they are that near."""
-    found = _near(plan, edge, onto)
-    if found is None:
-        return None
-    _, offs, over = found
-    near = np.minimum(offs["lower"], offs["upper"])
-    gap = float(near[over].min())
-    return max(gap, 0.0), float(np.sum(over & (near < gap + 0.1))) * SAMPLE_MM
-
-
-def _near(plan: PartPlan, edge: str, onto: str) -> tuple[Matrix, dict[str, Matrix], NDArray[np.bool_]] | None:
-    """Points walked along the outline of the edge's flange, how far each is from the other's faces on both
-    its own, and which lie over the other's metal; None where none comes near.
-    """
-    frames = folded_frames(plan)
-    into = np.linalg.inv(frames[onto]) @ frames[edge]
-    ground = Polygon(polyline(plan.flange(onto).contour, 0.05))
-    ring = Polygon(polyline(plan.flange(edge).contour, 0.05)).exterior
-    along = np.arange(0.0, ring.length, SAMPLE_MM)
-    flat = np.array([ring.interpolate(s).coords[0] for s in along])
-    t = plan.thickness_mm
-    offs, carried = {}, []
-    for face, w in (("lower", 0.0), ("upper", t)):
-        there = apply(into, np.column_stack([flat, np.full(len(flat), w)]))
-        carried.append(there)
-        offs[face] = np.maximum(there[:, 2] - t, -there[:, 2])
-    near = np.minimum(offs["lower"], offs["upper"])
-    middle = (carried[0] + carried[1]) / 2
-    over = np.array([ground.contains(Point(p[0], p[1])) for p in middle])
-    return (flat, offs, over) if np.any(over & (near < NEAR_MM)) else None

@@ -16,14 +16,14 @@ WELD_GAP = Rule(
     code="weld-gap",
     title="Gap too wide to weld",
     meaning=(
-        "Where two flanges meet and are to be welded, the gap follows from the flat sizes and the bends, and "
-        "is judged at its widest: bent lengths and the blank at their tolerances, added up. Over 1/16 in the "
-        "legs of a fillet weld must grow by the gap (a warning); over 3/16 in it is no fillet weld any more "
-        "(a fail), and so it is where no edge comes near the other flange. Off square an end opens more: it "
-        "is clamped square before it is tacked (common practice, no source). The drawing says gap, leg, "
-        "length and side; the weld is not counted on for strength."
+        "Where two flanges meet and are to be welded, the gap follows from the flat sizes and the bends, "
+        "and is judged at its widest: bent lengths, blank and the sheet's thickness at their limits, added "
+        "up. Over 1/16 in the legs of a fillet weld must grow by the gap (a warning); over 3/16 in it is no "
+        "fillet weld any more (a fail), and so it is where no edge comes near the other flange. Off square "
+        "an end opens more: it is clamped square before it is tacked (common practice, no source). The "
+        "drawing says gap, leg, length and side; the weld is not counted on for strength."
     ),
-    formula="gap + bent lengths + blank <= 1.59 mm, or <= 4.76 mm with legs that grow by it",
+    formula="gap + bent lengths + blank + sheet <= 1.59 mm, or <= 4.76 mm with legs that grow by it",
     source="AWS D1.1, root opening of fillet welds, as welders quote it",
     trust="R2",
     mend="Make the edge longer, or the gap it leaves smaller.",
@@ -34,12 +34,12 @@ WELD_GAP_CLOSES = Rule(
     title="Gap of a weld closes before the bends are made",
     meaning=(
         "The gap of a weld at its narrowest, anywhere along its edge: each bend on the way at that limit of "
-        "its angle which closes it, bent lengths and the blank at theirs, all at once. Below zero the two "
-        "flanges meet before the last bend has its angle, and the part cannot be bent to its drawing. A bend "
-        "that would close a gap so is drawn as one that may never end past its angle, unless the part says "
-        "how far it may (`bend_past`)."
+        "its angle which closes it, bent lengths, blank and thickness at theirs, all at once. Below zero the "
+        "two flanges meet before the last bend has its angle, and the part cannot be bent to its drawing. A "
+        "bend that would close a gap so is drawn as one that may never end past its angle, unless the part "
+        "says how far it may (`bend_past`)."
     ),
-    formula="gap - bent lengths - blank - what the angles take at the edge >= 0.1 mm; fail below 0",
+    formula="gap - bent lengths - blank - sheet - what the angles take at the edge >= 0.1 mm; fail below 0",
     source="common practice, no source",
     trust="CP",
     mend="Let its bends never end past their angle, leave a larger gap, or bend lengths closer.",
@@ -103,7 +103,7 @@ def _closing(plan: PartPlan, seam: Seam, where: str) -> Iterator[Finding]:
         value=seam.closest_mm,
         limit=CLEAR_MM,
         floor=0.0,
-        found=f"a gap of {mm(seam.gap_mm)}; lengths, blank and angles at the limits that close it: {said}",
+        found=f"a gap of {mm(seam.gap_mm)}; lengths, blank, sheet and angles at limits that close it: {said}",
         advice=f"leave at least {more(CLEAR_MM - seam.closest_mm)} more between flanges {seam.edge} and "
         f"{seam.onto}{past}",
         proposals=(Proposal(words=f"bend {plan.name} never past its angles", steps=(held,)),) if bent else (),

@@ -10,7 +10,7 @@ from generators.drawing.part.tables.corners import Corner
 from generators.drawing.part.tables.datums import Datums
 from generators.drawing.part.tables.scribing import scribed
 from generators.drawing.part.tables.table import Table
-from generators.drawing.part.tables.welds import never_past_text
+from generators.drawing.part.tables.welds import BETWEEN, never_past_text
 from generators.figures import fixed
 from generators.model.plan import PartPlan
 from generators.sheetmetal.allowance import deduction, din_deduction, setback, tangent_setback
@@ -60,9 +60,9 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums, corners: Seque
         rows=tuple(rows),
         left=(True, True, False, False, False, False, True, False, False, True, True),
         notes=(
-            "mm. UP: toward you in the flat view. Between: angle between the two flanges. Line: its middle, "
-            "so far inside the side between two corners, or so far along it from the first, square to it. In "
-            "what order, on what tools, with which stops: setup sheet.",
+            f"mm. UP: toward you in the flat view. Between: angle {BETWEEN} of the two flanges. Line: its "
+            "middle, so far inside the side between two corners, or so far along it from the first, square "
+            "to it. In what order, on what tools, with which stops: setup sheet.",
             *_one_sided(plan),
             *_past_square(plan),
         ),

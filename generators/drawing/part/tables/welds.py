@@ -10,13 +10,21 @@ from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import between_limits, flat_pattern
-from generators.sheetmetal.seams import Seam, closed_by, seams
+from generators.sheetmetal.seams import Seam, closed_by, seams, sheet_for, thickness_limits
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
+BETWEEN = "between the faces"
+"""Of a bend's two flanges: where the angle is that a protractor reads. So every sheet calls it."""
+
+OVER = (
+    f"over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm do not weld it"
+)
+"""What is done where a gap comes out wider than it may."""
+
 LIMITS = (
-    f"Where a gap is over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm "
-    "do not weld it (AWS D1.1). Process and filler: the shop's own for this material; clean both faces first."
+    f"Where a gap is {OVER} (AWS D1.1). Process and filler: the shop's own for this material; clean both "
+    "faces first."
 )
 
 
@@ -36,11 +44,22 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
         )
     if any(made_welds(plan)):
         yield LIMITS
+    if numbers := sheet_for(plan):
+        low, high = (fixed(plan.thickness_mm + by, 2) for by in thickness_limits(plan))
+        yield (
+            f"The gap of WELD {numbered(numbers)} holds for a sheet {low} to {high} mm thick: measure it "
+            "before it is cut."
+        )
 
 
 def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:
     """Each weld between two flanges that meet, by its number on the drawing."""
     return enumerate((seam for _, seam in seams(plan) if seam is not None), 1)
+
+
+def numbered(numbers: Sequence[int]) -> str:
+    """``1 and 2``: welds by their numbers on the drawing."""
+    return " and ".join(str(n) for n in numbers)
 
 
 def bent_text(seam: Seam) -> str:
@@ -55,14 +74,18 @@ def never_past_text(plan: PartPlan, bend: Bend) -> str:
     the one, a protractor in the bend reads the other, and with one of them alone a man may work to the wrong
     side.
     """
+    held = held_text(plan, bend)
+    shut = closed_by(plan, bend) if held else ()
+    return f"{held}, or the gap of WELD {numbered(shut)} closes" if shut else held
+
+
+def held_text(plan: PartPlan, bend: Bend) -> str:
+    """The same without the gaps."""
     if bend.past_rad is None:
         return ""
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
     least, most = (number(math.degrees(angle)) for angle in between_limits(plan, bend))
-    shut = closed_by(plan, bend)
-    why = f", or the gap of WELD {' and '.join(str(n) for n in shut)} closes" if shut else ""
-    faces = f"{least}° to {most}° between the faces"
-    return f"bent by {low}° to {high}° once sprung back, never past ({faces}){why}"
+    return f"bent by {low}° to {high}° once sprung back, never past ({least}° to {most}° {BETWEEN})"
 
 
 def length_text(seam: Seam) -> str:

@@ -18,7 +18,7 @@ OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
 FINISHED = re.compile(r"F(\d+)")
 THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
-HEIGHT = re.compile(r"centre of (\d+) above the lower side of (.+)")
+HEIGHT = re.compile(r"centre of (?:hole|slot) (\d+) above the lower side of (.+)")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -6,7 +6,6 @@ import math
 import re
 from collections.abc import Iterator
 
-from generators.geometry.contours import polyline
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
@@ -14,6 +13,7 @@ from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
+from generators.verify.pdf.rebuild.weld_gaps import sheet_welds
 
 FINE_MM = 0.05
 PIN_MM = 10.0
@@ -38,11 +38,14 @@ STANDS_MM = (
 )
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
-AS_BENT = re.compile(r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge")
+AS_BENT = re.compile(
+    r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge; "
+    r"over 1\.6 mm make the leg larger by the gap; over 4\.8 mm do not weld it"
+)
 RANGE_MM = 0.06
 """A range is printed to 0.1 mm."""
 
-INCH_MM = 25.4
+INCH_MM, NOISE_MM = 25.4, 1e-6
 ROUNDED_MM = 0.013
 
 
@@ -60,7 +63,8 @@ def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem
         yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
     if match := HEIGHT.fullmatch(row.what):
         root = plan.flanges[0].name.replace("_", " ")
-        if row.key != f"H{match[1]}" or match[2] != root:
+        kind = "hole" if int(match[1]) <= len(flat.holes) else "slot"
+        if row.key != f"H{match[1]}" or match[2] != root or not row.what.startswith(f"centre of {kind} "):
             yield f"item {row.key}: {row.what!r} is another opening's, or not over {root}"
     using = _instrument(row, plan, flat, units)
     if row.using != using:
@@ -92,6 +96,14 @@ def _within_mm(row: Row, units: UnitSystem) -> float:
         return math.inf
 
 
+def _by_tape(row: Row, units: UnitSystem) -> bool:
+    """Whether a length may be off by enough for a tape; in inches print hides on which side of it one is."""
+    within = _within_mm(row, units)
+    if units == "inch" and abs(within - TAPE_WITHIN_MM) <= 2 * ROUNDED_MM:
+        return row.using == TAPE
+    return within >= TAPE_WITHIN_MM - NOISE_MM
+
+
 def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     """What stands beside a number; None where the words themselves say what is measured."""
     made = wanted_rows(plan).get(key)
@@ -102,7 +114,7 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     blank = "blank" if plan.bends else "plate"
     fixed = {
-        "T": "thickness; limits half way to the next stock sheet",
+        "T": _sheet_words(plan),
         "S1": f"{blank} over all, across",
         "S2": f"{blank} over all, up",
     }
@@ -130,26 +142,18 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     return f"{'width of slot' if isinstance(item, Slot) else 'Ø of hole'} {number}: {item.purpose}"
 
 
-def _beside(flat: FlatPattern, number: int, left: bool) -> bool:
-    """True when that side of the blank is straight beside all of the hole."""
-    if not 1 <= number <= len(flat.holes):
-        return True
-    hole, corners = flat.holes[number - 1], flat.contour.vertices
-    half, at = hole.diameter_mm / 2, hole.v_mm if left else hole.u_mm
-    side = min(point[0 if left else 1] for point in polyline(flat.contour))
-    for k, corner in enumerate(corners):
-        after = corners[(k + 1) % len(corners)]
-        off = max(abs((c.u if left else c.v) - side) for c in (corner, after))
-        ends = sorted((c.v if left else c.u) for c in (corner, after))
-        if not corner.bulge and off < 1e-6 and ends[0] - 1e-6 <= at - half and at + half <= ends[1] + 1e-6:
-            return True
-    return False
+def _sheet_words(plan: PartPlan) -> str:
+    """What the sheet's limits are for."""
+    if welds := sheet_welds(plan):
+        held = " and ".join(str(n) for n in welds)
+        return f"thickness, before it is cut; limits that hold the gap of WELD {held}"
+    return "thickness; limits half way to the next stock sheet"
 
 
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
     made = wanted_rows(plan).get(row.key)
-    return made.using if made is not None else _usual_instrument(row, plan, flat, units)
+    return made.using if made is not None and made.using else _usual_instrument(row, plan, flat, units)
 
 
 def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
@@ -173,9 +177,10 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
-    if (match := EDGE.fullmatch(row.what)) and not _beside(flat, int(match[1]), match[2] == "left"):
+    if EDGE.fullmatch(row.what):
+        # edge and far rim look the same way: no jaws close on them
         return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
-    if long > TAPE_FROM_MM + ROUNDED_MM and _within_mm(row, units) >= TAPE_WITHIN_MM - 2 * ROUNDED_MM:
+    if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):
         return TAPE
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
