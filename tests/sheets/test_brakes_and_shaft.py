@@ -127,21 +127,16 @@ def test_a_cranked_arm_says_so(sheet: Sheet) -> None:
 
 
 # -------------------------------------------------------------------------- what no task brought in
-def test_single_holes_have_a_step_and_what_they_hold_is_asked_for(sheet: Sheet) -> None:
+def test_what_single_holes_hold_is_asked_for(sheet: Sheet) -> None:
     own = sheet.text[sheet.text.index("Not in the box") : sheet.text.index("At hand before")]
+    job = sheet.job.file.job
+    spots = [*(c.on for c in job.component), *(c.on for c in job.clamp)]
+    named = [name for spot in spots for name in spot.holes]
     for layout in sheet.job.layouts:
-        for spec in next(p for p in sheet.job.file.job.panel if p.name == layout.panel).hole:
-            job = sheet.job.file.job
-            spots = [*(c.on for c in job.component), *(c.on for c in job.clamp)]
-            named = [name for spot in spots for name in spot.holes]
-            if spec.kind not in ("bolt", "grommet") or spec.name in named:
-                continue
-            hole = next(h for h in layout.holes if h.name == spec.name)
-            (step,) = starting(sheet, f"Fit what goes in the single holes of the {within(layout.title)}:")
-            assert f"{hole.number}, {hole.purpose}" in step
-            assert f"Hole {hole.number}, {within(layout.title)}" in own
-            if spec.kind == "bolt":
-                assert "N·m" in step or "snug" in step
+        for spec in next(p for p in job.panel if p.name == layout.panel).hole:
+            if spec.kind in ("bolt", "grommet") and spec.name not in named:
+                hole = next(h for h in layout.holes if h.name == spec.name)
+                assert f"Hole {hole.number}, {within(layout.title)}" in own
 
 
 def test_pipes_of_the_vehicle_are_joined_before_fluid_goes_in(sheet: Sheet) -> None:
@@ -189,12 +184,9 @@ def test_brakes_have_their_lamp_switch_their_covering_and_both_circuits(sheet: S
     assert "brake lamps with the first of the brake pedal's way and dark at rest" in lamps
 
 
-def test_ports_say_the_way_they_look_and_empty_bores_that_they_stay_so(sheet: Sheet) -> None:
+def test_empty_bores_stay_so_and_far_ends_are_named(sheet: Sheet) -> None:
     if sheet.job.file.job.job.name != "tarn_special":
         return
-    (step,) = starting(sheet, "Fit the clutch reservoir ")
-    # its outlet faces out of a plate on the engine side: to the front
-    assert "Ports: outlet, looking forward." in step
     (step,) = starting(sheet, "Fit the clutch and brake pedal hanger ")
     assert "Nothing of this job goes into its 2 × 22 mm (balance-bar or cross tube)" in step
     (step,) = starting(sheet, "Mark, drill and put up the clamp on the vehicle")

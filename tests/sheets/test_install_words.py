@@ -86,10 +86,14 @@ def test_the_order_is_that_of_a_workshop(sheet: Sheet) -> None:
     assert sheet.steps[0].startswith("Disconnect the battery")
     first = at(sheet, "Tape the ")
     assert at(sheet, "Take out the old parts") < first
-    # a throttle pedal is tried between the two
-    last = [step for step in sheet.steps if not step.startswith("Check the throttle pedal")]
-    assert last[-2].startswith("Connect the battery again")
-    assert sheet.steps[-1].startswith("Prove before driving")
+    clutches = sum(pedal.clutch is not None for pedal in sheet.job.pedals)
+    throttle = any(part.spec.kind == "throttle_pedal_bracket" for part in sheet.job.parts)
+    finish = ["Connect the battery again", *["Check the throttle pedal"] * throttle]
+    finish += [*["Run the engine"] * clutches, "Prove before driving"]
+    finish += ["Only when it has been inspected: at walking pace"] if sheet.job.pedals else []
+    assert [
+        step[: len(words)] for step, words in zip(sheet.steps[-len(finish) :], finish, strict=True)
+    ] == finish
     for k, step in enumerate(sheet.steps):
         if step.startswith(("Bleed with", "Fill and bleed")):
             before = sheet.steps[:k]

@@ -51,8 +51,9 @@ def test_distances_on_the_sheet_are_those_of_one_way_only(sheet: Sheet) -> None:
     checked = 0
     for part in sheet.job.parts:
         mount = part.spec.mount
-        steps = [s for s in sheet.steps if f"the {within(part.plan.title)} " in s]
-        for step in steps:
+        on = [x for x in sheet.job.layouts if mount is not None and x.panel == mount.panel]
+        for layout in on:
+            step = way_round_words(part.plan, layout, mount.face) if mount is not None else ""
             if (found := ROUND.search(step)) is None:
                 continue
             checked += 1
@@ -74,9 +75,10 @@ def test_a_part_with_legs_says_which_edge_is_up(sheet: Sheet) -> None:
     for part in sheet.job.parts:
         if part.spec.mount is None or part.plan.printed or len(part.plan.flanges) == 1:
             continue
-        said = [m for s in sheet.steps if f"the {within(part.plan.title)} " in s and (m := UP.search(s))]
-        assert said, part.spec.name
+        layout = next(x for x in sheet.job.layouts if x.panel == part.spec.mount.panel)
+        said = [UP.search(way_round_words(part.plan, layout, part.spec.mount.face))]
         for found in said:
+            assert found, part.spec.name
             up, down = float(found[4]), float(found[5])
             every = part.plan.flanges[0].openings
             _u0, v0, _u1, v1 = corners(part.plan.flanges[0].contour)
@@ -141,5 +143,7 @@ def test_a_third_of_a_millimetre_makes_it_one_way_only(plate: tuple[PartPlan, Pa
 def test_etched_letters_look_away_from_the_metal(sheet: Sheet) -> None:
     etched = [p for p in sheet.job.parts if p.plan.etch and p.spec.mount is not None]
     for part in etched:
-        assert f"Its etched letters {part.plan.etch} look away from the metal, upright to read." in sheet.text
+        layout = next(x for x in sheet.job.layouts if part.spec.mount and x.panel == part.spec.mount.panel)
+        words = way_round_words(part.plan, layout, "engine")
+        assert f"Its etched letters {part.plan.etch} look away from the metal, upright to read." in words
     assert etched or sheet.job.file.job.job.name != "tarn_special"

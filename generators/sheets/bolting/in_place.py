@@ -3,24 +3,24 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
 import numpy as np
 
-from generators.figures import format_short
+from generators.figures import format_length, format_short
 from generators.geometry.frames import Matrix
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import PlacePicture, Step, StepTable, Task
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PartPlan
-from generators.model.spec.fittings import PortSpec
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import asked, capital, within
-from generators.model.words import Face, HoseSide, Side
+from generators.model.words import OTHER, Face, HoseSide, Side
 from generators.sheetmetal.folding import folded_frames
 from generators.sheets.hose_words import LinesSheet, title_of
+from generators.standards import bulkhead
 from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
@@ -192,32 +192,6 @@ def face_words(normal: Matrix) -> str:
     return max(FACES, key=lambda one: float(np.dot(normal, one[0])))[1]
 
 
-WAYS = ((2, "up", "down"), (0, "rearward", "forward"), (1, "right", "left"))
-"""Directions in the vehicle, by the axis they lie on: along it and against it."""
-
-PLAIN = 0.25
-"""From this share of a direction on (15 degrees off the others) it is said as well (ours)."""
-
-
-def looks(component: Component, port: PortSpec, lines: LinesSheet) -> str:
-    """Which way a port looks in the vehicle: ``, looking down and forward``; empty if nobody knows."""
-    way = lines.ways.get(f"{component.name}.{port.name}")
-    if way is None:
-        return ""
-    size = math.hypot(*way)
-    words = [
-        along if way[axis] > 0 else against for axis, along, against in WAYS if abs(way[axis]) > PLAIN * size
-    ]
-    return f", looking {' and '.join(words)}" if words else ""
-
-
-def port_words(component: Component, lines: LinesSheet) -> Iterator[str]:
-    """Each port with its size and the way it looks: ``outlet (-3), looking down``."""
-    for port in component.port:
-        dash = f" (-{port.dash})" if port.dash else ""
-        yield f"{port.name.replace('_', ' ')}{dash}{looks(component, port, lines)}"
-
-
 GOES_IN: Mapping[Side, str] = MappingProxyType(
     {
         "cab": "from the cab side",
@@ -243,4 +217,28 @@ def goes_in(component: Component, lines: LinesSheet) -> tuple[str, str]:
     return (
         f", {whence}",
         f"Its flange lies on the {face}, its rod end points through to the pedal. ",
+    )
+
+
+def bulkhead_words(component: Component, units: UnitSystem, *, later: bool) -> str:
+    """Its nut, its washers and which way its legs point, in sentences."""
+    row = bulkhead(component.dash or 0)
+    turn = " Shoulder on one face, nut on the other: on which a spanner reaches it better."
+    if component.elbow is not None:
+        turn = (
+            f" Its 90 degree leg is on the {component.elbow.face} side, the nut on the "
+            f"{OTHER[component.elbow.face]} side. The leg points {component.elbow.toward}, as the driver "
+            "sees it: hold it there while the nut is tightened."
+        )
+    if component.other_elbow is not None:
+        # the nut does not pass a leg, so one of the two is screwed on last
+        other = component.other_elbow
+        turn += (
+            f" The leg on the {other.face} side goes on after the nut and points {other.toward}: hold both "
+            "while it is tightened."
+        )
+    return (
+        f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
+        f"hold the body with a second spanner.{turn} Its nut{', when it is tightened,' if later else ''} as "
+        "tight as the fitting's maker gives: there is no figure for it here."
     )

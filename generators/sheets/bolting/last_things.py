@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.model.install import PanelPicture, Step
+from generators.model.install import Step
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
 from generators.model.spec.titles import capital, within
 from generators.model.words import NEW
-from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.bolting.words import absent_words, held_words
 from generators.sheets.hose_words import LinesSheet, title_of
 
@@ -40,8 +39,6 @@ def last_steps(
     plans: Sequence[PartPlan],
 ) -> Iterator[Step]:
     """The steps; ``plans`` are the parts on panels."""
-    for layout in layouts:
-        yield from _single(layout, lines, fasteners)
     for plan in plans:
         yield from _held(plan, layouts, lines, fasteners)
     yield from _joined(lines)
@@ -59,29 +56,6 @@ def single_holes(
         if hole.status in NEW and hole.kind == "grommet" and (layout.panel, hole.number) not in used
     ]
     return alone, grommets
-
-
-def _single(layout: PanelLayout, lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> Iterator[Step]:
-    alone, grommets = single_holes(layout, lines, fasteners)
-    numbers = [made.hole for made in alone]
-    holes = [h for h in layout.holes if h.number in numbers or h in grommets]
-    if not holes:
-        return
-    what = "; ".join(f"{hole.number}, {hole.purpose}" for hole in holes)
-    bags = ", ".join(dict.fromkeys(made.bag for made in alone))
-    how = f"{what}."
-    if alone:
-        how += f" Its fasteners are in the bag {bags}: what they hold is not, have it yourself."
-    if grommets:
-        how += " A grommet sits with its groove on the rim all round before anything is led through it."
-    table = bolt_table(alone, layout.units)
-    yield Step(
-        do=f"Fit what goes in the single holes of the {within(layout.title)}:",
-        how=how,
-        holes=tuple((layout.panel, hole.number) for hole in holes),
-        pictures=(PanelPicture(panel=layout.panel, face="cab", lit=tuple(h.number for h in holes)),),
-        tables=() if table is None else (table,),
-    )
 
 
 def held_things(plan: PartPlan, fasteners: Sequence[FastenerSet]) -> dict[str, str]:

@@ -31,7 +31,7 @@ from generators.sheets.bill import Item
 from generators.sheets.bolting.in_place import brace_ends, brace_picture, far_end, with_place
 from generators.sheets.bolting.last_things import THROTTLE, last_steps
 from generators.sheets.bolting.on_vehicle import Seats, force_words
-from generators.sheets.bolting.own_things import own_list
+from generators.sheets.bolting.own_things import absent_from_bags, bought_stop_words, hung_words, own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
@@ -42,8 +42,8 @@ from generators.sheets.install.found import known_holes, told_from
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
-from generators.sheets.install.tools import plug_steps, tool_list
-from generators.sheets.pedal.on_shaft import hung_words
+from generators.sheets.install.tools import plug_steps, single_steps, tool_list
+from generators.sheets.pedal.on_shaft import across_words
 from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
@@ -182,7 +182,8 @@ class _Job:
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
             pedal = self.pedals.get(task.name)
-            how = f"{self.held_by(task)}{HANG[0]}{self.at_rest(pedal)}{self.hung(pedal)}"
+            how = f"{self.held_by(task)}{hung_words(pedal, self.fasteners)}{HANG[0]}{self.at_rest(pedal)}"
+            how += f"{bought_stop_words(pedal)}{across_words(pedal, tuple(self.pedals.values()))}"
             yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
@@ -201,10 +202,6 @@ class _Job:
         if not mine or any(made.form != "shaft" or made.tighten.why in CLAMPED_ON for made in mine):
             return LOCKED
         return "See that what holds the ends of the shaft sits as it should, at both ends. "
-
-    def hung(self, pedal: PedalSheet | None) -> str:
-        """Its bought stop, where it sits on its shaft, and how its balance bar goes in."""
-        return "" if pedal is None else hung_words(pedal, tuple(self.pedals.values()))
 
     def at_rest(self, pedal: PedalSheet | None) -> str:
         """Where the pad is when the pedal is against its rest stop: the stop is put where that holds."""
@@ -227,9 +224,11 @@ class _Job:
             yield replace(step, tasks=tuple(t.key for t in named))
 
     def by_hand(self) -> Phase:
+        sheets = self.layouts.values()
+        single = single_steps(sheets, self.lines, self.fasteners, self.seats.units)
         plans = [plan for plan, _panel, _face in self.parts.values()]
-        last = last_steps(tuple(self.layouts.values()), self.lines, self.fasteners, plans)
-        steps = [*last, *plug_steps(self.layouts.values(), self.lines), *self.braces()]
+        last = last_steps(tuple(sheets), self.lines, self.fasteners, plans)
+        steps = [*single, *last, *plug_steps(sheets, self.lines), *self.braces()]
         if not self.pedals:
             steps.append(
                 Step(do="Fit the master cylinder, the pedal and its pivot.", how=f"{LOCKED}{HANG[0]}")
@@ -374,7 +373,9 @@ def build_guide(
                     *paper,
                     *check_phase(layouts),
                     *job.phases(),
-                    last_phase(layouts, throttle=any(plan.kind == THROTTLE for plan, _on, _face in mounted)),
+                    last_phase(
+                        layouts, pedals, throttle=any(p.kind == THROTTLE for p, _on, _face in mounted)
+                    ),
                 ]
             ),
             fasteners,
@@ -395,4 +396,5 @@ def build_guide(
     )
     plans = [*(plan for plan, _panel, _face in mounted), *loose]
     own = own_list(pedals, lines, layouts, fasteners, seats, packing, plans)
-    return replace(guide, lists=(*bag_list(items, packing, lines), *own, *cuts, *tools))
+    bags = bag_list(items, packing, lines, absent_from_bags(pedals, lines, fasteners, seats))
+    return replace(guide, lists=(*bags, *own, *cuts, *tools))

@@ -7,29 +7,19 @@ from collections.abc import Sequence
 from generators.figures import format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.spec.titles import within
-from generators.sheets.pedal.words import SAME_MM, bought_stop, length
+from generators.sheets.pedal.words import SAME_MM, length
 from generators.units import UnitSystem
 
 PLAY = "Face one of them until hub and spacers turn freely with play one can just feel."
 """Common practice, no source."""
 
 
-def hung_words(pedal: PedalSheet, pedals: Sequence[PedalSheet]) -> str:
-    """What is done while a pedal is hung beside its return: stop, place on the shaft, balance bar.
+def across_words(pedal: PedalSheet | None, pedals: Sequence[PedalSheet]) -> str:
+    """Where a pedal is set across the vehicle while it is hung: its place on the shaft, its balance bar.
 
     Each sentence after a blank; ``pedals`` are all of the job.
     """
-    return f"{_stop_words(pedal)}{shaft_place_words(pedal, pedals)}{bar_fit_words(pedal)}"
-
-
-def _stop_words(pedal: PedalSheet) -> str:
-    """The stop that is bought for a clutch pedal goes on with it; set it is later, when it is bled."""
-    if bought_stop(pedal) is None:
-        return ""
-    return (
-        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
-        "force, and back it off: it is set after bleeding."
-    )
+    return "" if pedal is None else f"{shaft_place_words(pedal, pedals)}{bar_fit_words(pedal)}"
 
 
 def shaft_place_words(pedal: PedalSheet, pedals: Sequence[PedalSheet]) -> str:
