@@ -36,7 +36,7 @@ def test_each_of_two_masters_has_its_bore_on_its_step_and_in_its_bag(sheet: Shee
         brake = pedal.brake
         if brake is None or brake.rear is None:
             continue
-        bags = sheet.text[sheet.text.index("Parts by bag") : sheet.text.index("Not in the box")]
+        bags = sheet.text[sheet.text.index("Parts by bag") : sheet.text.index("How tight")]
         for name, mine, other in (("front", brake.front, brake.rear), ("rear", brake.rear, brake.front)):
             (step,) = starting(sheet, f"Fit the {name} brake master cylinder ")
             assert f"It works the {name} brakes: bore {mine.bore_mm:.2f} mm" in step
