@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from generators.geometry.frames import Matrix
-from generators.jobs.once import once_for_each
+from generators.jobs.once import once_for_each, settled_by
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, ScaleLengths
@@ -91,13 +91,14 @@ def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEn
     return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)
 
 
-@once_for_each
+@settled_by
 def with_steps(prepared: Prepared) -> Prepared:
     """The same job with the number of the step in each hole that waits for one: sheets print it."""
     guide = _guide(prepared, "")
     return replace(prepared, layouts=numbered(prepared.layouts, guide))
 
 
+@once_for_each
 def job_guide(
     prepared: Prepared, revision: str, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()
 ) -> Guide:
