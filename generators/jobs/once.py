@@ -4,42 +4,45 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec, TypeVar
+from typing import ParamSpec, TypeVar
 
-Given = TypeVar("Given")
+Given = ParamSpec("Given")
 Answer = TypeVar("Answer")
-More = ParamSpec("More")
+Thing = TypeVar("Thing")
 
 
-def once_for_each(
-    work: Callable[Concatenate[Given, More], Answer],
-) -> Callable[Concatenate[Given, More], Answer]:
-    """``work`` that gives its last answer again when it is asked of the very same thing, and equal ``more``.
+def once_for_each(work: Callable[Given, Answer]) -> Callable[Given, Answer]:
+    """``work`` that gives its last answer again when it is asked of the very same things in the same words.
 
-    Nobody may change the thing. It is told by identity: it holds plans and arrays, and to compare them would
-    take long. It is held with its answer, so no other can come to have its identity.
+    Nobody may change the things. They are told by identity: they hold plans and arrays, and to compare them
+    would take long. They are held with their answer, so no other can come to have the identity of one.
+    What is given by name are plain words and figures, told by what they say.
     """
-    last: list[tuple[Given, object, Answer]] = []
+    last: list[tuple[tuple[object, ...], dict[str, object], Answer]] = []
 
     @wraps(work)
-    def asked(given: Given, /, *more: More.args, **named: More.kwargs) -> Answer:
-        for known, besides, answer in last:
-            if known is given and besides == (more, named):
+    def asked(*given: Given.args, **named: Given.kwargs) -> Answer:
+        for known, words, answer in last:
+            if (
+                words == named
+                and len(known) == len(given)
+                and all(a is b for a, b in zip(known, given, strict=True))
+            ):
                 return answer
-        found = work(given, *more, **named)
-        last[:] = [(given, (more, named), found)]
+        found = work(*given, **named)
+        last[:] = [(given, dict(named), found)]
         return found
 
     return asked
 
 
-def settled_by(work: Callable[[Given], Given]) -> Callable[[Given], Given]:
+def settled_by(work: Callable[[Thing], Thing]) -> Callable[[Thing], Thing]:
     """``once_for_each`` of work that leaves its own answer as it is: asked of that, it gives it back."""
-    last: list[Given] = []
+    last: list[Thing] = []
     once = once_for_each(work)
 
     @wraps(work)
-    def asked(given: Given) -> Given:
+    def asked(given: Thing) -> Thing:
         if not (last and last[0] is given):
             last[:] = [once(given)]
         return last[0]

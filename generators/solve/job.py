@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from generators.checks.forms import check_form
 from generators.checks.hose.places import check_place
@@ -65,7 +65,9 @@ from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squar
 from generators.solve.places.best import place_best
 from generators.solve.work import with_work
 from generators.strength.joint.uses import JointSheet
-from generators.strength.result import BracketResult
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 LARGE_TYPE = 1.4
 
@@ -191,7 +193,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings += [*check_fits(file.job, parts, layouts, file.shop), *check_bolts(fasteners, file.job.clamp)]
-    findings.extend(standing_findings(scene, ground))
+    findings.extend(standing_findings(scene, ground, file.job.limits))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)
     findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))

@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 
 from generators.jobs.kit.content import Asked, Content
-from generators.jobs.make.line_sheets import job_guide, put_in
+from generators.jobs.make.asked import put_in
+from generators.jobs.make.line_sheets import job_guide
 from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.plan import PartPlan
@@ -24,12 +26,10 @@ from generators.solve.job import Prepared, prepare
 from generators.verify.pdf.kit.made import part_problems
 from generators.verify.pdf.loose_ends import loose_problems
 
-SPECS = Path(__file__).parents[2] / "specs"
-
 
 @pytest.fixture(scope="module")
 def prepared() -> Prepared:
-    return prepare(SPECS / "ferrow_bus.toml")
+    return solved("ferrow_bus")
 
 
 def packed_with(prepared: Prepared, **kit: Any) -> Content:
@@ -91,7 +91,9 @@ def test_what_comes_printed_is_measured_and_not_printed(content: Content, prepar
 def test_what_one_has_oneself_is_told_to_its_size(content: Content) -> None:
     """16 mm shaft in cheeks 104 mm apart: the spec's own. Circlips of a shaft want pliers (common practice)."""
     _, lists = sheet_of(content)
-    assert "on the shaft of 16 mm and to go between the cheeks, 104 mm apart" in lists[OWN]
+    assert "from the vehicle, or made for it: a hub" in lists[OWN]
+    assert "the shaft of 16 mm" in lists[OWN]
+    assert "together fill the 104 mm between the cheeks" in lists[OWN]
     assert "what secures the pin" in lists[OWN]
     assert "outside circlips on a shaft of 16 mm" in lists[TOOLS]
     assert "the caps and plugs that come on ports and ends" in lists[TOOLS]
@@ -257,7 +259,7 @@ def test_a_tube_that_is_measured_is_cut_at_the_vehicle(prepared: Prepared) -> No
 
 def test_two_masters_of_one_pedal_are_told_apart_by_their_lines() -> None:
     """A balance bar works two masters; what leads to which is the circuit of the line with its hose."""
-    special = prepare(SPECS / "tarn_special.toml")
+    special = solved("tarn_special")
     bare = Content(prepared=special, asked=Asked(serial="T-0001"))
     assert [note.partition(":")[0] for note in bare.notes if "bore and stroke" in note] == [
         "Front brake master cylinder",

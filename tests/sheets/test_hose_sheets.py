@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_once import solved
 from sheet_pages import page_texts
 
 from generators.jobs.make.job_files import job_files
@@ -17,12 +18,10 @@ from generators.sheets.install.hoses import hose_steps
 from generators.sheets.install.tools import line_rows
 from generators.solve.job import Prepared, prepare
 
-SPECS = Path(__file__).parents[2] / "specs"
-
 
 @pytest.fixture(scope="module")
 def dray() -> Prepared:
-    return prepare(SPECS / "dray_tractor.toml")
+    return solved("dray_tractor")
 
 
 @pytest.fixture(scope="module")
@@ -58,7 +57,7 @@ def test_what_is_cut_is_released_after_both_ends(sheet: str, dray: Prepared) -> 
     assert hose.length is not None
     fit = step_of(sheet, "Fit the hose to the master")
     assert f"when step {fit - 1} is done" in sheet
-    assert f"{hose.length.cut_mm:.2f} mm" in sheet
+    assert f"ut the hose {hose.length.cut_mm:.0f} mm (least " in sheet
     for end in ("clutch master cylinder", "union at the front of the frame"):
         assert step_of(sheet, f"Fit the {end}") < fit
 

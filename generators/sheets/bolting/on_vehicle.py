@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.figures import format_short
 from generators.hydraulics.cylinders import slave_area
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import Step
@@ -106,7 +107,16 @@ class Seats:
         return (
             " It goes on a bracket of the vehicle, which this job does not bring: the vehicle's own, with "
             "its own bolts as the vehicle's maker has them; where there is none, one made for it first, with "
-            f"bolts.{self._holds(component, lines)}"
+            f"bolts.{self._holds(component, lines)}{self._own_pipe(component)}"
+        )
+
+    def _own_pipe(self, component: Component) -> str:
+        """What is joined on the far side of a union at which a line of this job ends."""
+        if component.kind != "line_end" or len(component.port) != 1:
+            return ""
+        return (
+            " The vehicle's own pipe is joined to its other side, before fluid goes in: thread, seat and how "
+            "tight are the vehicle's maker's to say, a pipe that does not fit has to be made anew."
         )
 
     def _holds(self, component: Component, lines: LinesSheet) -> str:
@@ -125,6 +135,13 @@ class Seats:
         if plan is None or not on_vehicle(component, lines):
             return ()
         return self._bolts(plan, mates=False)
+
+    def brackets(self, lines: LinesSheet) -> Iterator[str]:
+        """Titles of what sits on a bracket of the vehicle that this job does not bring."""
+        for component in lines.components:
+            ring = self.ring(component, lines)
+            if on_vehicle(component, lines) and not ring and self.bracket(component) is None:
+                yield title_of(component)
 
     def rows(self, lines: LinesSheet) -> Iterator[tuple[str, str]]:
         """What no bag holds of all this, by what it is for."""
@@ -148,3 +165,19 @@ class Seats:
                     title_of(component),
                     f"a bracket on the vehicle{holds}, and its bolts: the vehicle's own, or made for it{rod}",
                 )
+
+
+def lid_words(component: Component, lines: LinesSheet) -> str:
+    """Whether its lid comes off and it can be filled where it sits, after a blank; nothing without a body."""
+    lid = lines.lids.get(component.name)
+    if lid is None:
+        return ""
+    unknown = "What these sheets do not know, a bonnet or a cover, see for yourself before it is bolted down."
+    if lid.free:
+        high = format_short(lid.room_mm, lines.units, 1)
+        return f" Over its lid {high} are free, so that it is opened and filled where it sits. {unknown}"
+    high = format_short(lid.free_mm, lines.units, 1)
+    return (
+        f" Over its lid only {high} are free, then comes the {lid.below}: open it and fill it by a funnel "
+        f"with a hose, or have one of the two moved first. {unknown}"
+    )
