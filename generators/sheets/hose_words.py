@@ -157,8 +157,8 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     if hose.measure_why:
         return "measure"
     made = format_length(hose.length.made_up_mm, units)
-    if hose.spec.made_up_mm is not None:
-        return f"{made}, bought made up"
+    if hose.spec.made_up_mm is not None and not hose.spec.pushed_on:
+        return f"{made} from seat to seat, bought made up"
     if hose.comes == "made_up":
         return f"{made} from seat to seat, comes made up"
     cut = format_length(hose.length.cut_mm, units)
@@ -175,6 +175,8 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
     both = _not_twice(hose.length.made_up_mm, hose.length.cut_mm, units)
     lead = "the hose comes cut to" if hose.comes == "cut" else "cut the hose"
+    if hose.spec.made_up_mm is not None:
+        lead = "bought made up, the hose itself"
     if hose.spec.pushed_on:
         return (
             f"{lead} {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "

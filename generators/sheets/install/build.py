@@ -37,7 +37,7 @@ from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import LONG_DRILL, check_phase, measurable, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
-from generators.sheets.install.found import known_holes, told_from
+from generators.sheets.install.found import By, known_holes, told_from
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -188,8 +188,8 @@ class _Job:
             yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
-            there = self.fitted_by(done, decision.panel)
-            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there)
+            by = By(fitted=self.fitted_by(done, decision.panel), done=tuple(done), laid=self.laid)
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners, by)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
 
