@@ -6,7 +6,8 @@ import math
 from collections.abc import Collection, Iterator, Sequence
 
 import numpy as np
-from shapely.geometry import LineString, Point
+from shapely.geometry import LineString, Point, Polygon, box
+from shapely.ops import nearest_points
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
 from generators.drawing.template.callouts import PAD, Line, Placed, Placer, label_size
@@ -29,6 +30,9 @@ HEAD_MM, WORDS_MM = 4.0, 2.6
 SHORT_MM = 1.5
 NAME_MM, NAME_HIGH_MM = 2.3, 4.0
 """Height of a name's letters, and of what it is written into."""
+
+NAME_LED_MM = (4.5, 7.0, 10.0, 14.0, 19.0)
+"""How far off a name stands that has no room at what it names: a line leads it there."""
 
 ORDERS = 8
 """How many orders of numbers are tried before a lit hole's number may lie on a line."""
@@ -71,7 +75,8 @@ class PanelView(Picture):
         self._lit = frozenset(lit)
         self._name_all = name_all
         self._named_at: list[tuple[float, float, float]] = []
-        self._small: list[tuple[str, tuple[float, float, float, float]]] = []
+        self._small: list[tuple[str, int, tuple[float, float, float, float]]] = []
+        self._stand: list[Polygon] = []
         self._lettered: list[tuple[float, float]] = []
         self._framed: list[list[tuple[float, float]]] = []
         self._low = (u0, v0)
@@ -131,7 +136,7 @@ class PanelView(Picture):
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        self._named_at, self._small, self._lettered, self._framed = [], [], [], []
+        self._named_at, self._small, self._lettered, self._framed, self._stand = [], [], [], [], []
         for k, (line, size) in enumerate(self._head):
             pen.text(0, self.size[1] - 3 - HEAD_MM * k, line, size, grey=GREY)
         pen.stroke(THICK)
@@ -140,6 +145,7 @@ class PanelView(Picture):
         for keepout in layout.keepouts:
             if keepout.face == self._face:
                 pen.contour(self._contour(keepout.contour), fill=LIGHT)
+                self._stand.append(Polygon(polyline(self._contour(keepout.contour))))
                 self._name(pen, keepout.contour, keepout.reason)
         for reach in layout.reaches:
             pen.stroke(THIN, BLACK, (2.0, 0.6, 0.6, 0.6))
@@ -194,7 +200,7 @@ class PanelView(Picture):
             self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, wide))
             pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, NAME_MM, align="centre", grey=GREY)
         elif name:
-            self._small.append((name, (u0, v0, u1, v1)))
+            self._small.append((name, len(self._stand) - 1, (u0, v0, u1, v1)))
 
     def _under_hole(self, x: float, y: float, wide: float) -> bool:
         """Whether a hole, painted later, would cover a name ``wide`` whose middle is at ``x``, ``y``."""
@@ -206,17 +212,35 @@ class PanelView(Picture):
         return False
 
     def _names_beside(self, pen: Pen, placer: Placer) -> None:
-        """The names that found no room in what they name, above or below it."""
-        for name, (x0, y0, x1, y1) in self._small:
-            spots = [
+        """The names that found no room in what they name: at it, nearer than anything else, or led to it."""
+        for name, which, (x0, y0, x1, y1) in self._small:
+            shares = (0.5, 0.25, 0.75, 0.0, 1.0)
+            at = [(x0 + (x1 - x0) * share, y) for y in (y1 + 2.2, y0 - 2.2) for share in shares]
+            off = [
                 (x0 + (x1 - x0) * share, y)
-                for y in (y1 + 2.2, y0 - 2.2)
-                for share in (0.5, 0.25, 0.75, 0.0, 1.0)
+                for far in NAME_LED_MM
+                for y in (y1 + far, y0 - far)
+                for share in shares
             ]
-            label = placer.anywhere(spots, [[Line(name, NAME_MM)]])
-            if label is not None:
-                left, low, right, _high = label.box
-                pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
+            texts = [[Line(name, NAME_MM)]]
+            label = placer.anywhere([s for s in at if self._nearest(s, name) == which], texts)
+            led = label is None
+            if label is None:
+                label = placer.anywhere(off, texts)
+            if label is None:
+                continue
+            left, low, right, high = label.box
+            if led:
+                start, end = nearest_points(box(left, low, right, high), self._stand[which])
+                pen.stroke(THIN, GREY)
+                pen.line(start.x, start.y, end.x, end.y)
+            pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
+
+    def _nearest(self, spot: tuple[float, float], name: str) -> int:
+        """Which of the things on this face a name centred on a spot is taken for: the nearest to it."""
+        half = text_width(name, NAME_MM) / 2, NAME_MM / 2
+        words = box(spot[0] - half[0], spot[1] - half[1], spot[0] + half[0], spot[1] + half[1])
+        return min(range(len(self._stand)), key=lambda k: words.distance(self._stand[k]))
 
     def _size(self, hole: PanelHole) -> float:
         """As wide as it is, or as wide as can be seen; but no mark lies on the rim of another hole."""

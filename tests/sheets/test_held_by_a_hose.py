@@ -28,7 +28,9 @@ def test_nothing_stands_on_holes_while_they_are_drilled_through_their_part(sheet
     for part, component, _panel in decided_parts(sheet):
         (off,) = [k for k, s in enumerate(sheet.steps) if f"take the {component} off it" in s[:160]]
         assert sheet.steps[off].startswith(f"Clamp the {part} there")
-        drilled = [k for k, s in enumerate(sheet.steps) if re.match(rf"Drill hole.* the (clamped )?{part},", s)]
+        drilled = [
+            k for k, s in enumerate(sheet.steps) if re.match(rf"Drill hole.* the (clamped )?{part},", s)
+        ]
         (on,) = [k for k, s in enumerate(sheet.steps) if s.startswith(f"Fit the {component} ")]
         assert drilled
         assert off < min(drilled)
@@ -64,7 +66,9 @@ def test_a_place_is_compared_on_the_face_where_the_part_is_held(sheet: Sheet) ->
             a, b = holes[own], holes[bolt]
             assert holes[own] in mine
             assert abs(math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm) - float(mm)) <= 0.51
-            made = [k for k, s in enumerate(sheet.steps[:number]) if re.search(rf"holes? [0-9, ]*\b{bolt}\b", s)]
+            made = [
+                k for k, s in enumerate(sheet.steps[:number]) if re.search(rf"holes? [0-9, ]*\b{bolt}\b", s)
+            ]
             assert made
             assert bolt not in {h.number for h in mine}
 

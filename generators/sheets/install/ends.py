@@ -80,10 +80,15 @@ def _listed(holes: Sequence[PanelHole]) -> str:
     return f"hole{'' if len(words) == 1 else 's'} {joined}"
 
 
-def last_phase(layouts: Sequence[PanelLayout]) -> Phase:
-    """All put back, the battery on, the work proven."""
+def last_phase(layouts: Sequence[PanelLayout], lent: Sequence[str] = ()) -> Phase:
+    """All put back, the battery on, the work proven; ``lent`` is what came out of holes for a drill guide."""
     moved = sorted({k.reason for layout in layouts for k in layout.keepouts if k.movable and not k.bead})
     back = f"Put back what was moved aside: {', '.join(moved)}. " if moved else ""
+    if lent:
+        back += (
+            f"Put back what came out for the drill guide: {', '.join(lent)}, seated all round, with what "
+            "runs through it plugged in again. "
+        )
     return Phase(
         title="Finish",
         steps=(

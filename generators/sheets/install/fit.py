@@ -41,6 +41,7 @@ FRAME = "Into a frame rail only through its web, and only where the vehicle's ma
 """Common practice, no source."""
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
+SHOW, SHOWS = (f"{verb} the place it was worked out for" for verb in ("show", "shows"))
 TILL = " until the hose comes"
 
 
@@ -220,8 +221,9 @@ def component_steps(
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
             f"{side} the place it is bolted to."
-            f"{' Its hose is on it already.' if any(x.component == component.name for x in lines.decided) else ''}"
         )
+        if any(x.component == component.name for x in lines.decided):
+            text += " Its hose is on it already."
     elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
         text = stays_words(closures, where, TILL)
     else:
@@ -377,13 +379,13 @@ def decided_steps(
 def _worked_out(
     layout: PanelLayout | None, holes: Sequence[PanelHole], face: Face, by: By
 ) -> tuple[str, StepTable | None]:
-    """What shows, on the face it is held on, where a hose was worked out to put a thing: words and a table."""
+    """What shows where a hose was worked out to put a thing, on the face it is held on."""
     if layout is not None and any(h.drill_face == face for h in pricked(layout, by.laid)):
-        return "What was pricked through the rings of its paper shows the place it was worked out for.", None
+        return f"What was pricked through the rings of its paper {SHOWS}.", None
     table = compared(layout, holes, face, by) if layout is not None else None
     if table is not None:
-        return f"The distances below, read on the {face} face, show the place it was worked out for.", table
-    return "The rings of its sheet, laid there by its existing holes, show the place it was worked out for.", None
+        return f"The distances below, read on the {face} face, {SHOW}.", table
+    return f"The rings of its sheet, laid there by its existing holes, {SHOW}.", None
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

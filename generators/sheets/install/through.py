@@ -20,8 +20,8 @@ FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
 
 STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
 CLAMPED = (
-    "Two clamps, so that it cannot turn; then a line scribed round its edge on the metal: if it moves, it goes "
-    "back to that line."
+    "Two clamps, so that it cannot turn; then a line scribed round its edge on the metal: if it moves, it "
+    "goes back to that line."
 )
 UNSEATED = (
     "Cut its tie. The hose stays on it, both tied up out of the way of the drill, its plugs and caps where "
