@@ -19,6 +19,7 @@ __all__ = [
     "format_short",
     "height_words",
     "nearest_64th",
+    "signed",
 ]
 
 _HALF_NOISE = 1e-9
@@ -51,6 +52,12 @@ def fixed(value: float, places: int) -> str:
     whole = math.floor(abs(value) * scale + 0.5 + _HALF_NOISE * scale)
     # adding 0.0 turns the "-0.00" of a tiny negative length into "0.00"
     return f"{math.copysign(whole, value) / scale + 0.0:.{places}f}"
+
+
+def signed(value: float, places: int) -> str:
+    """A deviation for people: ``fixed`` with its sign, ``+0.018``, ``-0.014``; nothing is ``+0.000``."""
+    text = fixed(value, places)
+    return text if text.startswith("-") else f"+{text}"
 
 
 def format_length(mm: float, units: UnitSystem = "metric") -> str:

@@ -259,6 +259,15 @@ def test_format_length(mm: float, text: str) -> None:
     assert format_length(mm) == text
 
 
+@pytest.mark.parametrize(
+    ("value", "text"),
+    # halves of a thousandth that binary numbers miss go away from zero, on either side of it
+    [(0.018, "+0.018"), (-0.0145, "-0.015"), (0.0145, "+0.015"), (-0.0004, "+0.000"), (0.0, "+0.000")],
+)
+def test_a_deviation_has_its_sign(value: float, text: str) -> None:
+    assert figures.signed(value, 3) == text
+
+
 @pytest.mark.parametrize("value", [math.nan, math.inf])
 def test_nothing_to_format(value: float) -> None:
     with pytest.raises((ValueError, OverflowError)):
@@ -285,7 +294,7 @@ def test_pint_loads_at_the_first_parse_only() -> None:
 
 def test_public_names() -> None:
     assert set(units.__all__) >= {"parse", "pattern", "Kind", "UNITS_BY_KIND"}
-    assert set(figures.__all__) >= {"fixed", "format_length", "format_opening", "format_limits"}
+    assert set(figures.__all__) >= {"fixed", "format_length", "format_opening", "format_limits", "signed"}
 
 
 @pytest.mark.parametrize(

@@ -31,6 +31,8 @@ _PIN_STEPS = tuple(round(0.025 * n, 3) for n in range(1, 13))
 _TRAVEL_STEP_MM = 5.0
 _LONGER_MM = 3
 _WHOLE_MM = 1e-6
+_READ_MM = 0.01
+"""No travel of a pad is read nearer than this (ours)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +72,16 @@ class StopWindow:
     def empty(self) -> bool:
         """True when no stop is right, be it a bolt or the floor."""
         return not self.earliest_mm <= self.latest_mm
+
+    @property
+    def right(self) -> bool:
+        """True when the stop in use is right, of a floor both with its covering and without."""
+        return self.earliest_mm - _READ_MM <= self.stop_mm and self.gone_mm <= self.latest_mm + _READ_MM
+
+    @property
+    def floor_stops(self) -> bool:
+        """True when the floor is the stop and is right as one: no bolt is set beside it."""
+        return self.by_floor and self.right
 
     @property
     def bolt_latest_mm(self) -> float:

@@ -271,12 +271,3 @@ def waits_for(guide: Guide) -> Mapping[HoleRef, int]:
             at = next((s.number for s in mine if hole in (*s.holes, *s.drills)), first[key] + 1)
             out[hole] = at - 1
     return out
-
-
-def told_step(guide: Guide, hole: HoleRef, work: HoleWork) -> int:
-    """The step the sheets name for a hole that does not come with its panel: it waits for it, or is closed.
-
-    0 for one that no step brings.
-    """
-    closed = closed_at(guide, hole, work)
-    return closed or waits_for(guide).get(hole, 0) or first_steps(guide).get(work.task, 0)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.figures import fixed
+from generators.figures import fixed, signed
 from generators.geometry.frames import Matrix, apply
 from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBearing, PressedBush, Spacer
@@ -253,7 +253,7 @@ def _bearing_note(bush: PressedBush, bearing: PressedBearing) -> str:
         kept = " The press alone keeps them."
     return (
         f"Then press in ball bearings {bearing.number} ({size}, ISO 15{clear}) by their outer rings, flush "
-        f"with the inner faces: {low:+.3f} to {high:+.3f} mm of interference.{kept} Shaft Ø "
+        f"with the inner faces: {signed(low, 3)} to {signed(high, 3)} mm of interference.{kept} Shaft Ø "
         f"{bush.inside_mm:g} {bearing.shaft.name} ({bearing.shaft.signed} mm): the hub stands between the "
         "inner rings alone, with shims to the width measured there, and the shaft's nut clamps them on it."
     )

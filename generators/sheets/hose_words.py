@@ -125,8 +125,8 @@ def kind_words(hose: HoseLine, units: UnitSystem = "metric") -> str:
 def about(value_mm: float, units: UnitSystem) -> str:
     """A length to a millimetre or a sixteenth of an inch: ``12 mm``, ``1/2 in``."""
     if units == "metric":
-        return f"{value_mm:.0f} mm"
-    return f"{nearest_64th(round(value_mm / INCH_MM * 16) / 16)} in"
+        return f"{fixed(value_mm, 0)} mm"
+    return f"{nearest_64th(float(fixed(value_mm / INCH_MM * 16, 0)) / 16)} in"
 
 
 def tube_making(hose: HoseLine) -> Making:

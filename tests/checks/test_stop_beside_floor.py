@@ -14,7 +14,7 @@ from generators.hydraulics.result import ClutchResult, solve_clutch
 from generators.model.changes import Change
 from generators.model.findings import Finding, Severity
 from generators.model.spec.hydraulics import Targets
-from generators.sheets.pedal.words import floor_sentence, stop_to_set, stop_words, verdict
+from generators.sheets.pedal.words import bought_stop, floor_sentence, stop_to_set, stop_words, verdict
 
 PATIENT = Targets(travel_mm=400.0)
 EARLY, LATE = WINDOW.earliest_mm, min(x.pad_mm for x in WINDOW.limits if x.key != "floor")
@@ -67,6 +67,21 @@ def test_a_bare_floor_too_late_is_told_with_the_bolt_that_is_right() -> None:
     pedal = clutch_pedal(stop=middle, travel_mm=None, targets=PATIENT)
     assert clutch(pedal, frame) == []
     assert solve_clutch(pedal, frame).window.recommended_mm == pytest.approx(middle)
+
+
+def test_a_covering_just_early_enough_makes_no_stop_of_a_bare_floor_too_late() -> None:
+    """The one stop that is right is where the covering is met: a bolt has to hold it there, the floor does not."""
+    result, _ = floored(EARLY, LATE + 2.0)
+    assert stop_to_set(result.window) == result.window.stop_mm == pytest.approx(EARLY)
+    assert not result.window.floor_stops
+    assert stop_words(result.window).startswith(f"fit a stop bolt at {EARLY:.1f} mm of pad travel")
+    assert bought_stop(sheet(result)) == pytest.approx(EARLY)
+
+
+@pytest.mark.parametrize(("off", "right"), [(0.009, True), (0.011, False)])
+def test_a_stop_is_right_as_near_as_it_is_read(off: float, right: bool) -> None:
+    for covered, bare in ((EARLY - off, LATE - 1.0), (EARLY + 1.0, LATE + off)):
+        assert floored(covered, bare)[0].window.floor_stops == right
 
 
 def test_what_is_bought_is_said_to_be_bought() -> None:

@@ -57,6 +57,20 @@ def test_views_stand_where_the_sign_says(tmp_path: Path, paper: str, right_is_ri
     assert problems(plan, path) == ""
 
 
+@pytest.mark.parametrize(
+    "title", ["FRONT", "RIGHT SIDE", "LEFT SIDE", "FROM ABOVE", "FROM BELOW", "PLATE 1:7", "scale 1:7"]
+)
+@pytest.mark.parametrize("paper", ["A4", "letter", "A3"])
+@pytest.mark.parametrize("kind", ["pedal_hanger", "fitting_plate"])
+def test_a_title_that_is_worded_as_a_view_is_no_view(
+    tmp_path: Path, kind: str, paper: str, title: str
+) -> None:
+    """A plate titled FROM ABOVE was refused: its title was taken for a view on another side than it stands."""
+    path, plan = tmp_path / "d.pdf", replace(make(kind), title=title)
+    draw(plan, path, paper=paper)
+    assert problems(plan, path) == ""
+
+
 def test_verify_wants_the_projection_the_shop_asked_for(tmp_path: Path) -> None:
     path = tmp_path / "d.pdf"
     plan = tree()

@@ -13,12 +13,12 @@ from drawing.sample import JOB, REVISION, firewall, new
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from generators.drawing.paper.distances import checks
 from generators.drawing.template.hole_groups import hole_groups
 from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
 from generators.errors import ExportError
 from generators.geometry.contours import rectangle
+from generators.layout.distances import checks
 from generators.model.folds import Wrap
 from generators.verify.pdf.template.pages import read_template_pdf
 

@@ -8,10 +8,10 @@ from functools import partial
 import pytest
 from drawing.sample import firewall
 
-from generators.drawing.paper.distances import Check, at_rim, checks, paper_alone
 from generators.geometry.contours import bounds, rectangle
 from generators.geometry.sight import beside, in_the_way, reached
 from generators.layout.bodies import rod_body
+from generators.layout.distances import Check, at_rim, checks, paper_alone
 from generators.model.hose_path import Panel3
 from generators.model.plan import Body, KeepOut, PanelHole, PanelLayout
 from generators.model.words import FACES, Face

@@ -270,6 +270,7 @@ class Install:
     guided: set[str] = field(default_factory=set)
     sized: dict[str, tuple[int, str]] = field(default_factory=dict)
     closed: set[str] = field(default_factory=set)
+    begun: dict[str, int] = field(default_factory=dict)
 
 
 def numbers_in(text: str) -> list[str]:
@@ -312,6 +313,7 @@ def install_says(path: Path) -> Install:
             text,
         ):
             out.through |= dict.fromkeys(numbers_in(m[1]), (number, m[2]))
+            out.begun |= {n: out.begun.get(n, number) for n in numbers_in(m[1])}
         elif m := re.match(rf"Open {HOLES} to size, the part off, from the (?:cab|engine) side\.", text):
             # what was only marked through the part is made here
             out.through |= {n: (number, out.through[n][1]) for n in numbers_in(m[1]) if n in out.through}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -91,8 +92,30 @@ def _of_label(label: Label, row: Row) -> str:
     )
 
 
-BEFORE = ("Bolt ", "Hold ", "Clamp ", "Open ", "Drill ", "Mark ")
-"""What the step just before a late hole does: it fixes the part, or drills those that come before it."""
+def waits_wrongly(number: str, rows: dict[str, Row], sheet: Install) -> str:
+    """What the step is that a late hole may wait for, where the one it waits for is another; nothing where not.
+
+    The first hole made through a part waits for the step that bolts that part on, and the first one a hose
+    decides on for the step that holds the thing where the hose puts it. Every other one waits for the step just
+    before its own, in which others of the same part or thing are made.
+    """
+    said, waits = rows[number].said, sheet.steps.get(rows[number].said.step, "")
+    # several are opened to size in one step, which tells them by a table
+    begun = sheet.begun.get(number, sheet.sized.get(number, (0, ""))[0])
+    found = re.search(r"(?:through|puts) (the .+?)(?:, bolted on.*|)$", sheet.told.get(number, ""))
+    what = re.escape(found[1]) if found is not None else "nothing it names"
+    made = rf"holes? [A-Z\d, ando]+ through {'it' if said.how == 'hose' else what}, from the (?:cab|engine) side\."
+    first, others = {
+        "part": (rf"Bolt {what} on the ", rf"(?:Open|Drill|Mark) {made}"),
+        "hose": (rf"Hold {what} where ", rf"(?:Open|Drill|Mark|Clamp {what} there and drill) {made}"),
+    }.get(said.how, ("no step", "no step"))
+    mine = [
+        n for n, row in rows.items() if (row.panel, row.through) == (rows[number].panel, rows[number].through)
+    ]
+    earlier = [n for n in mine if rows[number].through and 0 < sheet.begun.get(n, 0) < begun]
+    wanted = others if earlier else first
+    fits = re.match(wanted, waits) and (not earlier or said.step in {sheet.begun[n] for n in earlier})
+    return "" if fits and begun == said.step + 1 else f"{wanted} just before step {begun}"
 
 
 def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
@@ -120,8 +143,8 @@ def _of_install(rows: dict[str, Row], path: Path) -> Iterator[str]:
                 yield f"install sheet: hole {number} is {'' if there else 'not '}{what}: {said}"
         if waits is not None and (waits.when, waits.how, waits.step) != (said.when, said.how, said.step):
             yield f"install sheet: hole {number}: {sheet.told[number]!r}, {said}"
-        if late and not sheet.steps.get(said.step, "").startswith(BEFORE):
-            yield f"install sheet: hole {number} waits for {sheet.steps.get(said.step)!r}"
+        if late and (wanted_step := waits_wrongly(number, rows, sheet)):
+            yield f"install sheet: hole {number} waits for {sheet.steps.get(said.step)!r}, not for {wanted_step}"
         if at is not None and at[0] <= said.step:
             yield f"install sheet: hole {number} is drilled at step {at[0]}, {said}"
         if number in sheet.through and at is not None and sheet.through[number][1] != said.face:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import csv
 import shutil
 from collections.abc import Callable
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
-from jobs.hole_papers import csv_rows, labels
-from jobs.paper_agreement import disagreements
+from jobs.hole_papers import csv_rows, install_says, labels
+from jobs.paper_agreement import disagreements, waits_wrongly
 from jobs.paper_jobs import said_of_random_jobs
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -81,6 +82,26 @@ def test_a_hole_told_otherwise_is_seen_in_every_paper(
     papers = {"install sheet", *(f"panels/{panel}/{name}" for name in PAPERS)}
     assert papers <= {text.partition(":")[0] for text in bad}
     assert all(f"hole {number}" in text for text in bad)
+
+
+@pytest.mark.parametrize("demo", ["tarn_special", "dray_tractor"])
+def test_a_late_hole_that_waits_for_any_other_step_is_seen(
+    demo: str, demo_papers: Callable[[str], Path]
+) -> None:
+    """Through a part and where a hose puts a thing, first ones and those after them: each has one step to wait for."""
+    rows = csv_rows(demo_papers(demo) / "holes.csv")
+    sheet = install_says(demo_papers(demo) / "install_sheet.pdf")
+    late = {number: row for number, row in rows.items() if row.said.when == "last"}
+    assert {row.said.how for row in late.values()} >= (
+        {"part", "hose"} if demo == "tarn_special" else {"part"}
+    )
+    for number, row in late.items():
+        fits = []
+        for step in sheet.steps:
+            waits = {**rows, number: replace(row, said=replace(row.said, step=step))}
+            if not waits_wrongly(number, waits, sheet):
+                fits.append(step)
+        assert fits == [row.said.step], number
 
 
 def test_papers_say_where_a_made_up_hose_decides(hose_van: Path, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ Flare and seat 37 degrees from the axis: SAE J514.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -13,9 +14,11 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
+from generators.jobs.make.line_sheets import put_in
 from generators.layout.spots import Place
 from generators.model.hose_path import Point3
 from generators.model.install import InstallOrder, Task
+from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.fittings import PortSpec
 from generators.model.spec.lines import Component, Hose, Spot
 from generators.routing.seating import goes_on_both
@@ -109,11 +112,11 @@ def sheet(hoses: list[Hose], ways: dict[str, Point3], done: InstallOrder) -> Lin
     )
 
 
-def written(lines: LinesSheet) -> str:
+def written(lines: LinesSheet, by: Sequence[FastenerSet] = ()) -> str:
     """The steps that put fittings and lines on, as the sheet numbers them."""
-    said = [f"Fit the {c.name} somewhere. {loose.left_words(c, lines)}" for c in lines.components]
+    said = [f"Fit the {c.name} somewhere. {loose.left_words(c, lines, by)}" for c in lines.components]
     said += [
-        f"Fit the {x.spec.name}, a to b.{loose.goes_in_words(x, lines)}{loose.last_words(x, lines)}"
+        f"Fit the {x.spec.name}, a to b.{loose.goes_in_words(x, lines, by)}{loose.last_words(x, lines, by)}"
         for x in lines.hoses
     ]
     return " ".join(f"\u274f {number}. {step}" for number, step in enumerate(said, 1))
@@ -194,3 +197,31 @@ def test_of_a_cylinder_on_its_own_studs_the_nuts_are_left_loose() -> None:
     assert (mine.fitting, mine.held) == ("master", "nuts")
     (problem, *_more) = loose_problems([written(lines)], [mine])
     assert "nuts" in problem
+
+
+def held_by(standard: str) -> FastenerSet:
+    """A bolt of the master: one of a standard, or a thread of the master's own."""
+    return FastenerSet(
+        key=f"bolt:wall.{standard or 'own'}",
+        task="component:master",
+        bag="",
+        purpose="",
+        form="bolt",
+        into="locking nut",
+        thread="M8",
+        designation="",
+        diameter_mm=8.0,
+        standard=standard,
+    )
+
+
+@pytest.mark.parametrize(
+    ("standards", "held"), [(("", ""), "nuts"), (("", "ISO 4017"), "bolts"), (("ISO 4017",), "bolts")]
+)
+def test_steps_and_read_back_mean_the_same_by_studs_of_its_own(standards: tuple[str, ...], held: str) -> None:
+    """With one bolt beside a stud the cylinder does not come off by its nuts alone; read-back said it did."""
+    lines = sheet([tube("pipe", "slave.line", "master.line")], TURNED, order(*FIRST, ("hose", "pipe")))
+    by = [held_by(standard) for standard in standards]
+    ends = put_in(lines, by)
+    assert [(end.fitting, end.held) for end in ends] == [("master", held)]
+    assert list(loose_problems([written(lines, by)], ends)) == []

@@ -27,12 +27,14 @@ from generators.model.spec.shop import Shop
 from generators.parts.building.mirror import mirrored
 from generators.parts.building.pivots.pressed import pilot_mm, weld_mm, with_pivots
 from generators.parts.pedal_hanger import PedalHanger
+from generators.parts.twin_pedal_hanger import TwinPedalHanger
 from generators.sheetmetal.in_line import pivot_note, pivot_pairs
 from generators.sheetmetal.volume import folded_volume
 from generators.sheets.bill import bill
 from generators.sheets.hose_words import LinesSheet
 from generators.solids.files.step import write_step
 from generators.solve.fasteners.pivots import over_cheeks
+from generators.units import UnitSystem
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
@@ -184,6 +186,30 @@ def test_the_bill_has_them() -> None:
 def test_a_boss_has_room_for_its_weld(boss: float, severity: Severity | None) -> None:
     found = [f for f in check_fitted(bossed(welded_boss_outside_mm=boss), Shop()) if "edge" in f.where]
     assert {(f.code, f.severity) for f in found} == ({("boss-room", severity)} if severity else set())
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize(
+    ("wide", "bent", "using"),
+    [
+        (299.0, 1.0, "long caliper"),
+        (320.0, 0.995, "600 mm caliper"),
+        (320.0, 1.0, "steel rule or tape"),
+        (480.0, 1.5, "steel rule or tape"),
+    ],
+)
+def test_what_the_cheeks_are_measured_between_with(
+    wide: float, bent: float, using: str, units: UnitSystem, tmp_path: Path
+) -> None:
+    """Over 300 mm a tape reads near enough where lengths may be off by 1 mm; read-back wanted a caliper always."""
+    plan = plan_of("twin_pedal_hanger", inside_width_mm=wide, mount_spacing_mm=188.0)
+    plan = with_pivots(plan, TwinPedalHanger(inside_width_mm=wide, pivot_spacer_mm=24.0))
+    plan = replace(plan, bent_mm=bent)
+    assert next(i.using for i in inspected(plan) if i.key == "W1") == using
+    path = tmp_path / "i.pdf"
+    write_inspection_sheet(plan, path, job_title="Toy", revision="abc1234", units=units)
+    told = read_inspection_sheet(path, plan, job_title="Toy", revision="abc1234", rel="x", units=units)
+    assert told.problems == ()
 
 
 @pytest.mark.parametrize(("tube", "severity"), [(20.0, None), (19.9, Severity.WARN), (15.9, Severity.FAIL)])

@@ -12,6 +12,7 @@ from sheet_pages import page_texts
 
 from generators.jobs.make.job_files import job_files
 from generators.jobs.make.line_sheets import lines_sheet
+from generators.sheets.hose_words import about
 from generators.sheets.install.hoses import hose_steps
 from generators.sheets.install.tools import line_rows
 from generators.solve.job import Prepared, prepare
@@ -171,3 +172,9 @@ def test_hose_steps_say_what_is_true_of_that_hose(van_sheet: str) -> None:
     # it is clipped on, has no nut, and its reservoir hangs loose until that hose has decided its place
     assert "nut" not in feed
     assert "The clutch reservoir, held on its clutch reservoir bracket, is still loose" in feed
+
+
+def test_a_length_told_roughly_is_rounded_as_every_other_figure() -> None:
+    """A half goes away from zero (ISO 80000-1 annex B, rule B), in both units."""
+    assert [about(x, "metric") for x in (11.5, 12.5, 12.49)] == ["12 mm", "13 mm", "12 mm"]
+    assert [about(25.4 * x / 32, "inch") for x in (15, 17, 33)] == ["1/2 in", "9/16 in", "1 1/16 in"]

@@ -7,7 +7,8 @@ part's own 0.4 mm a hole by paper wants 1.5 + 0.4 = 1.9 mm; M8 has 1 + 1 mm, M6 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -25,6 +26,7 @@ from generators.model.plan import PanelHole
 from generators.model.spec.job import ExistingHole, HoleSpec, Position
 from generators.model.spec.shop import Positions
 from generators.model.words import Face
+from generators.solve import waits
 from generators.solve.hoses.order import Decision
 from generators.solve.job import prepare
 from generators.solve.waits import numbered
@@ -252,6 +254,25 @@ def test_steps_are_numbered_where_something_waits() -> None:
     done = numbered(layouts, Guide(title="t", revision="r", before=(), phases=phases))
     assert {(h.work.when, h.work.step) for h in done[0].holes} == {("now", 0), ("last", 23)}
     assert {when_words(h.work, 6.6) for h in done[0].holes} == {"now", "last, after step 23"}
+
+
+def test_the_steps_are_looked_through_once_for_all_holes(monkeypatch: pytest.MonkeyPatch) -> None:
+    sheet, asked = firewall(), Counter[str]()
+    layout = panel_layout(sheet, [four("M6")], ())
+    layouts = with_work([layout], [sheet], [four("M6")], (), InstallOrder(tasks=(), needs=()), FOUR_TENTHS)
+    assert sum(h.work.task == "part:p" for h in layouts[0].holes) > 1
+
+    def counted(name: str) -> Callable[[Guide], dict[str, int]]:
+        def none(_guide: Guide) -> dict[str, int]:
+            asked[name] += 1
+            return {}
+
+        return none
+
+    for name in ("waits_for", "first_steps"):
+        monkeypatch.setattr(waits, name, counted(name))
+    numbered(layouts, Guide(title="t", revision="r", before=(), phases=()))
+    assert asked == {"waits_for": 1, "first_steps": 1}
 
 
 def test_the_words() -> None:

@@ -10,25 +10,23 @@ import random
 from collections.abc import Callable
 from pathlib import Path
 
+from spec_pieces import panel
+from strength.hanger_specs import load
+
 from generators.errors import GeometryFault, SpecError
 from generators.solve.brackets.cases import Bracket, brackets
 from generators.solve.job import prepare
 
 METALS = ("S235 steel", "1008 steel", "5052-H32", "6061-T6")
 
-SPEC = """
+JOB = """
 [job]
 name = "drawn"
 title = "Bracket drawn at random, invented"
 
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "steel"
-thickness = "2 mm"
-origin = ["900 mm", "-300 mm", "500 mm"]
-outline = [["-400 mm", "-300 mm"], ["400 mm", "-300 mm"], ["400 mm", "300 mm"], ["-400 mm", "300 mm"]]
+""" + panel("wall", 800, 600, material="steel", thickness="2 mm", at=(500, -600, 500))
 
+PART = """
 [[part]]
 name = "bracket"
 kind = "{kind}"
@@ -41,17 +39,8 @@ by = "{by}"
 [part.mount]
 panel = "wall"
 face = "cab"
-at = {{ u = "0 mm", v = "0 mm" }}
+at = {{ u = "400 mm", v = "300 mm" }}
 {more}
-"""
-
-LOAD = """
-[[load]]
-name = "{name}"
-part = "bracket"
-hole = "{hole}"
-force = "{force:.0f} N"
-toward = "{toward}"
 """
 
 RESERVOIR = """
@@ -71,6 +60,10 @@ facing = "right"
 Sizes = dict[str, float | str | int]
 
 
+def _load(name: str, hole: str, force_n: float, toward: str) -> str:
+    return load(name=name, part="bracket", hole=hole, force=f"{force_n:.0f} N", toward=toward)
+
+
 def _stop(draw: random.Random) -> tuple[Sizes, str]:
     width, foot, upright = draw.uniform(50, 110), draw.uniform(50, 100), draw.uniform(45, 120)
     gusset = draw.choice([0.0, 1.0]) * draw.uniform(0.6, 0.8) * foot
@@ -87,7 +80,7 @@ def _stop(draw: random.Random) -> tuple[Sizes, str]:
         "gusset_top": draw.uniform(15, 25),
     }
     toward = draw.choice(["up", "down"])
-    return sizes, LOAD.format(name="stop", hole="stop", force=draw.uniform(300, 1500), toward=toward)
+    return sizes, _load("stop", "stop", draw.uniform(300, 1500), toward)
 
 
 def _slave(draw: random.Random) -> tuple[Sizes, str]:
@@ -114,9 +107,7 @@ def _slave(draw: random.Random) -> tuple[Sizes, str]:
         sizes["flange_spacing"] = 45.0
         sizes["nose_bore"] = 20.0
     toward, force = draw.choice(["up", "down"]), draw.uniform(500, 3000)
-    return sizes, "".join(
-        LOAD.format(name=f"push_{n}", hole=f"flange_{n}", force=force / 2, toward=toward) for n in (1, 2)
-    )
+    return sizes, "".join(_load(f"push_{n}", f"flange_{n}", force / 2, toward) for n in (1, 2))
 
 
 def _reservoir(draw: random.Random) -> tuple[Sizes, str]:
@@ -205,7 +196,7 @@ def _line(key: str, value: float | str) -> str:
 
 def _text(kind: str, draw: random.Random) -> str:
     sizes, more = KINDS[kind](draw)
-    return SPEC.format(
+    return JOB + PART.format(
         kind=kind,
         metal=draw.choice(METALS),
         thickness=draw.choice(THICK.get(kind, (2.5, 3, 4, 5, 6))),

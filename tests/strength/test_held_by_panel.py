@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from spec_pieces import panel
 from strength.hanger_specs import HANGER, write
 
 from generators.checks.joint.panel_give import JudgedGive
@@ -18,16 +19,7 @@ from generators.solve.brackets.joints import held_bolts, judged_bolts
 from generators.solve.job import Prepared, prepare
 from generators.standards import washer
 
-PANEL = """
-[[panel]]
-name = "wall"
-title = "Wall"
-material = "S235 steel"
-thickness = "1.5 mm"
-origin = ["0 mm", "0 mm", "0 mm"]
-outline = [["0 mm", "0 mm"], ["500 mm", "0 mm"], ["500 mm", "400 mm"], ["0 mm", "400 mm"]]
-{extra}
-"""
+PANEL = panel("wall", 500, 400, material="S235 steel", thickness="1.5 mm")
 MOUNT = """
 [part.hold]
 {hold}
@@ -41,15 +33,7 @@ at = {{ u = "250 mm", v = "200 mm" }}
 def made(folder: Path, hold: str = "", extra: str = "", pedal: str = "") -> Prepared:
     head, rest = HANGER.split("\n[[part]]", 1)
     part, rest = rest.split("\n[[pedal]]", 1)
-    text = (
-        head
-        + PANEL.format(extra=extra)
-        + "\n[[part]]"
-        + part
-        + MOUNT.format(hold=hold)
-        + "\n[[pedal]]"
-        + rest
-    )
+    text = head + f"\n{PANEL}{extra}\n" + "\n[[part]]" + part + MOUNT.format(hold=hold) + "\n[[pedal]]" + rest
     return prepare(write(folder, text.replace('seat = "8 mm"', f'seat = "8 mm"\n{pedal}')))
 
 

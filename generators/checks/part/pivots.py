@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from generators.checks.part.finishing.bearings import check_bearing_seats
 from generators.checks.rule import SAME_MM, Rule, finding, mm, more, short_of
-from generators.figures import fixed
+from generators.figures import fixed, signed
 from generators.model.findings import Finding, Severity
 from generators.model.plan import PartPlan
 from generators.sheetmetal.in_line import inner_sides, pivot_pairs
@@ -142,7 +142,7 @@ def _pressed(plan: PartPlan) -> Iterator[Finding]:
                     value=bush.least_mm,
                     limit=largest,
                     found=f"a {bush.what} of {fixed(bush.least_mm, 3)} mm at least ({bush.source}), "
-                    f"{least:+.3f} to {most:+.3f} mm of interference",
+                    f"{signed(least, 3)} to {signed(most, 3)} mm of interference",
                     wanted=f"{fixed(largest, 3)} mm, the most of a bore {hole.diameter_mm:g} {bush.fit.name}",
                     advice="take a bush as the standard has it, or give its limits as pivot_bush_outside"
                     if bush.bearing is None

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from generators.drawing.inspection.item import Item, bore, caliper, length
+from generators.drawing.inspection.item import Item, bore, caliper, length, tried
 from generators.drawing.part.tables.welds import OVER, bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
@@ -29,15 +29,9 @@ def finished(plan: PartPlan) -> Iterator[Item]:
             if hole.finish is not None:
                 yield from _more(number, hole, hole.finish, plan.thickness_mm)
             if hole.finish is not None and hole.finish.thread:
-                yield Item(
-                    key=f"G{number}",
-                    what=f"thread {hole.finish.thread} of hole {number}: goes in by hand, all through",
-                    using="thread gauge or new screw",
-                    unit="go",
-                    nominal=hole.fitting.shank_mm,
-                    least=None,
-                    most=None,
-                )
+                what = f"thread {hole.finish.thread} of hole {number}: goes in by hand, all through"
+                using = "thread gauge or new screw"
+                yield tried(f"G{number}", what, using, hole.fitting.shank_mm, bent=False)
             if hole.finish is None or hole.finish.tolerance is None:
                 continue
             fit = hole.finish.tolerance
@@ -63,16 +57,8 @@ def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
         what = f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide"
         off = (0.0, clip.over_mm)
         yield length(f"Q{number}", what, "groove gauge or caliper", clip.groove_mm, off, bent=True)
-    yield Item(
-        key=f"J{number}",
-        what=f"ball bearing {bush.bearing.number} in hole {number}: flush inside, turns smoothly by hand",
-        using="shaft, by hand",
-        unit="go",
-        nominal=bush.inside_mm,
-        least=None,
-        most=None,
-        bent=True,
-    )
+    what = f"ball bearing {bush.bearing.number} in hole {number}: flush inside, turns smoothly by hand"
+    yield tried(f"J{number}", what, "shaft, by hand", bush.inside_mm, bent=True)
 
 
 def welded(plan: PartPlan) -> Iterator[Item]:
@@ -112,13 +98,4 @@ def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> I
     if (fitted := finish.fitted) is not None:
         what = f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn by hand"
         using = "new nut, by hand" if finish.kind == "press_stud" else "new screw, by hand"
-        yield Item(
-            key=f"N{number}",
-            what=what,
-            using=using,
-            unit="go",
-            nominal=hole.fitting.shank_mm,
-            least=None,
-            most=None,
-            bent=finish.bent,
-        )
+        yield tried(f"N{number}", what, using, hole.fitting.shank_mm, bent=finish.bent)

@@ -125,3 +125,8 @@ def length(
         at=at,
         holes=holes,
     )
+
+
+def tried(key: str, what: str, using: str, nominal: float, *, bent: bool) -> Item:
+    """An item that is tried and goes or does not; ``nominal`` is what is tried in it, mm."""
+    return Item(key=key, what=what, using=using, unit="go", nominal=nominal, least=None, most=None, bent=bent)

@@ -19,7 +19,7 @@ import numpy as np
 
 from generators.drawing.inspection.facing import from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
-from generators.drawing.inspection.item import Item, Point, bore, caliper, length
+from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
@@ -286,13 +286,5 @@ def _pivots(plan: PartPlan) -> Iterator[Item]:
         return
     for count, pair in enumerate(pivot_pairs(plan), 1):
         one, other = (shown(f) for f in pair.flanges)
-        yield Item(
-            key=f"P{count}",
-            what=f"shaft through the pivot bores of {one} and {other}, by hand, turns freely",
-            using="the shaft itself",
-            unit="go",
-            nominal=plan.shaft_mm,
-            least=None,
-            most=None,
-            bent=True,
-        )
+        what = f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
+        yield tried(f"P{count}", what, "the shaft itself", plan.shaft_mm, bent=True)

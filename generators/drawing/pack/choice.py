@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from generators.drawing.pack.holds import ENOUGH, drawn_on, edges, held, joined, old_holes
-from generators.drawing.paper.distances import between
 from generators.drawing.paper.furniture import Words
 from generators.drawing.paper.sizes import PaperChoice
 from generators.drawing.template.hole_groups import LOOSE, HoleGroup
@@ -21,6 +20,7 @@ from generators.drawing.template.pdf import template_words, tile_leaves
 from generators.drawing.template.sheet import Leaf, sheet_of
 from generators.drawing.template.tiles import EXISTING
 from generators.geometry.sight import first_face
+from generators.layout.distances import between
 from generators.layout.panels import OR_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout

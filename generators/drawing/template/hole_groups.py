@@ -6,8 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from generators.drawing.paper.distances import between
 from generators.drawing.template.tiles import EXISTING, content_box
+from generators.layout.distances import between
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import NEW

@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 from shapely import geometry
 
-from generators.drawing.paper.distances import at_rim, between, checked
 from generators.drawing.paper.furniture import Live
 from generators.drawing.paper.pen import THIN, WHITE, Pen
 from generators.drawing.paper.signs import sign_of
@@ -21,6 +20,7 @@ from generators.drawing.template.taken import Point
 from generators.drawing.template.view import View, datum_lines, shown_keepouts, wrap_names
 from generators.figures import fixed, format_short
 from generators.geometry.contours import polyline
+from generators.layout.distances import at_rim, between, checked
 from generators.model.plan import KeepOut, PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import Face

@@ -10,7 +10,6 @@ import numpy as np
 import shapely
 from shapely import geometry
 
-from generators.drawing.paper.distances import Pair
 from generators.drawing.paper.furniture import Live, tick_arrows
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THICK, THIN, WHITE, Pen
 from generators.drawing.paper.signs import arms, draw_sign, sign_of
@@ -30,6 +29,7 @@ from generators.drawing.template.taken import Point, along, ring
 from generators.drawing.template.tiles import EXISTING, MARK_ARM_MM, MARK_DIA_MM, witness_hole
 from generators.drawing.template.view import SLIT, View, axis_ticks, datum_lines, shown_keepouts, slits
 from generators.geometry.contours import bounds, polyline, stadium
+from generators.layout.distances import Pair
 from generators.model.contour import Contour
 from generators.model.folds import Wrap
 from generators.model.plan import PanelHole, PanelLayout

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 
-from generators.drawing.paper.distances import between
 from generators.drawing.template.hole_groups import LAID_BY, HoleGroup
 from generators.drawing.template.tiles import EXISTING
 from generators.figures import fixed
@@ -12,6 +11,7 @@ from generators.geometry.contours import counter_clockwise, segments
 from generators.geometry.determining import determining_pair
 from generators.geometry.rims import from_rim
 from generators.geometry.sight import reached
+from generators.layout.distances import between
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
 from generators.units import INCH_MM, UnitSystem

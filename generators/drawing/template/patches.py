@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from generators.drawing.paper.distances import dimensioned
 from generators.drawing.paper.furniture import Words, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.sizes import PaperChoice, paper_choice
@@ -25,6 +24,7 @@ from generators.drawing.template.pdf import (
 from generators.drawing.template.sheet import Leaf, draw_leaf, registration_marks
 from generators.drawing.template.tiles import EXISTING, Grid
 from generators.errors import ExportError
+from generators.layout.distances import dimensioned
 from generators.layout.panels import OR_PATCHES, USE_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelLayout

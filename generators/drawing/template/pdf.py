@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from generators.drawing.paper.distances import dimensioned
 from generators.drawing.paper.furniture import (
     DRILL_HERE,
     PRINTED_FOR,
@@ -32,6 +31,7 @@ from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.geometry.printing import PrintMap
 from generators.geometry.sight import Reached
+from generators.layout.distances import dimensioned
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter

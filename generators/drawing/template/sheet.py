@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import pairwise
 
-from generators.drawing.paper.distances import Pair
 from generators.drawing.paper.furniture import Live, PageMap, Words, draw_furniture, live_area, page_for
 from generators.drawing.paper.pdf_pen import LARGEST_PAGE_MM, PdfPen
 from generators.drawing.paper.sizes import PaperChoice
@@ -32,6 +31,7 @@ from generators.drawing.template.tiles import (
     plan_tiles,
 )
 from generators.drawing.template.view import View
+from generators.layout.distances import Pair
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import Face
 

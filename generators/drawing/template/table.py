@@ -7,11 +7,11 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from generators.drawing.paper.distances import Reaches, at_rim, checks, everywhere, paper_alone
 from generators.drawing.paper.furniture import MARGIN_MM, Live, shrunk
 from generators.drawing.paper.pen import LIGHT, MEDIUM, THIN, Pen, text_width, wrap_text
 from generators.drawing.template.hole_words import ACTIONS
 from generators.figures import fixed, format_limits, format_short
+from generators.layout.distances import Reaches, at_rim, checks, everywhere, paper_alone
 from generators.model.folds import Wrap
 from generators.model.hole_work import table_rules, work_words
 from generators.model.plan import PanelHole

@@ -11,7 +11,7 @@ from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, ScaleLengths
-from generators.model.joints.fasteners import FastenerSet
+from generators.model.joints.fasteners import FastenerSet, on_own_studs
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.model.words import Comes
@@ -85,9 +85,7 @@ def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEn
     """What read-back must find of rigid lines that do not go between two tight fittings."""
     on = [made.task for made in fasteners if made.into == "locking nut"]
     locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
-    # a set that is no article of a standard has its thread from the cylinder itself
-    on = [made.task for made in fasteners if made.form != "stud" and not made.standard]
-    studded = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
+    studded = {c.name for c in lines.components if on_own_studs(fasteners, f"component:{c.name}")}
     deciding = {decision.hose for decision in lines.decided}
     hoses = [hose.spec for hose in lines.hoses]
     return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)

@@ -127,6 +127,11 @@ class FastenerSet:
     unfit: str = ""
 
     @property
+    def own_thread(self) -> bool:
+        """True for a thread that is on the thing itself: it takes a nut and is no article of a standard."""
+        return self.form not in ("shaft", "stud") and not self.standard
+
+    @property
     def most_held_mm(self) -> float:
         """How thick what it holds may be for the length it has, two pitches kept past the nut."""
         if self.held is None or self.length_mm is None:
@@ -141,3 +146,9 @@ class FastenerSet:
 def fasteners_for(sets: Iterable[FastenerSet], task: str) -> tuple[FastenerSet, ...]:
     """What the step of a task uses, by the task's key: ``part:NAME``, ``component:NAME`` and so on."""
     return tuple(s for s in sets if s.task == task)
+
+
+def on_own_studs(sets: Iterable[FastenerSet], task: str) -> bool:
+    """True for what studs of its own alone hold: nothing is drawn out of its holes, only nuts come off."""
+    mine = fasteners_for(sets, task)
+    return bool(mine) and all(made.own_thread for made in mine)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from generators.figures import fixed
-from generators.model.joints.fasteners import FastenerSet, fasteners_for
+from generators.model.joints.fasteners import FastenerSet, fasteners_for, on_own_studs
 from generators.model.spec.lines import Component
 from generators.model.spec.titles import within
 from generators.routing.seating import apart_rad, goes_on_both
@@ -40,13 +40,7 @@ class Loose:
         """What holds it and is left loose: its nut, its bolts, or the nuts on studs of its own."""
         if self.component.kind == "bulkhead":
             return "nut"
-        return "nuts" if on_studs(self.component, fasteners) else "bolts"
-
-
-def on_studs(component: Component, fasteners: Sequence[FastenerSet]) -> bool:
-    """True for a cylinder held by studs of its own: nothing is drawn out of its holes, only nuts come off."""
-    mine = fasteners_for(fasteners, f"component:{component.name}")
-    return bool(mine) and all(made.form != "stud" and not made.standard for made in mine)
+        return "nuts" if on_own_studs(fasteners, f"component:{self.component.name}") else "bolts"
 
 
 def loose_end(hose: HoseLine, lines: LinesSheet) -> Loose | None:

@@ -110,7 +110,7 @@ def own_studs(sets: Sequence[FastenerSet]) -> str:
     """``with its own studs, 2 × M8``: what a thing is bolted by that is on it; nothing for one with holes."""
     own: dict[str, int] = {}
     for made in sets:
-        if made.form not in ("shaft", "stud") and not made.standard and made.into == "locking nut":
+        if made.own_thread and made.into == "locking nut":
             own[made.thread] = own.get(made.thread, 0) + made.quantity
     said = ", ".join(f"{n} × {thread}" for thread, n in own.items())
     return f"with its own studs, {said}" if said else ""

@@ -8,13 +8,14 @@ from types import MappingProxyType
 
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
-from generators.geometry.rims import from_rim, rim_distance
-from generators.geometry.sight import Standing, beside, first_face, reached, sides
+from generators.geometry.rims import rim_distance
+from generators.geometry.sight import Reached, Standing, beside, first_face, reached
+from generators.layout.distances import at_rim, checks
 from generators.model.hole_work import ON_TOP, PANEL_OUT, RULES, mark_off_mm, out_words
 from generators.model.install import PanelPicture, Phase, Step, StepTable
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
-from generators.model.words import NEW, Face
+from generators.model.words import Face
 
 RIM = "A rim is the edge of the metal: lift or push aside the lip of a grommet that covers it."
 MIDDLE = (
@@ -190,15 +191,8 @@ def measurable(layout: PanelLayout) -> bool:
 
     A lone hole has none, nor one at which something stands in the way of a rule.
     """
-    return any(
-        from_rim(mark.u_mm, mark.v_mm, other) > 0.0
-        if other.status not in NEW
-        else (mark.u_mm, mark.v_mm) != (other.u_mm, other.v_mm)
-        for flat in sides(layout.holes, layout.wraps)
-        for mark in flat
-        for other in flat
-        if mark.status in NEW and other is not mark and reached(layout, other, mark)
-    )
+    found = checks(layout.holes, layout.wraps, Reached(layout))
+    return any(not at_rim(hole) for check in found for hole in (check.a, check.b))
 
 
 def marks_checked(layout: PanelLayout, holes: Sequence[PanelHole], told: str) -> str:

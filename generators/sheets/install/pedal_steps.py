@@ -105,9 +105,8 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
     yield from block
     stop = stop_to_set(window)
     # where the floor stops the pedal, or nothing may, there is no stop to back off
-    floor_stops = window.by_floor and stop == window.stop_mm
-    to_set = stop is not None and not floor_stops
-    end = "the floor" if floor_stops else "the stop"
+    to_set = stop is not None and not window.floor_stops
+    end = "the floor" if window.floor_stops else "the stop"
     yield from _slave_rod_to_begin(sheet, clutch.free_play_mm * clutch.fork_ratio)
     yield (
         f"Fill the reservoir, mounted higher than everything else, with {fluid_words(sheet)}.",
@@ -136,7 +135,7 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             "Wherever it is put, the clutch drags or something is pushed past its end: parts must be changed "
             f"first. Leave the vehicle off the road. {floor_sentence(result.linkage, u)}",
         )
-    elif floor_stops:
+    elif window.floor_stops:
         yield (
             f"Check that {stop_words(window, u)}.",
             f"Measured at the middle of the pad along its arc, {_other(stop, u)} from rest, covering in "
@@ -285,8 +284,7 @@ def _block_step(result: ClutchResult, u: UnitSystem) -> tuple[list[tuple[str, st
     if not math.isfinite(window.latest_mm):
         return [], "through the full stroke"
     thick = link.travel_mm - window.latest_mm
-    stop = stop_to_set(window)
-    set_later = stop is not None and not (window.by_floor and stop == window.stop_mm)
+    set_later = stop_to_set(window) is not None and not window.floor_stops
     stays = "It stays until the stop is set." if set_later else "It stays until the pedal is put right."
     about = f", about {length(thick, u)} thick where the pad meets it" if math.isfinite(thick) else ""
     step = (

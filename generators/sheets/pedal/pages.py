@@ -182,7 +182,7 @@ def clutch_rows(sheet: PedalSheet, result: ClutchResult) -> list[Row]:
         length("play of the rod at rest", result.rod_play_mm),
     ]
     # a floor that is right as the stop needs none beside it
-    if window.recommended_mm is not None and not (window.by_floor and stop_to_set(window) == window.stop_mm):
+    if window.recommended_mm is not None and not window.floor_stops:
         rows.append(length("recommended stop, pad travel", window.recommended_mm))
     if window.given:
         rows.append(length("stop of the spec", window.stop_mm))

@@ -165,10 +165,9 @@ class PedalCurves(Picture):
         if window.given and (stop is None or abs(window.stop_mm - stop) > SAME_MM):
             marks.append((window.stop_mm, f"the spec's {mm(window.stop_mm)}", DASHED))
         middle = window.recommended_mm
-        kept = window.by_floor and stop == window.stop_mm
         if (
             not marks[1:]
-            and not kept
+            and not window.floor_stops
             and stop is not None
             and middle is not None
             and abs(middle - stop) > SAME_MM

@@ -82,8 +82,7 @@ def bought_stop(pedal: PedalSheet) -> float | None:
     window = pedal.clutch.window if pedal.clutch is not None else None
     if window is None or pedal.spec.stop_bolt is not None:
         return None
-    stop = stop_to_set(window)
-    return None if window.by_floor and stop == window.stop_mm else stop
+    return None if window.floor_stops else stop_to_set(window)
 
 
 def newton(value: float) -> str:
@@ -130,8 +129,7 @@ def bore_name(bore_mm: float, cylinder: str) -> str:
 # ------------------------------------------------------------------------------------------ verdicts
 def stop_to_set(window: StopWindow) -> float | None:
     """The stop to set, mm: the spec's where it is right, else the recommended; None for an empty window."""
-    right = window.earliest_mm - SAME_MM <= window.stop_mm and window.gone_mm <= window.latest_mm + SAME_MM
-    if window.given and right:
+    if window.given and window.right:
         return window.stop_mm
     # a floor that comes first leaves no room for a stop before it
     return window.recommended_mm
@@ -168,9 +166,9 @@ def stop_words(window: StopWindow, units: UnitSystem = "metric") -> str:
     stop = stop_to_set(window)
     if stop is None:
         return "no stop is right"
+    if window.floor_stops:
+        return f"the floor is the stop, at {length(stop, units)} of pad travel"
     if window.by_floor:
-        if stop == window.stop_mm:
-            return f"the floor is the stop, at {length(stop, units)} of pad travel"
         return (
             f"fit a stop bolt at {length(stop, units)} of pad travel (right from "
             f"{length(window.earliest_mm, units)} to {length(window.bolt_latest_mm, units)})"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from generators.drawing.paper.distances import at_rim, checks, paper_alone
 from generators.drawing.template.table import RIM
 from generators.figures import format_limits, format_opening
 from generators.geometry.sight import Reached
+from generators.layout.distances import at_rim, checks, paper_alone
 from generators.model.hole_work import table_rules, work_words
 from generators.model.install import Guide, StepTable, closed_at, drilled_at
 from generators.model.plan import PanelHole, PanelLayout

@@ -60,10 +60,15 @@ def held_there(gap: Gap, answers: Iterable[HoseAnswer], bodies: Sequence[Body]) 
         other, at = (gap.second, gap.at) if mine[0] == gap.first else (gap.first, gap.to)
         ends = held_at(answer, bodies).get(other, ())
         station, _ = _nearest(answer.path, at)
-        low = answer.run.start.cutoff_mm if answer.spec.from_ in ends else 0.0
-        high = answer.path.length_mm - (answer.run.end.cutoff_mm if answer.spec.to in ends else 0.0)
+        low, high = _moves(answer, answer.path, ends)
         return not low <= station <= high
     return False
+
+
+def _moves(answer: HoseAnswer, path: HosePath, ends: Sequence[str]) -> tuple[float, float]:
+    """Between which stations a hose moves against what holds its ``ends``: not along their fittings, mm."""
+    low = answer.run.start.cutoff_mm if answer.spec.from_ in ends else 0.0
+    return low, path.length_mm - (answer.run.end.cutoff_mm if answer.spec.to in ends else 0.0)
 
 
 def passed(
@@ -103,7 +108,6 @@ def _of_hose(
     answer: HoseAnswer, path: HosePath, things: Sequence[Body], known: Mapping[str, Body], limit_mm: float
 ) -> Iterator[tuple[Body, Clearance]]:
     own = hose_name(answer.spec.name)
-    whole = path.length_mm
     held = held_at(answer, [*known.values()])
     words: frozenset[str] = frozenset()
     for name in (own, f"{own}.from", f"{own}.to", *(clamp_name(clamp) for clamp in answer.spec.clamps)):
@@ -111,8 +115,7 @@ def _of_hose(
     beside: dict[tuple[float, float], list[Body]] = {}
     for body in things:
         ends = held.get(body.name, ())
-        low = answer.run.start.cutoff_mm if answer.spec.from_ in ends else 0.0
-        high = whole - (answer.run.end.cutoff_mm if answer.spec.to in ends else 0.0)
+        low, high = _moves(answer, path, ends)
         if low >= high or (body.joined & words and not ends):
             continue
         if body.what == "fitting" and ends:

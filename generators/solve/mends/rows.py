@@ -12,8 +12,9 @@ from generators.hydraulics.linkage import moved_pin
 from generators.hydraulics.ranking import SAME_BORE_MM, Ranking
 from generators.model.changes import Change, Edit, Proposal
 from generators.model.findings import Finding
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.solve.mends.judge import brought
+from generators.solve.mends.tries import solved_again
 from generators.solve.mends.writing import Draft, draft
 from generators.solve.pedals import PedalAnswer
 
@@ -95,12 +96,7 @@ def _tried(prepared: Prepared, answer: PedalAnswer, steps: Sequence[Change]) -> 
             why_not="that is the spec as it stands" if not steps else "the spec has no key for it"
         )
     try:
-        solved = prepare(
-            prepared.file.spec_path,
-            text=typed.text,
-            variant=prepared.file.form.name,
-            results=prepared.results,
-        )
+        solved = solved_again(prepared, typed)
     except SpecError as error:
         fault = error.faults[0]
         return TriedRow(edits=typed.edits, why_not=f"{fault.path} {fault.found}, expected {fault.expected}")

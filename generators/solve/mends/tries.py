@@ -178,16 +178,20 @@ def _against(finding: Finding, before: Sequence[Finding], outcome: Outcome) -> t
     return 0, ""
 
 
+def solved_again(prepared: Prepared, proposed: Draft) -> Prepared:
+    """The job of a draft's text, solved as ``prepared`` was. Raises as ``prepare`` does."""
+    solved = prepare(
+        prepared.file.spec_path,
+        results=prepared.results,
+        text=proposed.text,
+        variant=prepared.file.form.name,
+    )
+    return released(solved) if prepared.released else solved
+
+
 def _outcome(prepared: Prepared, proposed: Draft) -> Outcome:
     try:
-        solved = prepare(
-            prepared.file.spec_path,
-            results=prepared.results,
-            text=proposed.text,
-            variant=prepared.file.form.name,
-        )
-        if prepared.released:
-            solved = released(solved)
+        solved = solved_again(prepared, proposed)
     except SpecError as error:
         fault = error.faults[0]
         return Outcome(

@@ -12,6 +12,7 @@ from functools import cache
 from types import MappingProxyType
 
 from generators.errors import LookupFault
+from generators.figures import signed
 from generators.standards._table import Trust, read_table
 from generators.standards.holes.clearance import FIT_ALIASES
 from generators.standards.holes.tolerances import GENERAL_TOLERANCE, general_tolerance_rows
@@ -39,7 +40,6 @@ GRADES = (6, 7, 8, 11, 12, 13, 14)
 PRESS_GRADE = 7
 """The H field of a bore that a wrapped bush is pressed into: H7 (ISO 3547-6, 4: housing bore normally H7)."""
 
-LEAST_SHOWN_MM = 0.0005
 BORE_OVER_MM = 1.0
 INSERT_OVER_MM = 0.1
 GROMMET_MM = 0.5
@@ -75,9 +75,8 @@ class HoleTolerance:
     @property
     def signed(self) -> str:
         """``+0.018/0``, ``-0.014/-0.035``: both deviations to 0.001 mm, the upper one first."""
-        return "/".join(
-            f"{x:+.3f}" if abs(x) >= LEAST_SHOWN_MM else "0" for x in (self.upper_mm, self.lower_mm)
-        )
+        shown = (signed(x, 3) for x in (self.upper_mm, self.lower_mm))
+        return "/".join(text if float(text) else "0" for text in shown)
 
 
 CUT_HOLE = HoleTolerance(

@@ -22,7 +22,7 @@ from generators.verify.pdf.content import (
     read_pdf,
     says,
 )
-from generators.verify.pdf.drawing_projection import paper_projection, projection_problems
+from generators.verify.pdf.drawing_projection import paper_projection, projection_problems, words_of_views
 from generators.verify.pdf.drawing_tables import (
     bend_table_problems,
     hole_table_problems,
@@ -204,7 +204,7 @@ def _short(value: float) -> str:
 
 def _scale(pdf: PdfFile) -> tuple[tuple[int, int], Content | None]:
     for page in pdf.pages:
-        for word in page.words:
+        for word in words_of_views(page):
             match = TITLE.match(word.text.strip())
             if match:
                 up, down = int(match[1]), int(match[2])

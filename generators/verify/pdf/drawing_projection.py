@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from generators.standards import paper_rows, projection_of
-from generators.verify.pdf.content import Box, Content, PdfFile, as_circle, plain
+from generators.verify.pdf.content import Box, Content, PdfFile, Word, as_circle, plain
 
 SIZE_MM = 0.01
 SIGN_MM = 0.05
@@ -21,6 +21,23 @@ THIRD_ANGLE_SIDES = {
     "FROM BELOW": (0, -1),
 }
 FRONT = "FRONT"
+STRIP_MM, FRAME_MM, SAME_MM = 0.7, 10.0, 0.1
+"""How thick the line over title block and notes is, how far from the edges it ends, and how nearly."""
+
+
+def words_of_views(page: Content) -> list[Word]:
+    """The words over the strip at a drawing's foot: a title there may be worded as a view or a scale is."""
+    tops = [
+        low
+        for shape in page.shapes
+        for x0, low, x1, high in (shape.box,)
+        if not shape.closed
+        and abs(shape.width - STRIP_MM) < SAME_MM
+        and high - low < SAME_MM
+        and abs(x0 - FRAME_MM) < SAME_MM
+        and abs(page.width - FRAME_MM - x1) < SAME_MM
+    ]
+    return [word for word in page.words if word.box[1] > max(tops, default=0.0)]
 
 
 def paper_projection(pdf: PdfFile) -> str:
@@ -79,7 +96,7 @@ def _sign(page: Content) -> str:
 
 
 def _views(page: Content, projection: str) -> Iterator[str]:
-    captions: dict[str, Box] = {w.text.strip(): w.box for w in page.words}
+    captions: dict[str, Box] = {w.text.strip(): w.box for w in words_of_views(page)}
     if FRONT not in captions:
         return
     front = captions[FRONT]

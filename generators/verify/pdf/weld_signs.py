@@ -23,6 +23,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import Circle, Content, PdfFile, Point, Shape, as_circle
+from generators.verify.pdf.drawing_projection import words_of_views
 
 TRIANGLE_MM, SAME_MM = 3.0, 0.03
 BESIDE_MM, TAIL_MM = 2.0, 5.0
@@ -223,18 +224,18 @@ def _corners(plan: PartPlan) -> Matrix:
 
 
 def _on_joint(page: Content, pdf: PdfFile, corners: Matrix, joint: Joint, tip: Point) -> bool:
-    general = next((m for p in pdf.pages for w in p.words if (m := TITLE.match(w.text.strip()))), None)
+    views, general = words_of_views(page), _scale(*pdf.pages)
     ends = np.array([p for s in page.shapes if not s.closed for p in s.points])
     if general is None or not len(ends):
         return False
-    for word in page.words:
+    for word in views:
         name = word.text.strip()
         if name not in SEEN_ALONG:
             continue
         x0, y0, x1, y1 = word.box
         own = [
             m
-            for w in page.words
+            for w in views
             if (m := SCALE.fullmatch(w.text.strip())) and abs(w.box[1] - y0) < 1 and 0 < w.box[0] - x1 < 4
         ]
         said = own[0] if own else general
@@ -248,9 +249,14 @@ def _on_joint(page: Content, pdf: PdfFile, corners: Matrix, joint: Joint, tip: P
     return False
 
 
+def _scale(*pages: Content) -> re.Match[str] | None:
+    """The scale of the flat view, which the folded ones have too unless they say another."""
+    return next((m for p in pages for w in words_of_views(p) if (m := TITLE.match(w.text.strip()))), None)
+
+
 def _on_plate(page: Content, plan: PartPlan, joint: Joint, tip: Point) -> bool:
     """True where the arrow ends on a plate's joint: its holes are laid on the circles of their size."""
-    title = next((m for w in page.words if (m := TITLE.match(w.text.strip()))), None)
+    title = _scale(page)
     if title is None:
         return False
     scale = int(title[1]) / int(title[2])

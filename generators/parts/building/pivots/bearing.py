@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from generators.errors import GeometryFault, LookupFault
+from generators.figures import signed
 from generators.model.joints.ways import BearingKept
 from generators.model.pedal_place import PressedBearing, PressedBush
 from generators.model.plan import PartPlan
+from generators.parts.building.pivots.seated import bore_for, seated
 from generators.standards import ball_bearing, circlip, housing_tolerance, ring_tolerance, shaft_tolerance
 
-SAME_MM = 1e-6
 KEPT_CLASS, PRESSED_CLASS = "J7", "P7"
 """Bores of a kept bearing, and of one that the press alone holds.
 
@@ -45,12 +44,7 @@ def with_bearing(plan: PartPlan, parameters: object) -> PartPlan:
         row = ball_bearing(number)
     except LookupFault as fault:
         raise GeometryFault(str(fault), "pivot_bearing") from fault
-    bore = getattr(parameters, "pivot_bore_mm", row.outside_mm)
-    if abs(bore - row.outside_mm) > SAME_MM:
-        raise GeometryFault(
-            f"a pivot bore of {bore:g} mm for ball bearing {number}, which goes into {row.outside_mm:g} mm",
-            "pivot_bore",
-        )
+    bore = bore_for(parameters, row.outside_mm, f"ball bearing {number}")
     field = getattr(parameters, "pivot_bearing_class", "") or (
         PRESSED_CLASS if kept == "press" else KEPT_CLASS
     )
@@ -76,19 +70,7 @@ def with_bearing(plan: PartPlan, parameters: object) -> PartPlan:
         source=f"{ring.source} ({ring.trust})",
         bearing=bearing,
     )
-    flanges = tuple(
-        replace(
-            flange,
-            holes=tuple(
-                replace(h, tolerance=fit)
-                if h.name.startswith("pivot") and abs(h.diameter_mm - bore) < SAME_MM
-                else h
-                for h in flange.holes
-            ),
-        )
-        for flange in plan.flanges
-    )
-    return replace(plan, flanges=flanges, bush=bush)
+    return seated(plan, bush, bore)
 
 
 def pressed_words(bush: PressedBush | None, bore_mm: float) -> str:
@@ -106,6 +88,6 @@ def pressed_words(bush: PressedBush | None, bore_mm: float) -> str:
     elif bearing.kept == "shoulder":
         kept = ", a shoulder over its outer ring outside"
     return (
-        f"; press in ball bearing {bearing.number} by its outer ring, {least:+.3f} to {most:+.3f} of "
-        f"interference{kept}"
+        f"; press in ball bearing {bearing.number} by its outer ring, {signed(least, 3)} to "
+        f"{signed(most, 3)} of interference{kept}"
     )

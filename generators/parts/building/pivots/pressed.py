@@ -17,11 +17,10 @@ from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBush, Spacer
 from generators.model.plan import PartPlan
 from generators.parts.building.pivots.bearing import pressed_words, with_bearing
+from generators.parts.building.pivots.seated import PIVOT, SAME_MM, bore_for, seated
 from generators.sheetmetal.in_line import between_mm, inner_sides, pivot_pairs
 from generators.standards import press_tolerance, reamed_tolerance, wrapped_bush
 
-SAME_MM = 1e-6
-PIVOT = "pivot"
 PILOT_STEP_MM = 0.5
 """Pilots come in steps of this, rounded down: nobody measures a pilot. Ours."""
 
@@ -237,12 +236,7 @@ def with_bush(plan: PartPlan, parameters: object) -> PartPlan:
         row = wrapped_bush(inside)
     except LookupFault as fault:
         raise GeometryFault(str(fault), "pivot_bush") from fault
-    bore = getattr(parameters, "pivot_bore_mm", row.outside_mm)
-    if abs(bore - row.outside_mm) > SAME_MM:
-        raise GeometryFault(
-            f"a pivot bore of {bore:g} mm for a bush of {inside:g} mm, which goes into {row.outside_mm:g} mm",
-            "pivot_bore",
-        )
+    bore = bore_for(parameters, row.outside_mm, f"a bush of {inside:g} mm")
     given = getattr(parameters, "pivot_bush_outside_mm", None)
     least, most = given or (row.least_mm, row.most_mm)
     if least > most:
@@ -252,27 +246,16 @@ def with_bush(plan: PartPlan, parameters: object) -> PartPlan:
         raise GeometryFault(
             f"a flange of {flange:g} mm on a bush of {row.outside_mm:g} mm outside", "pivot_bush_flange"
         )
-    fit = press_tolerance(row.outside_mm)
     bush = PressedBush(
         inside_mm=inside,
         bore_mm=row.bore_mm,
         least_mm=least,
         most_mm=most,
         length_mm=max(getattr(parameters, "pivot_bush_length_mm", None) or 0.0, plan.thickness_mm),
-        fit=fit,
+        fit=press_tolerance(row.outside_mm),
         flange_mm=flange or 0.0,
         # the flange is the strip itself, bent over
         flange_thick_mm=row.wall_most_mm if flange else 0.0,
         source="pivot_bush_outside" if given else f"{row.outside_source} ({row.outside_trust})",
     )
-    flanges = tuple(
-        replace(
-            flange,
-            holes=tuple(
-                replace(h, tolerance=fit) if h.name.startswith(PIVOT) and h.diameter_mm == bore else h
-                for h in flange.holes
-            ),
-        )
-        for flange in plan.flanges
-    )
-    return replace(plan, flanges=flanges, bush=bush)
+    return seated(plan, bush, bore)

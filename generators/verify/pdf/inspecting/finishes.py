@@ -19,7 +19,6 @@ from generators.verify.pdf.rebuild.weld_gaps import gap_limits
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
-SHORT_MM, LONG_MM = 150.0, 300.0
 BOSS_OFF_MM = 0.5
 COLLAR_SHARE = 0.2
 """How much a collar's height may be off, of that height. Ours."""
@@ -29,7 +28,8 @@ COLLAR_SHARE = 0.2
 class Wanted:
     """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures.
 
-    ``as_bent`` is the range that stands behind the words, None where none does.
+    ``using`` is empty for a length that is measured with what any other is. ``as_bent`` is the range that
+    stands behind the words, None where none does.
     """
 
     words: str
@@ -82,7 +82,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         free = _between_mm(plan)
         out["W1"] = Wanted(
             words="free width between the cheeks at the pivots, for the spacer tube",
-            using="caliper" if free <= SHORT_MM else "long caliper" if free <= LONG_MM else "600 mm caliper",
+            using="",
             nominal=free,
             least=free - plan.bent_mm,
             most=free + plan.bent_mm,
@@ -100,13 +100,11 @@ def _bearing(number: int, bush: PressedBush) -> Iterator[tuple[str, Wanted]]:
         clip = circlip(bearing.outside_mm)
         yield (
             f"Q{number}",
-            Wanted(
-                words=f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide",
-                using="groove gauge or caliper",
-                nominal=clip.groove_mm,
-                least=clip.groove_mm,
-                most=clip.groove_mm + clip.over_mm,
-                bent=True,
+            _at_least(
+                f"Ø of the groove of the circlip in hole {number}, {clip.wide_mm:g} wide",
+                "groove gauge or caliper",
+                clip.groove_mm,
+                clip.over_mm,
             ),
         )
     yield (
@@ -120,15 +118,14 @@ def _bearing(number: int, bush: PressedBush) -> Iterator[tuple[str, Wanted]]:
     )
 
 
+def _at_least(words: str, using: str, size_mm: float, over_mm: float, *, bent: bool = True) -> Wanted:
+    """What may be larger than its size, by nan any amount, and never smaller."""
+    most = size_mm + over_mm
+    return Wanted(words=words, using=using, nominal=size_mm, least=size_mm, most=most, bent=bent)
+
+
 def _fillet(words: str, size_mm: float) -> Wanted:
-    return Wanted(
-        words=words,
-        using="fillet weld gauge",
-        nominal=size_mm,
-        least=size_mm,
-        most=math.nan,
-        bent=True,
-    )
+    return _at_least(words, "fillet weld gauge", size_mm, math.nan)
 
 
 def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
@@ -173,12 +170,12 @@ def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
     if (sink := finish.sink) is not None:
         yield (
             f"C{number}",
-            Wanted(
-                words=f"Ø of the countersink of hole {number} at the {finish.side} face",
-                using="caliper",
-                nominal=sink.head_mm,
-                least=sink.head_mm,
-                most=sink.head_mm + sink.over_mm,
+            _at_least(
+                f"Ø of the countersink of hole {number} at the {finish.side} face",
+                "caliper",
+                sink.head_mm,
+                sink.over_mm,
+                bent=False,
             ),
         )
     if finish.ring is not None and not finish.ring.welded:

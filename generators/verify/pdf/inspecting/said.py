@@ -45,7 +45,7 @@ AS_BENT = re.compile(
 RANGE_MM = 0.06
 """A range is printed to 0.1 mm."""
 
-INCH_MM = 25.4
+INCH_MM, NOISE_MM = 25.4, 1e-6
 ROUNDED_MM = 0.013
 
 
@@ -94,6 +94,14 @@ def _within_mm(row: Row, units: UnitSystem) -> float:
         return (float(row.most) - float(row.least)) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return math.inf
+
+
+def _by_tape(row: Row, units: UnitSystem) -> bool:
+    """Whether a length may be off by enough for a tape; in inches print hides on which side of it one is."""
+    within = _within_mm(row, units)
+    if units == "inch" and abs(within - TAPE_WITHIN_MM) <= 2 * ROUNDED_MM:
+        return row.using == TAPE
+    return within >= TAPE_WITHIN_MM - NOISE_MM
 
 
 def _words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
@@ -145,7 +153,7 @@ def _sheet_words(plan: PartPlan) -> str:
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
     made = wanted_rows(plan).get(row.key)
-    return made.using if made is not None else _usual_instrument(row, plan, flat, units)
+    return made.using if made is not None and made.using else _usual_instrument(row, plan, flat, units)
 
 
 def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
@@ -172,7 +180,7 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
     if EDGE.fullmatch(row.what):
         # edge and far rim look the same way: no jaws close on them
         return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
-    if long > TAPE_FROM_MM + ROUNDED_MM and _within_mm(row, units) >= TAPE_WITHIN_MM - 2 * ROUNDED_MM:
+    if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):
         return TAPE
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")

@@ -10,7 +10,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from generators.figures import fixed
+from generators.figures import fixed, signed
 from generators.model.pedal_place import PressedBearing
 from generators.model.plan import Hole, PartPlan
 from generators.standards import ball_bearing, circlip, ring_tolerance, tap_drill_rows, tolerance_width_mm
@@ -59,7 +59,7 @@ def _pressed(bearing: PressedBearing | None, hole: Hole) -> Iterator[str]:
     row = ball_bearing(bearing.number)
     least = ring_tolerance(row.outside_mm).outside_lower_mm - hole.tolerance.upper_mm
     yield f"press in ball bearing {row.number} "
-    yield f"{least:+.3f} to {-hole.tolerance.lower_mm:+.3f} of interference"
+    yield f"{signed(least, 3)} to {signed(-hole.tolerance.lower_mm, 3)} of interference"
     if bearing.kept == "circlip":
         clip = circlip(row.outside_mm)
         yield f"groove Ø {clip.groove_mm:g} (+{clip.over_mm:g}/0) x {clip.wide_mm:g} for a circlip"
@@ -69,7 +69,7 @@ def _pressed(bearing: PressedBearing | None, hole: Hole) -> Iterator[str]:
 
 def _deviations(lower_mm: float, upper_mm: float) -> str:
     """``+0.018/0`` as a note prints it."""
-    return "/".join("0" if abs(x) < NOTHING_MM else f"{x:+.3f}" for x in (upper_mm, lower_mm))
+    return "/".join("0" if abs(x) < NOTHING_MM else signed(x, 3) for x in (upper_mm, lower_mm))
 
 
 def _welded(hole: Hole) -> bool:

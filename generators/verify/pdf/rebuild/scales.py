@@ -6,10 +6,11 @@ import re
 from collections.abc import Iterator
 
 from generators.verify.pdf.content import Content, PdfFile
+from generators.verify.pdf.drawing_projection import FRONT, THIRD_ANGLE_SIDES, words_of_views
 
 FLAT = re.compile(r"(?:FLAT BLANK|PLATE|BLOCK) (\d+:\d+)")
 OWN = re.compile(r"scale (\d+:\d+)")
-VIEWS = ("FRONT", "RIGHT SIDE", "LEFT SIDE", "FROM ABOVE", "FROM BELOW")
+VIEWS = (FRONT, *THIRD_ANGLE_SIDES)
 UNDER_MM, BESIDE_MM = 9.0, 3.0
 """Where the value stands under the word ``scale``, on paper."""
 
@@ -19,9 +20,9 @@ def scale_problems(pdf: PdfFile) -> Iterator[str]:
 
     A folded view without a scale of its own has that of the flat blank, on whichever sheet that is.
     """
-    flats = [m[1] for page in pdf.pages for word in page.words if (m := FLAT.match(word.text.strip()))]
-    for i, page in enumerate(pdf.pages):
-        words = [word.text.strip() for word in page.words]
+    said_of = [[word.text.strip() for word in words_of_views(page)] for page in pdf.pages]
+    flats = [m[1] for words in said_of for text in words if (m := FLAT.match(text))]
+    for i, (page, words) in enumerate(zip(pdf.pages, said_of, strict=True)):
         views = {m[1] for text in words if (m := FLAT.match(text))}
         views |= {m[1] for text in words if (m := OWN.fullmatch(text))}
         if any(text in VIEWS for text in words) and not any(OWN.fullmatch(text) for text in words):
