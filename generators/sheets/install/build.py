@@ -246,10 +246,9 @@ class _Job:
             each = f", {len(holes)} of them, one at each hole" if len(holes) > 1 else ""
             plan, panel = self.placed(part)
             drawn = brace_picture(plan, panel, what, sets, self.braces_carry)
-            units = self.seats.units
             yield Step(
                 pictures=(drawn,) if panel else (),  # a part without a panel stands nowhere in the job
-                tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
+                tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, self.seats.units),),
                 do=f"Before the pedal is loaded, fit the {what}{each}: hole {both} of the {title}.",
                 how=f"{BRACE} {self.carried(part, sets)}Where it may end: ask {asked(contact)}. "
                 f"Its bolt is in the bag {sets[0].bag}; how tight, with the locking nut, the table says. "
