@@ -67,7 +67,8 @@ def guide_steps(
     )
     yield Step(
         do=f"Drill {'holes' if len(holes) > 1 else 'hole'} {', '.join(holes)} through it, then take it off.",
-        how="Each bush is for the drill named beside it and no other. The paper shows these holes as rings "
+        how="Each bush is for the drill named beside it and no other. The paper shows them, where they "
+        "lie on it, as rings "
         f"without a cross: to compare, not to punch.{_given_back(plan, layout)}{room}",
         tables=sizes,
         holes=tuple((layout.panel, hole) for hole in holes),
