@@ -31,7 +31,7 @@ SHORT_MM = 1.5
 NAME_MM, NAME_HIGH_MM = 2.3, 4.0
 """Height of a name's letters, and of what it is written into."""
 
-NAME_LED_MM = (4.5, 7.0, 10.0, 14.0, 19.0)
+NAME_LED_MM = (3.8, 4.5, 7.0, 10.0, 14.0, 19.0)
 """How far off a name stands that has no room at what it names: a line leads it there."""
 
 ORDERS = 8
@@ -226,7 +226,7 @@ class PanelView(Picture):
             label = placer.anywhere([s for s in at if self._nearest(s, name) == which], texts)
             led = label is None
             if label is None:
-                label = placer.anywhere(off, texts)
+                label = placer.anywhere([s for s in off if self._leads(s, name, which)], texts)
             if label is None:
                 continue
             left, low, right, high = label.box
@@ -238,9 +238,13 @@ class PanelView(Picture):
 
     def _nearest(self, spot: tuple[float, float], name: str) -> int:
         """Which of the things on this face a name centred on a spot is taken for: the nearest to it."""
-        half = text_width(name, NAME_MM) / 2, NAME_MM / 2
-        words = box(spot[0] - half[0], spot[1] - half[1], spot[0] + half[0], spot[1] + half[1])
+        words = _words_at(spot, name)
         return min(range(len(self._stand)), key=lambda k: words.distance(self._stand[k]))
+
+    def _leads(self, spot: tuple[float, float], name: str, which: int) -> bool:
+        """Whether a line from a name centred on a spot comes to its own thing over no other."""
+        line = LineString(nearest_points(_words_at(spot, name), self._stand[which]))
+        return not any(line.intersects(other) for k, other in enumerate(self._stand) if k != which)
 
     def _size(self, hole: PanelHole) -> float:
         """As wide as it is, or as wide as can be seen; but no mark lies on the rim of another hole."""
@@ -363,3 +367,9 @@ class PanelView(Picture):
     def _label(self, placer: Placer, hole: PanelHole) -> Placed | None:
         x, y = self._place(hole.u_mm, hole.v_mm)
         return placer.callout(x, y, self._size(hole) / 2, [[self._line(hole)]])
+
+
+def _words_at(spot: tuple[float, float], name: str) -> Polygon:
+    """The room a name takes, centred on a spot."""
+    wide, high = text_width(name, NAME_MM) / 2, NAME_MM / 2
+    return box(spot[0] - wide, spot[1] - high, spot[0] + wide, spot[1] + high)
