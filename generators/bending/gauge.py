@@ -24,6 +24,9 @@ CONTACT_MM = 10.0
 
 PARALLEL = 1e-4
 AIR_MM = 0.05
+SQUARES_MM = 25.0
+"""Least edge that squares a sheet pushed against it (common practice, no source)."""
+
 FACE_MM = 5.0
 """Least flat of a bent flange's face that a finger touches, ours."""
 
@@ -58,7 +61,12 @@ def stop_for(
         touched = touched_at(laid, gauge, y, (low, high), level)
         if touched:
             return Stop(
-                on="edge", flange=whose(laid, y, touched), distance_mm=y, low_x=touched[0], high_x=touched[1]
+                on="edge",
+                flange=whose(laid, y, touched),
+                distance_mm=y,
+                low_x=touched[0],
+                high_x=touched[1],
+                apart_mm=_apart(touched, gauge),
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
@@ -81,8 +89,15 @@ def stop_for(
                 low_x=touched[0],
                 high_x=touched[1],
                 below=not face.up,
+                apart_mm=_apart(touched, gauge),
             )
     return None
+
+
+def _apart(touched: Span, gauge: BackGauge) -> float:
+    """How far apart two fingers may stand on an edge, both wholly on it, mm; 0 where it is too short."""
+    long = touched[1] - touched[0]
+    return long - gauge.finger_width_mm if long >= max(2 * gauge.finger_width_mm, SQUARES_MM) else 0.0
 
 
 def whose(laid: Laid, y: float, touched: Span) -> str:

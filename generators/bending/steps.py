@@ -17,7 +17,8 @@ class Stop:
     """What the back gauge touches, and where: ``distance_mm`` from the middle of the flat bend.
 
     ``on`` is a straight edge, the outer face of a flange bent before, or, where there is neither, the
-    scribed bend line, set by eye. ``flange`` is what is touched.
+    scribed bend line, set by eye. ``flange`` is what is touched. ``apart_mm`` is how far two fingers may
+    stand apart on it, middle to middle; 0 where it is too short for two.
     """
 
     on: GaugeOn
@@ -26,6 +27,24 @@ class Stop:
     low_x: float
     high_x: float
     below: bool = False
+    apart_mm: float = 0.0
+
+    @property
+    def long_mm(self) -> float:
+        """How much of it may be touched."""
+        return self.high_x - self.low_x
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fall:
+    """How far a flange comes below the top of the die on the way, and how near to its middle there, mm.
+
+    ``near_mm`` is 0 for one that comes down beside the die's end.
+    """
+
+    flange: str
+    deep_mm: float
+    near_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +77,7 @@ class Step:
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
-    where the die's ground makes the angle.
+    where the die's ground makes the angle. ``falls``: what comes below the top of the die.
     """
 
     bend: str
@@ -83,6 +102,7 @@ class Step:
     die_reach: Reach = Reach()
     bare: str = ""
     degree_mm: float = 0.0
+    falls: tuple[Fall, ...] = ()
 
     @property
     def machine(self) -> Machine:

@@ -14,20 +14,25 @@ faster than its distance from the axis and what the axis itself moves. So nothin
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Polygon
+from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generators.bending.shadow import Shadow
+from generators.bending.steps import Fall
 from generators.bending.tools import shoulder_centre
 from generators.model.spec.tools.press import Die
 
 Floats = NDArray[np.float64]
 FINE_RAD = math.radians(0.25)
+FALLS_MM, FAR_MM, WAYS = 1.0, 1e5, 32
+"""Less below the top of the die than this no table is in the way of; in so many places on the way."""
+
 SAME_MM = 1e-3
 
 
@@ -137,6 +142,27 @@ def first_touch(
         if h >= end:
             return None
         h = min(end, h + max((gap - room_mm) / speed, FINE_RAD))
+
+
+def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterator[Fall]:
+    """What comes more than ``FALLS_MM`` below the top of the die on the way, pressed on at worst, by flange.
+
+    Nearer to the middle than half of ``die_mm``, the die's width, it is beside an end of the die.
+    """
+    found: dict[str, list[tuple[float, float]]] = {}
+    below = box(-FAR_MM, -FAR_MM, FAR_MM, -FALLS_MM)
+    for shadow in hanging:
+        for k in range(WAYS + 1):
+            h = stroke.most_half * k / WAYS
+            for part in getattr(shadow.shape, "geoms", [shadow.shape]):
+                low = stroke.moved(part, shadow.rear, h, stroke.axis_z(h)).intersection(below)
+                if not low.is_empty:
+                    near, deep, far, _ = low.bounds
+                    found.setdefault(shadow.flange, []).append((-deep, max(near, -far, 0.0)))
+    for flange, seen in found.items():
+        nearest = min(near for _, near in seen)
+        beside = nearest < die_mm / 2
+        yield Fall(flange=flange, deep_mm=max(deep for deep, _ in seen), near_mm=0.0 if beside else nearest)
 
 
 def _reach(stroke: Stroke, shadow: Shadow) -> float:

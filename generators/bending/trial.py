@@ -16,7 +16,7 @@ from generators.bending.gauge import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
 from generators.bending.steps import Reach, Refusal, Step, Stop
-from generators.bending.stroke import Stroke, Touch, first_touch
+from generators.bending.stroke import Stroke, Touch, falling, first_touch
 from generators.bending.tools import (
     MadeUp,
     die_outline,
@@ -239,7 +239,13 @@ class Trial(Attempt):
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
-        return replace(step, punch_reach=reach, die_reach=die_reach, bare=self._bare(stroke)[0])
+        return replace(
+            step,
+            punch_reach=reach,
+            die_reach=die_reach,
+            bare=self._bare(stroke)[0],
+            falls=tuple(falling(stroke, [*self.below, *self.over], die.width_mm)),
+        )
 
     def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> Reach | None:
         """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""

@@ -120,7 +120,7 @@ def test_the_setup_sheet_says_how_far_the_bend_may_go(
 ) -> None:
     plan, shop = sample_plan(kind)[0], Shop()
     machines = machines_of(plan, shop)
-    tools = Tools(dies=machines.brake.die, tensile_mpa=370.0)
+    tools = Tools(brake=machines.brake, dies=machines.brake.die, tensile_mpa=370.0)
     bends, _ = sequence_of(plan, shop)
     assert bends.found
 
@@ -166,7 +166,7 @@ def test_the_profile_says_how_far_the_bend_may_go(tmp_path: Path, monkeypatch: p
         (f"bent by 89° to 91° {past} (90° to 91° between the faces)", "89° to 91°; it may be 89° to 90°"),
         (f"bent by 89° to 90° {past} (89° to 90° between the faces)", "that is 90° to 91°"),
     ):
-        monkeypatch.setattr("generators.drawing.bending.profile_sheet.never_past_text", lambda *_, w=words: w)
+        monkeypatch.setattr("generators.drawing.bending.profile_sheet.held_text", lambda *_, w=words: w)
         assert any(said in p for p in problems()), said
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -193,6 +194,19 @@ def test_without_a_rating_a_note_names_it() -> None:
     assert not list(check_bearing_loads(made(pivot_bearing="", pivot_build="reamed"), [on(2000.0)]))
 
 
+@pytest.mark.parametrize(
+    "loads",
+    # 1.5 x 822.9 = 1234.35, and 1999.4 of a structure: to the nearest whole N neither would be enough
+    [[on(822.9)], [on(1000.0), on(1999.4, kind="structure")], [on(2000.0)]],
+)
+def test_the_rating_that_is_named_is_enough(loads: list[BearingLoad]) -> None:
+    (note,) = check_bearing_loads(made(), loads)
+    (warned,) = check_bearing_loads(made(pivot_bearing_static_load_n=1000.0), loads)
+    (named,) = {re.search(r"a C0 of (\d+) N or more", text)[1] for text in (note.wanted, warned.advice)}  # type: ignore[index]
+    assert not list(check_bearing_loads(made(pivot_bearing_static_load_n=float(named)), loads))
+    assert list(check_bearing_loads(made(pivot_bearing_static_load_n=float(named) - 1), loads))
+
+
 SPEC = HANGER.replace(
     'tab_length = "0 mm"',
     'tab_length = "0 mm"\npivot_bore = "35 mm"\npivot_boss = "30 mm"\npivot_bearing = "6003"\n'
@@ -230,7 +244,7 @@ def test_the_job_asks_for_a_rating_and_holds_it_against_the_loads(tmp_path: Path
     ready = job(tmp_path)
     (found,) = [f for f in ready.findings if f.code == "bearing-load"]
     most = max(load.static_n for load in bearing_loads(ready.loaded[0]) if load.kind != "structure")
-    assert found.wanted == f"a C0 of {1.5 * most:.0f} N or more"
+    assert found.wanted == f"a C0 of {math.ceil(1.5 * most - 1e-6)} N or more"
     for rating, severities in ((1.51 * most, []), (1.49 * most, ["warn"]), (0.99 * most, ["fail"])):
         again = job(tmp_path, f'pivot_bearing_static_load = "{rating:.3f} N"')
         assert [f.severity for f in again.findings if f.code == "bearing-load"] == severities

@@ -100,6 +100,16 @@ def test_a_covering_takes_its_thickness(tmp_path: Path) -> None:
 
 
 OUT_OF_THE_WAY = ('pad = ["60 mm", "-13 in"]', 'pad = ["170 mm", "-13 in"]')
+
+
+@pytest.mark.parametrize(("tilt", "wall"), [(19.9, True), (20.1, False)])
+def test_what_leans_less_than_twenty_degrees_is_a_wall_and_no_floor(
+    tmp_path: Path, tilt: float, wall: bool
+) -> None:
+    leaning = ('tilt = "45 deg"', f'tilt = "{tilt} deg"')
+    assert floor_of(prepare(old_van(tmp_path, OUT_OF_THE_WAY, leaning))).wall is wall
+
+
 LEFT_OUT = ('travel = "170 mm"\n', "")
 
 

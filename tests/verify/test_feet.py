@@ -9,6 +9,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from drawing.part_cases import JOB, REVISION, make
+from parts.plans_in_space import plan_of
 
 from generators.drawing.inspection import items
 from generators.drawing.inspection.items import inspected
@@ -16,8 +17,9 @@ from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part import drawing
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.feet import feet_limit
+from generators.parts.carried_hanger import CarriedHanger
 from generators.verify.pdf.content import read_pdf
-from generators.verify.pdf.inspecting.feet import feet_problems
+from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
 from generators.verify.pdf.inspection import read_inspection_sheet
 
 PLAN = make("carried_hanger")
@@ -63,6 +65,20 @@ def test_the_drawing_says_so_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch
             drawing, "feet_lines", lambda p, a=was, b=now: (line.replace(a, b) for line in honest(p))
         )
         assert said in problems()
+
+
+@pytest.mark.parametrize(("long", "within"), [(299.99, 0.8), (300.0, 0.8), (300.01, 1.2)])
+def test_a_step_of_the_table_ends_at_its_length(long: float, within: float) -> None:
+    """Feet that are so long end to end: past 300 comes the next step of ISO 2768-2 class L (from memory)."""
+    wider, usual = long - 200.0, CarriedHanger()
+    plan = plan_of(
+        "carried_hanger",
+        inside_width_mm=usual.inside_width_mm + wider,
+        mount_spacing_mm=usual.mount_spacing_mm + wider,
+    )
+    for found in (feet_limit(plan), feet_of(plan)):
+        assert found is not None
+        assert found[1] == within
 
 
 @pytest.mark.parametrize("kind", ["pedal_hanger", "reservoir_bracket", "slave_bracket"])

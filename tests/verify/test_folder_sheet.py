@@ -30,7 +30,7 @@ from generators.verify.readback import ReadBack
 
 FOLDER = Folder(name="demo", capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
 SHOP = replace(MACHINES, folder=FOLDER)
-TOOLS = Tools(dies=TWO.die, tensile_mpa=370.0, folder=FOLDER)
+TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, folder=FOLDER)
 PLAN = replace(hat(80.0, 45.0, 20.0), name="top_hat", title="Hat, invented")
 ON_FOLDER = FolderSetting(folder=FOLDER, tensile_mpa=370.0, springback_rad=0.02)
 BENDS = Search(plan=PLAN, setting=ON_FOLDER).run()

@@ -34,7 +34,7 @@ from generators.verify.readback import ReadBack
 PLAN = replace(hat(80.0, 40.0, 30.0), name="top_hat", title="Hat, invented")
 SETTING = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0, springback_rad=math.radians(1))
 BENDS = Search(plan=PLAN, setting=SETTING).run()
-TOOLS = Tools(dies=TWO.die, tensile_mpa=370.0)
+TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0)
 
 
 def written(
@@ -163,7 +163,7 @@ def test_the_depth_says_for_which_angle_it_is_and_what_a_degree_more_takes(tmp_p
     degree = springy.depth_mm - square.depth_mm
     assert square.degree_mm == pytest.approx(degree)
     for bends, said in (
-        (plain, "to 90° under load: it springs back by what a scrap shows, none was measured"),
+        (plain, "to 90° under load, springback not measured"),
         (BENDS, "to 91° under load, it springs back"),
     ):
         path = written(tmp_path / "s.pdf", bends)
@@ -358,7 +358,7 @@ def test_the_grain_is_said_and_held_against_the_blank(tmp_path: Path, grain: Gra
 
 
 def test_three_bends_share_a_sheet_and_no_line_of_words_is_crossed(tmp_path: Path) -> None:
-    # a step of 54 mm instead of 70: head 20, facts 34, blank 46, foot 14 of the 277 mm inside the frame of A4
+    # steps as high as their words want, 57 mm instead of 70: head 20, facts 31, blank 41, foot 14 of 277 mm on A4
     steps = BENDS.steps[:3]
     file = read_pdf(written(tmp_path / "s.pdf", replace(BENDS, steps=steps)))
     (page,) = file.pages

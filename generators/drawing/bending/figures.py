@@ -60,6 +60,16 @@ def beside(reach: Reach, long: float, does: str, units: UnitSystem) -> str:
     return f", NO MORE THAN {_outward(over, units, -1)} PAST {where}"
 
 
+def most(mm: float, units: UnitSystem) -> str:
+    """A length there is no more of: rounded down."""
+    return _outward(mm, units, -1)
+
+
+def least(mm: float, units: UnitSystem) -> str:
+    """A length that is wanted: rounded up."""
+    return _outward(mm, units, 1)
+
+
 def _outward(mm: float, units: UnitSystem, way: int) -> str:
     """A limit to 0.1 mm or 0.001 in, rounded up (``way`` 1) or down (-1), whichever leaves more air."""
     places, one = (1, 1.0) if units == "metric" else (3, 25.4)

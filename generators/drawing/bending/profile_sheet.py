@@ -20,7 +20,7 @@ from generators.drawing.paper.furniture import Live, Words, draw_furniture, live
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, MEDIUM, Pen, wrap_text
 from generators.drawing.paper.waived import MARK
-from generators.drawing.part.tables.welds import never_past_text
+from generators.drawing.part.tables.welds import held_text
 from generators.figures import format_length
 from generators.geometry.contours import Placement, bounds, polyline, transformed
 from generators.model.contour import Contour, Vertex
@@ -131,7 +131,7 @@ def write_profile_sheet(
 def _held(plan: PartPlan, chain: Chain) -> Iterator[str]:
     """The bends of a page with limits of their own, as the drawing has them."""
     for bend in chain.bends:
-        if held := never_past_text(plan, bend).partition(", or ")[0]:
+        if held := held_text(plan, bend):
             yield f"{bend.name.replace('_', ' ')}: {held}."
 
 

@@ -38,11 +38,11 @@ NOT_TRIED = "the order with it was not tried; find it before the sheet is cut. O
 STEP_MM = (70.0, 64.0, 58.0, 54.0, 50.0)
 """Height of a step: less where that saves a sheet and its words have room."""
 
-PICTURE = 0.52
+PICTURE = 0.46
 """Share of a step's width that its picture has."""
 
 GAP_MM = 1.0
-BLANK_MM, BLANK_MOST_MM = 46.0, 80.0
+BLANK_MM, BLANK_MOST_MM = 40.0, 80.0
 """Height of the blank's picture: more where the first page has room left."""
 
 
@@ -108,7 +108,9 @@ def write_setup_sheet(
         machines=machines,
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, bending", subject=f"part {plan.name} {revision}")
-    fits = [mm for mm in STEP_MM if mm == STEP_MM[0] or mm >= _words_mm(sheet)]
+    wanted = _words_mm(sheet)
+    fits = [wanted, *(mm for mm in STEP_MM if mm > wanted)]
+    fits = fits if wanted > STEP_MM[-1] else [mm for mm in STEP_MM if mm >= wanted]
     high, pages = min(((mm, _shared(sheet, mm)) for mm in fits), key=lambda p: (len(p[1]), -p[0]))
     for number, (first, steps) in enumerate(pages, 1):
         with sheet.page(pen, number, len(pages)) as (below, _):

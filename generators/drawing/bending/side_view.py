@@ -1,9 +1,13 @@
-"""One step seen from the right end of the machine: sheet as laid in, part as it comes out, tools, stop."""
+"""One step seen from an end of the machine: sheet as laid in, part as it comes out, tools, stop.
+
+From the right end, the gauge on the right; from the left, the other way round, where less of what was bent
+before stands between the eye and the bend.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
@@ -13,7 +17,7 @@ from generators.bending.folder.swing import Swing
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
 from generators.bending.legs import Laid, PartShape
 from generators.bending.setting import Machines
-from generators.bending.shadow import shadows
+from generators.bending.shadow import Shadow, shadows
 from generators.bending.steps import AnyStep, FoldStep, Step
 from generators.bending.stroke import Stroke
 from generators.bending.tools import (
@@ -39,13 +43,18 @@ NAME_MM = 2.4
 ROUND_MM = 4.0
 """Air round the part in the picture, mm of it."""
 
+HIDES_MM2, BEYOND_MM = 1.0, 0.1
+"""By so much less must be in the way from the left end for a step to be seen from there."""
+
 LEAST_SEEN_MM = 45.0
 """At least so much is seen above and below the top of the die."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class SideView:
-    """What is drawn of a step, in the machine's frame: y to the gauge, z up from the sheet's lower face, mm.
+    """What is drawn of a step: y to the right on paper, z up from the sheet's lower face, mm.
+
+    Seen from the right end y goes to the gauge, as in the machine's frame; from the left end away from it.
 
     ``laid`` is the part as it is laid in, ``bent`` as it is at the end, ``finger`` the stop, None by eye.
     ``standing`` and ``moving`` are outlines of the machine, the rearmost first; ``edges`` those seen through
@@ -60,13 +69,31 @@ class SideView:
     finger: tuple[Point, ...] | None
     names: tuple[tuple[str, Point], ...]
 
+    def turned(self) -> SideView:
+        """The same seen from the other end of the machine."""
+
+        def rings(every: tuple[tuple[Point, ...], ...]) -> tuple[tuple[Point, ...], ...]:
+            return tuple(tuple((-y, z) for y, z in ring) for ring in every)
+
+        return SideView(
+            laid=rings(self.laid),
+            bent=rings(self.bent),
+            standing=rings(self.standing),
+            moving=rings(self.moving),
+            edges=rings(self.edges),
+            finger=None if self.finger is None else rings((self.finger,))[0],
+            names=tuple((name, (-y, z)) for name, (y, z) in self.names),
+        )
+
     @property
     def box(self) -> tuple[float, float, float, float]:
         """What must be seen: the part at the end, the die's mouth, the stop."""
         points = [p for ring in self.bent for p in ring] + [p for _, p in self.names]
         ys, zs = [p[0] for p in points], [p[1] for p in points]
         if self.finger is not None:
-            ys += [min(p[0] for p in self.finger) + 12.0]
+            # a little of it behind its face, on the side it comes from
+            face = min((p[0] for p in self.finger), key=abs)
+            ys += [face + math.copysign(12.0, face)]
         ys += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         zs += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         return min(ys) - ROUND_MM, min(zs) - ROUND_MM, max(ys) + ROUND_MM, max(zs) + ROUND_MM
@@ -135,6 +162,26 @@ def side_view(plan: PartPlan, step: AnyStep, machines: Machines, share: float = 
     return _on_brake(plan, step, machines, share)
 
 
+def from_the_left(plan: PartPlan, step: Step) -> bool:
+    """True where more stands beyond the right end of the bend than beyond the left, seen along it."""
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    laid = PartShape(plan=plan).laid(bend, frozenset(step.done), step.child_rear)
+    hidden = {
+        right: sum(_area(s) for s in shadows(laid) if _before(s, laid, right=right))
+        for right in (True, False)
+    }
+    return hidden[False] < hidden[True] - HIDES_MM2
+
+
+def _area(shadow: Shadow) -> float:
+    return float(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])).area)
+
+
+def _before(shadow: Shadow, laid: Laid, *, right: bool) -> bool:
+    """True for what is nearer to that end of the machine than the bend's own end."""
+    return shadow.high_x > laid.length + BEYOND_MM if right else shadow.low_x < -BEYOND_MM
+
+
 def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> SideView:
     brake = machines.brake
     punch, die = tools_of(step, machines, plan.thickness_mm)
@@ -146,9 +193,13 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
     )
     h = share * stroke.half
     axis, tip_z = stroke.axis_z(h), stroke.tip_z(h)
+    left = from_the_left(plan, step)
     # at rest nothing has turned: the axis stands over the middle by the radius
-    flat = tuple(ring for ring in _part(laid, stroke, 0.0, r + t))
-    bent = (_arc(stroke, h, axis), *_part(laid, stroke, h, axis))
+    flat = (*_legs(laid, stroke, 0.0, r + t), *_off(shadows(laid), stroke, 0.0, r + t))
+    before = [s for s in shadows(laid) if _before(s, laid, right=not left)]
+    behind = [s for s in shadows(laid) if not _before(s, laid, right=not left)]
+    own = (_arc(stroke, h, axis), *_legs(laid, stroke, h, axis))
+    bent = (*_off(behind, stroke, h, axis), *own, *_off(before, stroke, h, axis))
     other = bend.parent if laid.rear_flange == bend.child else bend.child
     names = []
     for flange, leg, rear in ((laid.rear_flange, laid.rear, True), (other, laid.front, False)):
@@ -158,7 +209,7 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
         names.append((flange.replace("_", " "), (float(at.x), float(at.y) + ROUND_MM)))
     over, below = _ring(punch_outline(punch, step.turned), tip_z), _ring(die_outline(die))
     ram = _ring(ram_outline(brake, punch.height_mm), tip_z)
-    return SideView(
+    view = SideView(
         laid=flat,
         bent=bent,
         standing=(_ring(table_outline(brake, die.height_mm)), below),
@@ -167,6 +218,7 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
         finger=_finger(step, brake),
         names=tuple(names),
     )
+    return view.turned() if left else view
 
 
 def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> SideView:
@@ -236,15 +288,19 @@ def _finger(step: Step, brake: Brake) -> tuple[Point, ...] | None:
     return (y, low), (y + gauge.finger_length_mm, low), (y + gauge.finger_length_mm, high), (y, high)
 
 
-def _part(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:
-    """Both legs at ``h``: flat metal from its tangent line on, and what stands off it."""
+def _legs(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:
+    """Both legs at ``h``: flat metal from its tangent line on."""
     near, t = h * stroke.neutral_mm, stroke.thickness_mm
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         far = leg.flat.bounds[3] if rear else -leg.flat.bounds[1]
         side = 1.0 if rear else -1.0
         plate = Polygon([(side * near, 0.0), (side * far, 0.0), (side * far, t), (side * near, t)])
         yield _ring(stroke.moved(plate, rear, h, axis))
-    for shadow in shadows(laid):
+
+
+def _off(seen: Sequence[Shadow], stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:
+    """What stands off them, at ``h``."""
+    for shadow in seen:
         whole = shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape]))
         moved = stroke.moved(whole, shadow.rear, h, axis)
         for part in getattr(moved, "geoms", [moved]):

@@ -9,13 +9,24 @@ from types import MappingProxyType
 from shapely.geometry import LineString
 
 from generators.bending.setting import Machines
-from generators.bending.steps import AnyStep, FoldStep, Step
+from generators.bending.steps import AnyStep, Fall, FoldStep, Step, Stop
 from generators.drawing.bending.blank import between
-from generators.drawing.bending.figures import angle_lines, beside, force, length, pieces, radius, shown
+from generators.drawing.bending.figures import (
+    angle_lines,
+    beside,
+    force,
+    least,
+    length,
+    most,
+    pieces,
+    radius,
+    shown,
+)
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
-from generators.drawing.bending.side_view import tools_of
+from generators.drawing.bending.machine_words import brake_facts, tool_lines
+from generators.drawing.bending.side_view import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
-from generators.figures import fixed, format_short
+from generators.figures import fixed
 from generators.model.joints.ways import FinishKind
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.model.spec.tools.machines import Machine
@@ -27,12 +38,15 @@ BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it u
 BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."
 PULLED = "What lies there may pull out of round: measure it after this bend, and dress what is tight."
 SLIDE = "The part stays round the punch: slide it off sideways."
-MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
 SEEN = (
-    "Pictures are seen from the right end of the machine, gauge on the right: dashed as laid in, "
-    "grey as bent."
+    "Pictures are seen from the right end of the machine, gauge on the right, or as a step says: dashed as "
+    "laid in, grey as bent."
 )
-STOPS = "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins."
+LEFT_END = "PICTURE FROM THE LEFT END."
+STOPS = (
+    "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins. "
+    "Fingers are apart from middle to middle."
+)
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
 TOUCH_MM, MEASURED_RAD = 1e-6, 1e-6
 TURN_OVER = "TURN THE PART OVER. "
@@ -67,7 +81,7 @@ def part_lines(
         yield f"{said}. Look for it on the blank before the first bend."
     used = machines_used(steps)
     if "brake" in used:
-        yield f"Brake: {machines.brake.name or 'a plain one (ours, invented)'}."
+        yield from brake_facts(machines.brake, units)
     if "folder" in used:
         yield from folder_facts(machines.folder, units)
     yield from finish_lines(plan)
@@ -133,14 +147,15 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if isinstance(step, FoldStep):
         yield from fold_lines(step, f"{over}On the folder lay it with its {side} side up", plan, units)
         return
-    yield f"{over}Lay it with its {side} side up, {shown(step.rear)} toward the gauge."
+    seen = f" {LEFT_END}" if from_the_left(plan, step) else ""
+    yield f"{over}Lay it with its {side} side up, {shown(step.rear)} toward the gauge.{seen}"
     stop = step.stop
     if stop.on == "line":
         yield BY_EYE
     else:
         face = f"the straight edge{between(plan, step)} of" if stop.on == "edge" else "the outer face of"
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
-        yield f"{at}, against {face} {shown(stop.flange)}."
+        yield f"{at}, against {face} {shown(stop.flange)}. {_squared(stop, units)}"
     way = ", the other way round" if step.turned else ""
     bend = next(b for b in plan.bends if b.name == step.bend)
     punch_most = beside(step.punch_reach, bend_length(bend), "stands", units)
@@ -152,10 +167,32 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
     if numbers := over_the_v(plan, step):
         yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
+    if step.falls:
+        yield f"FREE BELOW THE DIE'S TOP: {_free(step.falls, units)}."
     if step.bare:
         yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
         yield SLIDE
+
+
+def _squared(stop: Stop, units: UnitSystem) -> str:
+    """What keeps the sheet square on its stop: two fingers, or on a short edge a square laid on the die."""
+    if stop.apart_mm > 0:
+        return f"Two fingers, {most(stop.apart_mm, units)} apart at most."
+    return f"ONE FINGER on {most(stop.long_mm, units)} of edge: lay a square on the die."
+
+
+def _free(falls: Sequence[Fall], units: UnitSystem) -> str:
+    """``33.0 mm from 45.4 mm off its middle on (left brim); 95.3 mm beside its ends (base)``."""
+    said = []
+    for beside_it in (False, True):
+        these = [fall for fall in falls if (fall.near_mm == 0) == beside_it]
+        if these:
+            near = most(min(fall.near_mm for fall in these), units)
+            where = "beside its ends" if beside_it else f"from {near} off its middle on"
+            names = ", ".join(shown(fall.flange) for fall in these)
+            said.append(f"{least(max(fall.deep_mm for fall in these), units)} {where} ({names})")
+    return "; ".join(said)
 
 
 def _to_angle(step: Step, units: UnitSystem) -> str:
@@ -166,7 +203,7 @@ def _to_angle(step: Step, units: UnitSystem) -> str:
     if step.pressed_rad - step.angle_rad > MEASURED_RAD:
         back = f" to {pressed} under load, it springs back"
     else:
-        back = f" to {pressed} under load: it springs back by what a scrap shows, none was measured"
+        back = f" to {pressed} under load, springback not measured"
     return f"{back}; a degree more takes {length(step.degree_mm, units)}"
 
 
@@ -202,29 +239,3 @@ def _lying_with(plan: PartPlan, step: Step) -> frozenset[str]:
             if other.name not in step.done and name in (other.parent, other.child):
                 found += [x for x in (other.parent, other.child) if x not in found]
     return frozenset(found)
-
-
-def tool_lines(
-    steps: Sequence[AnyStep],
-    machines: Machines,
-    plan: PartPlan,
-    units: UnitSystem = "metric",
-) -> Iterator[str]:
-    """Every tool that is put in, with the steps it is for."""
-    unmarked = False
-    seen: dict[tuple[str, str], list[tuple[int, Step]]] = {}
-    for number, step in enumerate(steps, 1):
-        if isinstance(step, Step):
-            seen.setdefault(step.tools, []).append((number, step))
-    for these in seen.values():
-        punch, die = tools_of(these[0][1], machines, plan.thickness_mm)
-        word, numbers = "Steps" if len(these) > 1 else "Step", ", ".join(str(n) for n, _ in these)
-        yield (
-            f"{word} {numbers}: {punch.name}, {math.degrees(punch.angle_rad):g}°, tip "
-            f"{radius(punch.tip_radius_mm, units)}, {format_short(punch.height_mm, units)} high; "
-            f"die {die.name}, "
-            f"{math.degrees(die.angle_rad):g}°, {'bottoming' if die.way == 'bottom' else 'air bending'}."
-        )
-        unmarked = unmarked or punch.force_per_m_n is None or die.force_per_m_n is None
-    if unmarked:
-        yield MARKED

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
+from generators.figures import fixed
 from generators.model.words import CAUTIONS
 
 MARGIN_MM = 10.0
@@ -36,9 +37,10 @@ EDGES = "Remove burrs, break edges 0.2 to 0.5."
 
 READING = (
     "Dimensions in mm. {projection} Leg lengths are outside, to where the outside faces meet; "
-    f"angles are how far a flange is bent. No kerf in these sizes. {EDGES}"
+    f"angles are how far a flange is bent. {{kerf}} {EDGES}"
 )
-FLAT_READING = f"Dimensions in mm. {{projection}} No kerf in these sizes. {EDGES}"
+FLAT_READING = f"Dimensions in mm. {{projection}} {{kerf}} {EDGES}"
+NO_KERF = "No kerf in these sizes"
 PRINTED_READING = (
     "Dimensions in mm. {projection} Print solid round bores and pegs; take off strings and burrs."
 )
@@ -57,6 +59,8 @@ class TitleBlock:
     """All that is written on the strip at the foot of every sheet.
 
     ``scale_text`` is that of the sheet's views, ``as shown`` where they differ, ``-`` where there are none.
+    ``cut_file`` is what the cutter is given, ``kerf_mm`` how wide a cut its lines are moved for, if they are.
+    ``coating``: what the part's finish does to its sizes.
     """
 
     job: str
@@ -72,6 +76,18 @@ class TitleBlock:
     mirrored: bool = False
     facts: tuple[tuple[str, str], ...]
     part_notes: tuple[str, ...] = ()
+    cut_file: str = ""
+    kerf_mm: float | None = None
+    coating: tuple[str, ...] = ()
+
+    @property
+    def kerf(self) -> str:
+        """Whether the width of the cut is in the sizes, and in the file that is cut from."""
+        if not self.cut_file:
+            return f"{NO_KERF}."
+        if self.kerf_mm is None:
+            return f"{NO_KERF} nor in {self.cut_file}, the finished edge."
+        return f"{NO_KERF}; {self.cut_file} is offset for a cut {fixed(self.kerf_mm, 2)} mm wide."
 
     def notes(self) -> list[tuple[str, bool]]:
         """Paragraphs and whether they are bold."""
@@ -79,8 +95,8 @@ class TitleBlock:
         reading = PRINTED_READING if self.printed else READING if self.folded else FLAT_READING
         tolerances = PRINTED_TOLERANCES if self.printed else TOLERANCES if self.folded else FLAT_TOLERANCES
         return [
-            (reading.format(projection=PROJECTION[self.projection]), False),
-            (tolerances.format(general=self.general, **self.within), False),
+            (reading.format(projection=PROJECTION[self.projection], kerf=self.kerf), False),
+            (" ".join((tolerances.format(general=self.general, **self.within), *self.coating)), False),
             *((note, True) for note in self.part_notes),
             (scale, True),
             (CAUTIONS[0], True),

@@ -22,6 +22,7 @@ from generators.drawing.part.flat_view import FlatView
 from generators.drawing.part.folded_view import FoldedViews, draw_picture, folded_views
 from generators.drawing.part.sheets import share
 from generators.drawing.part.tables.bends import bend_table
+from generators.drawing.part.tables.coating import coating_lines
 from generators.drawing.part.tables.corners import Corner, corner_table, corners_of
 from generators.drawing.part.tables.datums import Datums, find_datums
 from generators.drawing.part.tables.feet import feet_lines
@@ -145,12 +146,14 @@ def write_part_drawing(
     waived: Sequence[Waived] = (),
     projection: str = "",
     units: UnitSystem = "metric",
+    cut_file: str = "",
+    kerf_mm: float | None = None,
 ) -> None:
     """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid), ``units`` first in its tables.
 
     Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``waived``
     rules are marked on every sheet and listed. ``projection`` is ``first`` or ``third``; by itself
-    the paper's.
+    the paper's. ``cut_file`` is the file the blank is cut from, its lines moved for a cut of ``kerf_mm``.
 
     Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
     flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
@@ -203,7 +206,14 @@ def write_part_drawing(
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
-            part_notes=(*plan.notes, *feet_lines(plan), *weld_lines(plan, corners)),
+            part_notes=(
+                *plan.notes,
+                *feet_lines(plan),
+                *weld_lines(plan, corners),
+            ),
+            coating=tuple(coating_lines(plan)),
+            cut_file=cut_file,
+            kerf_mm=kerf_mm,
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
-from generators.bending.tools import dies_of
+from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.inspection.sheet import write_inspection_sheet
@@ -21,6 +22,7 @@ from generators.jobs.blanks import blank
 from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import PartPlan
+from generators.model.spec.shop import Cutting
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
@@ -118,6 +120,8 @@ def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
 
 def _drawing(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     """The part as it is cut and as it is bent, with every size."""
+    cutting = prepared.file.shop.cutting
+    cut = {"cut_file": _cut_name(part, cutting), "kerf_mm": cutting.kerf_mm}
     least, asked = smallest_hole(prepared.file, part.plan), prepared.file.shop.drawing.projection
     return _pdf(
         prepared,
@@ -127,9 +131,14 @@ def _drawing(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
         ending="drawing",
         write=write_part_drawing,
         read=partial(read_with_waivers, reader=read_part_drawing),
-        made_of={"smallest_hole_mm": least, "projection": sheet_projection(prepared.file, paper)},
-        wanted={"smallest_hole_mm": least, "projection": "" if asked == BY_PAPER else asked},
+        made_of={"smallest_hole_mm": least, "projection": sheet_projection(prepared.file, paper), **cut},
+        wanted={"smallest_hole_mm": least, "projection": "" if asked == BY_PAPER else asked, **cut},
     )
+
+
+def _cut_name(part: PlacedPart, cutting: Cutting) -> str:
+    """Name of the file a part's blank is cut from; empty for one that is printed."""
+    return "" if part.plan.printed else f"{part.spec.name}{flat_tail(cutting)}"
 
 
 def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
@@ -154,7 +163,13 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
     made_of: dict[str, Any] = {"bends": bends, "machines": machines}
     dies = dies_of(setting.brake, setting.opening_mm, plan.thickness_mm)
     wanted: dict[str, Any] = {
-        "tools": Tools(dies=dies, tensile_mpa=setting.tensile_mpa, folder=machines.folder)
+        "tools": Tools(
+            brake=replace(setting.brake, punch=punches_of(setting.brake)),
+            dies=dies,
+            tensile_mpa=setting.tensile_mpa,
+            folder=machines.folder,
+            over_rad=setting.over_rad,
+        )
     }
     yield _pdf(
         prepared,
@@ -222,7 +237,7 @@ def part_files(prepared: Prepared, part: PlacedPart, paper: str) -> list[Artefac
         ),
     ]
     if not plan.printed:
-        out.append(blank(prepared, part, f"{base}{flat_tail(file.shop.cutting)}"))
+        out.append(blank(prepared, part, f"parts/{name}/{_cut_name(part, file.shop.cutting)}"))
     out.append(_drawing(prepared, part, paper))
     if not plan.printed:
         out.append(_inspection(prepared, part, paper))

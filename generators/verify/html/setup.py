@@ -16,7 +16,7 @@ from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters
-from generators.verify.pdf.bending.setup import Tools, hands_for, steps_in, steps_problems
+from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
 from generators.verify.readback import ReadBack
 
 LEG_RAD = math.radians(0.2)
@@ -59,6 +59,7 @@ def read_setup_page(
             problems.append(f"does not list the waived rule {one.code}")
     problems += finish_problems(whole, plan)
     problems += steps_problems(matches, plan, tools)
+    problems += brake_problems(whole, matches, tools)
     rings = [ring for box in root.all("section", class_="blank") for ring in _rings(box)]
     words = [
         (node.text.strip(), (float(at[1]), -float(at[2])))

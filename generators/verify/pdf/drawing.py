@@ -30,6 +30,7 @@ from generators.verify.pdf.drawing_tables import (
     peg_table_problems,
 )
 from generators.verify.pdf.inspecting.feet import feet_problems
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
@@ -61,10 +62,13 @@ def read_part_drawing(
     rel: str,
     smallest_hole_mm: float = 0.0,
     projection: str = "",
+    cut_file: str = "",
+    kerf_mm: float | None = None,
 ) -> ReadBack:
     """Measure a finished drawing against the plan; ``rel`` is the name it goes by in reports.
 
-    ``projection`` is ``first`` or ``third``; by itself what is usual on the file's paper.
+    ``projection`` is ``first`` or ``third``; by itself what is usual on the file's paper. ``cut_file`` and
+    ``kerf_mm``: what the blank is cut from, and how wide a cut its lines are moved for.
     Checks paper, print scaling, the words every sheet must carry, every hole and bend in the
     tables, and the flat view itself: its circles must have the plan's diameters and lie as the
     plan's holes lie, at the stated scale, to 0.01 mm of paper. A file that cannot be read is a
@@ -84,9 +88,12 @@ def read_part_drawing(
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
     problems += folded_problems(pdf, plan)
-    problems += weld_problems(" ".join(page.text for page in pdf.pages), plan)
-    problems += feet_problems(" ".join(page.text for page in pdf.pages), plan)
-    problems += past_problems(" ".join(page.text for page in pdf.pages), plan)
+    text = " ".join(page.text for page in pdf.pages)
+    problems += weld_problems(text, plan)
+    problems += feet_problems(text, plan)
+    problems += past_problems(text, plan)
+    problems += cut_file_problems(text, plan, cut_file, kerf_mm)
+    problems += coat_problems(text, plan)
     problems += weld_sign_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)
     problems += rebuilt

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -111,7 +112,8 @@ def check_bearing_loads(plan: PartPlan, loads: Sequence[BearingLoad]) -> Iterato
     most = max((_together(judged, hole) for hole in {load.hole for load in judged}), default=0.0)
     once = max((load.static_n for load in loads if load.kind == "structure"), default=0.0)
     rating, where = bush.bearing.static_n, f"part:{plan.name} ball bearing {bush.bearing.number}"
-    least = max(SHOCK * most, DENTED * once)
+    # rounded up: what is printed must be enough when it is typed
+    least = math.ceil(max(SHOCK * most, DENTED * once) - SAME_MM)
     if rating is None:
         yield finding(
             BEARING_LOAD,
@@ -120,7 +122,7 @@ def check_bearing_loads(plan: PartPlan, loads: Sequence[BearingLoad]) -> Iterato
             found=f"a load of {most:.0f} N on one bearing at most, and no C0"
             if least
             else "no C0, and no pedal's load case on it",
-            wanted=f"a C0 of {least:.0f} N or more" if least else "a C0 over 1.5 times what comes on it",
+            wanted=f"a C0 of {least} N or more" if least else "a C0 over 1.5 times what comes on it",
             advice="give pivot_bearing_static_load as the bearing's maker has it",
         )
         return
@@ -138,7 +140,7 @@ def check_bearing_loads(plan: PartPlan, loads: Sequence[BearingLoad]) -> Iterato
             unit="",
             found=f"C0 {rating:.0f} N over {load:.0f} N on one bearing: {fixed(rating / load, 2)}",
             wanted=f"{SHOCK:g}; fail below {DENTED:g}" if load == most else f"{DENTED:g}",
-            advice=f"take a bearing with a C0 of {least:.0f} N or more",
+            advice=f"take a bearing with a C0 of {least} N or more",
         )
 
 

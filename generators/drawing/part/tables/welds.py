@@ -74,14 +74,18 @@ def never_past_text(plan: PartPlan, bend: Bend) -> str:
     the one, a protractor in the bend reads the other, and with one of them alone a man may work to the wrong
     side.
     """
+    held = held_text(plan, bend)
+    shut = closed_by(plan, bend) if held else ()
+    return f"{held}, or the gap of WELD {numbered(shut)} closes" if shut else held
+
+
+def held_text(plan: PartPlan, bend: Bend) -> str:
+    """The same without the gaps."""
     if bend.past_rad is None:
         return ""
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
     least, most = (number(math.degrees(angle)) for angle in between_limits(plan, bend))
-    shut = closed_by(plan, bend)
-    why = f", or the gap of WELD {numbered(shut)} closes" if shut else ""
-    faces = f"{least}° to {most}° {BETWEEN}"
-    return f"bent by {low}° to {high}° once sprung back, never past ({faces}){why}"
+    return f"bent by {low}° to {high}° once sprung back, never past ({least}° to {most}° {BETWEEN})"
 
 
 def length_text(seam: Seam) -> str:

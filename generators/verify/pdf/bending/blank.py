@@ -35,9 +35,18 @@ def edge_at(this: FlatBend, flat: FlatPattern, rear: float, distance_mm: float) 
 
     ``rear`` is the sign of the side that lies behind it: an edge as far away on the other leg is none.
     """
+    return edge_mm(this, flat, rear, distance_mm) > 0
+
+
+def edge_mm(this: FlatBend, flat: FlatPattern, rear: float, distance_mm: float) -> float:
+    """How long the longest of such sides is; 0 where there is none."""
     sides = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
-    offs = [rear * off for side in sides if (off := along(this, side)) is not None]
-    return any(abs(off - distance_mm) < STOP_MM for off in offs)
+    there = [
+        math.dist(*side)
+        for side in sides
+        if (off := along(this, side)) is not None and abs(rear * off - distance_mm) < STOP_MM
+    ]
+    return max(there, default=0.0)
 
 
 def rear_side(this: FlatBend, rear: str) -> float:

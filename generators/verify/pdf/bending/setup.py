@@ -15,8 +15,9 @@ from pathlib import Path
 
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.folder import Folder
-from generators.model.spec.tools.press import Die
+from generators.model.spec.tools.press import Brake, Die
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.bending.below import below_problems
 from generators.verify.pdf.bending.beside import (
     die_beside,
     finish_problems,
@@ -24,10 +25,12 @@ from generators.verify.pdf.bending.beside import (
     leg_problems,
     tool_problems,
 )
-from generators.verify.pdf.bending.blank import STOP_MM, along, edge_at, in_mm, rear_side, shown
+from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
+from generators.verify.pdf.bending.machine import finger_problems, machine_problems
+from generators.verify.pdf.bending.seen_from import end_problems, side_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.welds import LIMITED, angle_problems
@@ -50,19 +53,22 @@ STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
     r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
     r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
-    r"(?P<rear>[a-z0-9 ]+) toward the gauge\. (?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the "
-    r"middle of the die, against the "
+    r"(?P<rear>[a-z0-9 ]+) toward the gauge\.(?P<left> PICTURE FROM THE LEFT END\.)? "
+    r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
-    r"(?P<flange>[a-z0-9 ]+)\.|No straight edge to stop on[^.]*\.) "
+    r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
+    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?|"
+    r"No straight edge to stop on[^.]*\.) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     rf"(?:ANGLE {LIMITED} )?"
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
-    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back|(?P<loaded>[\d.]+)° under load: it springs "
-    r"back by what a scrap shows, none was measured); a degree more takes (?P<degree>[\d.]+) (?:mm|in))?\. "
+    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back|(?P<loaded>[\d.]+)° under load, springback "
+    r"not measured); a degree more takes (?P<degree>[\d.]+) (?:mm|in))?\. "
     r"FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
+    r"(?: FREE BELOW THE DIE'S TOP: (?P<below>[^:]+?\))\.)?"
     r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
 )
 
@@ -72,11 +78,16 @@ PLAIN_FOLDER = Folder()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tools:
-    """What the sheet's figures are worked out from: dies, folder, and the sheet's strength, MPa."""
+    """What the sheet's figures are worked out from: brake with its punches, dies, folder, the sheet's MPa.
 
+    ``over_rad``: how much further than it says a bend may be pressed at worst.
+    """
+
+    brake: Brake
     dies: tuple[Die, ...]
     tensile_mpa: float
     folder: Folder = PLAIN_FOLDER
+    over_rad: float = 0.0
 
 
 def read_setup_sheet(
@@ -100,14 +111,21 @@ def read_setup_sheet(
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += steps_problems(steps, plan, tools)
+    problems += brake_problems(pdf.pages[0].text, steps, tools)
     if steps:
         letters, wrong = _letters(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
     for number, page in enumerate(pdf.pages, 1):
-        problems += _pictures(page, steps_in(page.text), number)
+        problems += _pictures(page, steps_in(page.text), number, plan)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> list[str]:
+    """What is wrong with the figures of the brake and the tools of the steps made on it."""
+    on_brake = [m for m in steps if m.re is STEP]
+    return list(machine_problems(text, on_brake, tools.brake, tools.dies)) if on_brake else []
 
 
 def _letters(page: Content, flat: FlatPattern) -> tuple[dict[str, tuple[float, float]], list[str]]:
@@ -215,8 +233,12 @@ def _step(
     tools: Tools,
 ) -> Iterator[str]:
     where = f"step {match['number']}"
-    if match["stop"] and not _stop_is_there(match, bend, plan, flat):
-        yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
+    if match["stop"]:
+        edge = _stop_mm(match, bend, plan, flat)
+        if not edge:
+            yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
+        else:
+            yield from finger_problems(where, match, edge, tools.brake.gauge.finger_width_mm)
     yield from tool_problems(where, "punch", match["pieces"], match["punch_most"], bend, plan)
     yield from tool_problems(where, "die", match["die_pieces"], match["die_most"], bend, plan)
     die = next((d for d in tools.dies if d.name == match["die"]), None)
@@ -228,6 +250,13 @@ def _step(
     yield from leg_problems(where, match["bare"], bend, plan, die)
     yield from open_problems(where, match["open"], bend, before, flat, die, plan)
     pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
+    r, t = bend.inside_radius_mm, plan.thickness_mm
+    over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
+    worst = pressed + max(over, 0.0)
+    yield from end_problems(where, match, bend, before, plan)
+    yield from below_problems(
+        where, match["below"], bend, before, plan, die, worst, lambda a: t - _depth(die, a, r, t)
+    )
     depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree
     slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
@@ -278,8 +307,8 @@ def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
     return thickness - inside
 
 
-def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> bool:
-    """True where the blank has a straight side, or the tangent line of another bend, at that distance.
+def _stop_mm(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> float:
+    """How long a straight side the blank has, or the tangent line of another bend, at that distance; 0: none.
 
     On the side of the flange that lies toward the gauge: an edge as far away on the other leg is none.
     """
@@ -287,7 +316,7 @@ def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatP
     rear = rear_side(this, match["rear"])
     distance = in_mm(match["stop"], match["unit"])
     if match["on"] == "straight edge":
-        return edge_at(this, flat, rear, distance)
+        return edge_mm(this, flat, rear, distance)
     for other in flat.bends:
         flanges = (shown(other.bend.parent), shown(other.bend.child))
         if other.bend.name == bend.name or match["flange"] not in flanges:
@@ -295,16 +324,17 @@ def _stop_is_there(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatP
         out = other.bend.inside_radius_mm + plan.thickness_mm
         lines = [rear * off for line in (other.near, other.far) if (off := along(this, line)) is not None]
         if lines and abs(min(lines) + out - distance) < STOP_MM:
-            return True
-    return False
+            return bend_length(other.bend)
+    return 0.0
 
 
-def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int) -> Iterator[str]:
+def _pictures(page: Content, steps: Sequence[re.Match[str]], number: int, plan: PartPlan) -> Iterator[str]:
     """Every step's picture, in its own box, has two legs at half its bend: filled outlines so inclined.
 
     A tool's flanks are as steep at most; punch and die are known by an edge that stands upright.
     """
     for match, (low, high) in zip(steps, _boxes(page, steps), strict=True):
+        yield from side_problems(match, plan, [w for w in page.words if low <= w.box[1] <= high])
         if match.re is FOLD:
             rings = [s.points for s in page.shapes if s.filled]
             here = [r for r in rings if low <= sum(p[1] for p in r) / len(r) <= high]

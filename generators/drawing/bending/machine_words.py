@@ -1,0 +1,59 @@
+"""What the setup sheet says of press brake and tools, by their figures: whether another brake does the same.
+
+A name means something only where the machine stands.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from generators.bending.setting import Machines
+from generators.bending.steps import AnyStep, Step
+from generators.drawing.bending.figures import radius
+from generators.drawing.bending.side_view import tools_of
+from generators.figures import fixed, format_short
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import Brake
+from generators.units import UnitSystem
+
+MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
+OTHER = "Another with as much does it too."
+
+
+def brake_facts(brake: Brake, units: UnitSystem) -> Iterator[str]:
+    """The brake by what it bends, presses and opens."""
+    name = brake.name or "a plain one (ours, invented)"
+    opens, stroke = (format_short(mm, units) for mm in (brake.open_mm, brake.stroke_mm))
+    yield (
+        f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
+        f"open {opens} from clamp to table, stroke {stroke}. {OTHER}"
+    )
+
+
+def tool_lines(
+    steps: Sequence[AnyStep],
+    machines: Machines,
+    plan: PartPlan,
+    units: UnitSystem = "metric",
+) -> Iterator[str]:
+    """Every tool that is put in, with the steps it is for."""
+    unmarked = False
+    seen: dict[tuple[str, str], list[tuple[int, Step]]] = {}
+    for number, step in enumerate(steps, 1):
+        if isinstance(step, Step):
+            seen.setdefault(step.tools, []).append((number, step))
+    for these in seen.values():
+        punch, die = tools_of(these[0][1], machines, plan.thickness_mm)
+        word, numbers = "Steps" if len(these) > 1 else "Step", ", ".join(str(n) for n, _ in these)
+        yield (
+            f"{word} {numbers}: {punch.name}, {math.degrees(punch.angle_rad):g}°, tip "
+            f"{radius(punch.tip_radius_mm, units)}, {format_short(punch.height_mm, units)} high; "
+            f"die {die.name}, open {format_short(die.opening_mm, units)}, {math.degrees(die.angle_rad):g}°, "
+            f"shoulders {radius(die.shoulder_radius_mm, units)}, {format_short(die.width_mm, units)} wide, "
+            f"{format_short(die.height_mm, units)} high, "
+            f"{'bottoming' if die.way == 'bottom' else 'air bending'}."
+        )
+        unmarked = unmarked or punch.force_per_m_n is None or die.force_per_m_n is None
+    if unmarked:
+        yield MARKED

@@ -1,0 +1,108 @@
+"""What a setup sheet says of the brake and its tools by figures, and of the fingers of its back gauge."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+
+from generators.model.spec.tools.press import Brake, Die, Punch
+from generators.verify.pdf.bending.blank import INCH_MM, in_mm
+
+LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
+BRAKE = re.compile(
+    rf"Brake: (.+?): bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, stroke {LENGTH}\. "
+    r"Another with as much does it too\."
+)
+TOOLS = re.compile(
+    rf"Steps? ([\d, ]+): (.+?), ([\d.]+)°, tip R ([\d.]+)( in)?, {LENGTH} high; die (.+?), open {LENGTH}, "
+    rf"([\d.]+)°, shoulders R ([\d.]+)( in)?, {LENGTH} wide, {LENGTH} high, (bottoming|air bending)\."
+)
+TURNED = ", the other way round"
+# figures are rounded to a 64th of an inch, or 0.001 in, at worst
+NEAR_MM, NEAR_DEG = 0.03, 0.01
+LEAST_EDGE_MM, ROUNDED_MM = 25.0, 0.12
+
+
+def machine_problems(
+    text: str, steps: Sequence[re.Match[str]], brake: Brake, dies: Sequence[Die]
+) -> Iterator[str]:
+    """Brake, punches and dies by their figures, each as the shop has it, and a row for every step's tools."""
+    whole = " ".join(text.split())
+    if (said := BRAKE.search(whole)) is None:
+        yield "the sheet does not give the brake by its figures"
+        return
+    figures = (
+        ("bends", _mm(said[2], said[3]), brake.length_mm),
+        ("kN", float(said[4]), brake.force_n / 1000),
+        ("open", _mm(said[5], said[6]), brake.open_mm),
+        ("stroke", _mm(said[7], said[8]), brake.stroke_mm),
+    )
+    for what, has, wanted in figures:
+        if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
+            yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
+    rows = {number.strip(): m for m in TOOLS.finditer(whole) for number in m[1].split(",")}
+    for step in steps:
+        row = rows.get(step["number"])
+        punch = step["punch"].removesuffix(TURNED)
+        if row is None or (row[2], row[8]) != (punch, step["die"]):
+            yield f"no row gives the figures of punch and die of step {step['number']}"
+            continue
+        yield from _punch(row, next((p for p in brake.punch if p.name == row[2]), None))
+        yield from _die(row, next((d for d in dies if d.name == row[8]), None))
+
+
+def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:
+    if punch is None:
+        yield f"the shop has no punch {row[2]!r}"
+        return
+    radius = in_mm(row[4], (row[5] or "mm").strip())
+    for what, has, wanted, near in (
+        ("angle", float(row[3]), math.degrees(punch.angle_rad), NEAR_DEG),
+        ("tip", radius, punch.tip_radius_mm, NEAR_MM),
+        ("height", _mm(row[6], row[7]), punch.height_mm, NEAR_MM),
+    ):
+        if abs(has - wanted) > near:
+            yield f"punch {punch.name}: {what} {has:g}, the shop has {wanted:g}"
+
+
+def _die(row: re.Match[str], die: Die | None) -> Iterator[str]:
+    if die is None:
+        yield f"the shop has no die {row[8]!r}"
+        return
+    radius = in_mm(row[12], (row[13] or "mm").strip())
+    for what, has, wanted, near in (
+        ("opening", _mm(row[9], row[10]), die.opening_mm, NEAR_MM),
+        ("angle", float(row[11]), math.degrees(die.angle_rad), NEAR_DEG),
+        ("shoulders", radius, die.shoulder_radius_mm, NEAR_MM),
+        ("width", _mm(row[14], row[15]), die.width_mm, NEAR_MM),
+        ("height", _mm(row[16], row[17]), die.height_mm, NEAR_MM),
+    ):
+        if abs(has - wanted) > near:
+            yield f"die {die.name}: {what} {has:g}, the shop has {wanted:g}"
+    if (row[18] == "bottoming") != (die.way == "bottom"):
+        yield f"die {die.name}: {row[18]}, the shop has it for {die.way}"
+
+
+def _mm(figure: str, unit: str) -> float:
+    """``12.5 mm`` or ``1 15/32 in``, mm."""
+    total = 0.0
+    for word in figure.split():
+        over, _, under = word.partition("/")
+        total += float(over) / float(under) if under else float(over)
+    return total * (INCH_MM if unit == "in" else 1.0)
+
+
+def finger_problems(where: str, match: re.Match[str], edge_mm: float, finger_mm: float) -> Iterator[str]:
+    """Two fingers that do not both stand on the edge, or one where nothing is said of squaring."""
+    wanted = max(2 * finger_mm, LEAST_EDGE_MM)
+    if match["apart"]:
+        long = in_mm(match["apart"], match["unit"]) + finger_mm
+        if long > edge_mm + ROUNDED_MM:
+            yield f"{where}: two fingers {match['apart']} {match['unit']} apart, the edge is {edge_mm:.1f} mm"
+        if long < wanted - ROUNDED_MM:
+            yield f"{where}: two fingers on {long:.1f} mm of edge, that takes {wanted:g}"
+    elif not match["short"]:
+        yield f"{where} does not say what squares the sheet on its stop"
+    elif in_mm(match["short"], match["unit"]) > min(edge_mm, wanted) + ROUNDED_MM:
+        yield f"{where}: one finger on {match['short']} {match['unit']}, the edge is {edge_mm:.1f} mm"

@@ -1,0 +1,89 @@
+"""What the drawing says once: the file the part is cut from with or without kerf, and what a finish does."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from generators.drawing.part.drawing import write_part_drawing
+from generators.drawing.part.tables.coating import coating_lines
+from generators.model.plan import PartPlan
+from generators.solve.parts import sample_plan
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
+
+HANGER: PartPlan = sample_plan("pedal_hanger")[0]
+# that of the master's nose, and the two of the pivot
+BORES = "1, 8 and 9"
+
+
+@pytest.mark.parametrize(
+    ("kerf_mm", "said"),
+    [
+        (
+            None,
+            "No kerf in these sizes nor in hanger_flat.dxf, the finished edge.",
+        ),
+        (
+            0.2,
+            "No kerf in these sizes; hanger_flat.dxf is offset for a cut 0.20 mm wide.",
+        ),
+    ],
+)
+def test_the_drawing_names_the_file_that_is_cut_and_its_kerf(
+    kerf_mm: float | None, said: str, tmp_path: Path
+) -> None:
+    path = tmp_path / "d.pdf"
+    cut: dict[str, Any] = {"cut_file": "hanger_flat.dxf", "kerf_mm": kerf_mm}
+    write_part_drawing(HANGER, path, job_title="x", revision="abc1234", **cut)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert said in text
+    made: dict[str, Any] = {"job_title": "x", "revision": "abc1234", "rel": "a"}
+    assert read_part_drawing(path, HANGER, **made, **cut).problems == ()
+    other = 0.3 if kerf_mm else 0.2
+    for found, problem in (
+        (read_part_drawing(path, HANGER, **made, **{**cut, "kerf_mm": other}).problems, "kerf, the shop 0."),
+        (read_part_drawing(path, HANGER, **made, **{**cut, "cut_file": "b.dxf"}).problems, "that is b.dxf"),
+        (tuple(cut_file_problems(text.replace("kerf", "burr"), HANGER, **cut)), "no kerf is in its sizes"),
+    ):
+        assert any(problem in p for p in found), found
+
+
+@pytest.mark.parametrize(
+    ("finish", "said"),
+    [
+        (
+            "deburr all edges; paint after trial fit",
+            "mask bores {}, and faces a bolt clamps (it creeps there).",
+        ),
+        ("deburr; zinc phosphate primer", "mask bores {}, and faces a bolt clamps (it creeps there)."),
+        ("deburr; zinc plate, sealant against the panel", "gauge bores {} again after it."),
+        ("deburr all edges", ""),
+        ("deburr, no paint", ""),
+        ("deburr, unpainted", ""),
+        ("", ""),
+    ],
+)
+def test_what_is_put_on_is_not_in_the_sizes(finish: str, said: str) -> None:
+    plan = replace(HANGER, finish=finish)
+    words = " ".join(coating_lines(plan))
+    if said:
+        assert f"FINISH: sizes are before it; {said.format(BORES)}" in words
+    else:
+        assert words == ""
+    assert list(coat_problems(words, plan)) == []
+    # the words of another finish show
+    for other in ("deburr", "zinc plate", "powder coat"):
+        wrong = " ".join(coating_lines(replace(plan, finish=other)))
+        assert (list(coat_problems(wrong, plan)) == []) == (wrong == words)
+
+
+def test_a_bore_that_is_not_masked_shows() -> None:
+    plan = replace(HANGER, finish="paint")
+    (words,) = coating_lines(plan)
+    found = list(coat_problems(words.replace(f"bores {BORES}, ", ""), plan))
+    assert found == ["of the finish the drawing has bores none, the part 1, 8, 9"]
