@@ -7,7 +7,7 @@ data. Who keeps pieces lays out a shelf (``issue.shelf``); where none is laid ou
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import partial
@@ -28,8 +28,8 @@ class Piece:
 class Shelf(Protocol):
     """Where pieces are kept."""
 
-    def piece(self, drawer: partial[Piece]) -> Piece:
-        """The piece a drawer draws."""
+    def piece(self, drawer: partial[Piece], draw: Callable[[], Piece]) -> Piece:
+        """The piece a drawer draws, known by it and drawn by ``draw``."""
 
 
 _LAID_OUT: list[Shelf] = []
@@ -45,20 +45,22 @@ def laid_out(shelf: Shelf) -> Iterator[None]:
         _LAID_OUT.pop()
 
 
-def put(pen: PdfPen, drawer: partial[tuple[str, ...]]) -> tuple[str, ...]:
+def put(
+    pen: PdfPen, drawer: partial[Any], draw: Callable[[PdfPen], tuple[str, ...]] | None = None
+) -> tuple[str, ...]:
     """Draw a piece on the page ``pen`` is at; returns what its drawer says.
 
     ``drawer`` takes a pen as its first argument. It must leave the state of the page as it finds it, as
-    ``Pen.clipped`` does.
+    ``Pen.clipped`` does. With ``draw`` it is that which draws, and ``drawer`` only says what from: all of it.
     """
-    asked = partial(drawn, drawer, pen.fonts)
-    piece = _LAID_OUT[-1].piece(asked) if _LAID_OUT else asked()
+    asked, how = (partial(drawn, one, pen.fonts) for one in (drawer, draw or drawer))
+    piece = _LAID_OUT[-1].piece(asked, how) if _LAID_OUT else how()
     pen.put(piece.code, piece.fonts)
     return piece.said
 
 
-def drawn(drawer: partial[tuple[str, ...]], fonts: tuple[str, ...]) -> Piece:
+def drawn(drawer: Callable[[PdfPen], tuple[str, ...]], fonts: tuple[str, ...]) -> Piece:
     """A piece drawn for a file that has these fonts, in the order they came to it."""
     pen = PdfPen.aside(fonts)
-    said: Any = drawer(pen)
+    said = drawer(pen)
     return Piece(code=pen.code, fonts=pen.fonts[len(fonts) :], said=tuple(said))

@@ -6,7 +6,7 @@ last run, when that has the very bytes it was proven with. The page it comes to 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import partial
 
@@ -37,10 +37,10 @@ class Shelf:
         self._names = Digests()
         self._made_with = made_with()
 
-    def piece(self, drawer: partial[Piece]) -> Piece:
+    def piece(self, drawer: partial[Piece], draw: Callable[[], Piece]) -> Piece:
         """The piece a drawer draws, taken again where it was drawn from the same things."""
         key = made_from(drawer, self._made_with, self._names)
-        piece = self._here.get(key) or self._again(key) or drawer()
+        piece = self._here.get(key) or self._again(key) or draw()
         self._here[key] = self._asked[key] = piece
         return piece
 

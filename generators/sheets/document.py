@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 from xml.sax.saxutils import escape
 
 from reportlab.lib import colors
@@ -30,6 +31,7 @@ from generators.drawing.paper.pen import BOLD, REGULAR, Pen, text_width
 from generators.drawing.paper.sizes import PaperChoice, paper_choice, paper_choices
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.drawing.paper.waived import TITLE as WAIVED_TITLE
+from generators.drawing.pieces import put
 from generators.model.findings import Waived
 from generators.model.words import CAUTIONS
 
@@ -74,7 +76,19 @@ class Paragraph(Flowing):
 
 
 class Picture(Flowable, ABC):
-    """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``."""
+    """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``.
+
+    What it is built with is all it draws from, plain data that nobody changes: so one that was built with the
+    same is drawn once (``drawing.pieces``).
+    """
+
+    made_of: partial[Any]
+
+    def __new__(cls, *args: Any, **given: Any) -> Self:
+        """Keep what it is built with."""
+        made = super().__new__(cls)
+        made.made_of = partial(cls, *map(_plain, args), **{name: _plain(one) for name, one in given.items()})
+        return made
 
     def __init__(self, width_mm: float, height_mm: float) -> None:
         super().__init__()
@@ -84,11 +98,21 @@ class Picture(Flowable, ABC):
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""
         if not getattr(self.canv, "counted", False):
-            self.paint(PdfPen.over(self.canv, *self.size))
+            put(PdfPen.over(self.canv, *self.size), self.made_of, self._painted)
+
+    def _painted(self, pen: PdfPen) -> tuple[str, ...]:
+        pen.width, pen.height = self.size
+        self.paint(pen)
+        return ()
 
     @abstractmethod
     def paint(self, pen: Pen) -> None:
         """Draw; the box is ``self.size`` mm."""
+
+
+def _plain(given: Any) -> Any:
+    """What a picture within another is built with, in its place."""
+    return given.made_of if isinstance(given, Picture) else given
 
 
 Finish = Callable[[Any, int, int], None]

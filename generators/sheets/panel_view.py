@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Sequence
+from typing import Any
 
 import numpy as np
-from shapely.geometry import LineString, Point, Polygon, box
+import shapely
+from shapely.geometry import LineString, Polygon, box
 from shapely.ops import nearest_points
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
@@ -81,6 +83,7 @@ class PanelView(Picture):
         self._framed: list[list[tuple[float, float]]] = []
         self._low = (u0, v0)
         self._wide = (u1 - u0) * self._scale
+        self._sizes: dict[int, float] = {}
 
     def _heading(self, width_mm: float) -> tuple[tuple[str, float], ...]:
         """What stands over the picture, line by line with its letters: no wider than the picture."""
@@ -247,6 +250,13 @@ class PanelView(Picture):
         return not any(line.intersects(other) for k, other in enumerate(self._stand) if k != which)
 
     def _size(self, hole: PanelHole) -> float:
+        """How wide a hole of this panel is drawn, mm; looked at once, as it hangs on all the others."""
+        known = self._sizes.get(id(hole))
+        if known is None:
+            known = self._sizes[id(hole)] = self._drawn_dia(hole)
+        return known
+
+    def _drawn_dia(self, hole: PanelHole) -> float:
         """As wide as it is, or as wide as can be seen; but no mark lies on the rim of another hole."""
         true = hole.final_dia_mm * self._scale
         if true >= MARK_MM:
@@ -328,38 +338,40 @@ class PanelView(Picture):
         radius = self._size(hole) / 2
         line = placer.sized(self._line(hole))
         wide, high = label_size([line])
-        best: tuple[float, Placed] | None = None
+        found: list[tuple[float, Placed]] = []
         for out in LED_MM:
             for turn in range(TURNS):
                 cos, sin = math.cos(math.tau * turn / TURNS), math.sin(math.tau * turn / TURNS)
                 left = x + (radius + out) * cos - wide / 2 * (1 - cos)
                 low = y + (radius + out) * sin - high / 2 * (1 - sin)
                 box = (left, low, left + wide, low + high)
-                boxes = np.array([box])
-                if not placer.inside(boxes, 0.4).all():
-                    continue
                 end = min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3])
                 apart = math.hypot(end[0] - x, end[1] - y)
                 if apart <= radius:
                     continue
                 start = x + (end[0] - x) / apart * radius, y + (end[1] - y) / apart * radius
-                cost = (
-                    out + CROSSED * self._crossed(hole, start, end) + CROSSED * float(placer.hits(boxes)[0])
-                )
-                if best is None or cost < best[0]:
-                    best = cost, Placed(box=box, lines=(line,), leader=(start, end))
-        if best is None:
+                found.append((out, Placed(box=box, lines=(line,), leader=(start, end))))
+        boxes = np.array([one.box for _, one in found]).reshape(-1, 4)
+        there = np.flatnonzero(placer.inside(boxes, 0.4))
+        if not len(there):
             return placer.beside(x, y, radius, [self._line(hole)])
-        placer.put(best[1])
-        return best[1]
+        outs = np.array([out for out, _ in found])[there]
+        crossed = self._crossed(hole, [found[k][1].leader for k in there.tolist()])
+        cost = outs + CROSSED * crossed + CROSSED * placer.hits(boxes[there])
+        _, best = found[int(there[int(np.argmin(cost))])]
+        placer.put(best)
+        return best
 
-    def _crossed(self, own: PanelHole, start: tuple[float, float], end: tuple[float, float]) -> int:
-        """How many other holes a leader runs over."""
-        line = LineString([start, end])
-        others = (hole for hole in self._layout.holes if hole is not own)
-        return sum(
-            line.distance(Point(self._place(h.u_mm, h.v_mm))) < self._size(h) / 2 + CLEAR_MM for h in others
-        )
+    def _crossed(self, own: PanelHole, leaders: Sequence[Any]) -> np.ndarray:
+        """How many other holes each leader runs over."""
+        others = [hole for hole in self._layout.holes if hole is not own]
+        if not others:
+            return np.zeros(len(leaders))
+        lines = np.array(shapely.linestrings(np.array(leaders)))
+        middles = shapely.points(np.array([self._place(h.u_mm, h.v_mm) for h in others]))
+        clear = np.array([self._size(h) / 2 + CLEAR_MM for h in others])
+        over: np.ndarray = (shapely.distance(lines[:, None], middles) < clear).sum(axis=1)
+        return over
 
     def _line(self, hole: PanelHole) -> Line:
         return Line(hole.number, NUMBER_MM, bold=hole.number in self._lit)

@@ -10,6 +10,7 @@ from drawing.sample import firewall, new, old
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from generators.drawing.template import tiles
 from generators.drawing.template.sheet import registration_marks
 from generators.drawing.template.tiles import (
     OVERLAP_MM,
@@ -159,3 +160,34 @@ def test_holes_that_fit_a_page_are_whole_somewhere(cells, live):
     for h in holes:
         assert any(box[0] <= h.u_mm <= box[2] and box[1] <= h.v_mm <= box[3] for box in boxes)
         assert (h.number in plan.cut) != any(_whole(h, box, 0.5) for box in boxes)
+
+
+def _spread():
+    """Twelve holes in three rows, more than a page apart."""
+    return [
+        new(str(k), f"h{k}", 40.0 + 210 * (k % 4), 30.0 + 170 * (k // 4), 9.0, "bolt", "bolt")
+        for k in range(12)
+    ]
+
+
+def test_grids_that_hold_the_holes_alike_are_worked_out_once(monkeypatch):
+    asked = []
+    straight = tiles.printed_of
+
+    def counted(names, old, across, up):
+        asked.append((across, up))
+        return straight(names, old, across, up)
+
+    monkeypatch.setattr(tiles, "printed_of", counted)
+    plan_tiles(_spread(), 180, 210)
+    assert asked
+    assert len(asked) == len(set(asked))
+
+
+def test_a_hole_that_moves_is_cut_into_pages_anew():
+    holes = _spread()
+    before = plan_tiles(holes, 180, 210)
+    far = [replace(holes[0], u_mm=-400.0), *holes[1:]]
+    assert plan_tiles(far, 180, 210).grid != before.grid
+    wide = [replace(holes[0], final_dia_mm=300.0), *holes[1:]]
+    assert plan_tiles(wide, 180, 210).cut == (holes[0].number,)

@@ -107,6 +107,12 @@ def test_a_picture_at_another_angle_shows(tmp_path: Path) -> None:
     assert [p for p in read(path).problems if f"picture {FRAMES}: no leg at 45.5°" in p]
 
 
+def test_a_picture_from_the_other_end_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("generators.drawing.bending.side_view.from_the_left", lambda *_: True)
+    found = read(written(tmp_path / "a.html")).problems
+    assert len([p for p in found if "the picture is not seen from the right end" in p]) == len(BENDS.steps)
+
+
 def test_nothing_of_a_spec_is_markup(tmp_path: Path) -> None:
     text = written(tmp_path / "setup.html").read_text(encoding="utf-8")
     assert "<b>" not in text

@@ -22,10 +22,10 @@ from generators.drawing.template.hole_words import STARRED, limits_words
 from generators.drawing.template.sheet import Leaf, Sheet, draw_leaf, page_map, registration_marks, sheet_for
 from generators.drawing.template.table import draw_tables, table_pages, tables_height
 from generators.drawing.template.tiles import (
-    Cell,
     TilePlan,
     witness_hole,
 )
+from generators.drawing.template.tiling.printed import Cell
 from generators.errors import ExportError
 from generators.figures import fixed
 from generators.geometry.contours import bounds

@@ -23,13 +23,13 @@ from generators.drawing.template.tiles import (
     LEAST_MARKS,
     MARK_ARM_MM,
     OVERLAP_MM,
-    Cell,
     Grid,
     TilePlan,
     content_box,
     needed_holes,
     plan_tiles,
 )
+from generators.drawing.template.tiling.printed import Cell
 from generators.drawing.template.view import View
 from generators.layout.distances import Pair
 from generators.model.plan import PanelHole, PanelLayout

@@ -8,13 +8,23 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache, partial
 
 import numpy as np
-from numpy.typing import NDArray
 
+from generators.drawing.template.tiling.printed import (
+    Axis,
+    Cell,
+    Flags,
+    Floats,
+    Printed,
+    Whole,
+    axis_of,
+    fitless,
+    printed_of,
+)
 from generators.errors import ExportError
 from generators.geometry.contours import bounds
 from generators.model.plan import PanelHole, PanelLayout
@@ -26,10 +36,6 @@ TRIED_IN_FULL = 24
 ROUND_MM = (10, 5, 2)
 """Where a grid rather begins if that costs nothing: a hole that moves a little leaves the sheets in place."""
 EXISTING = ("datum", "reuse", "blank")
-
-Cell = tuple[int, int]
-Floats = NDArray[np.float64]
-Flags = NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,8 +139,19 @@ def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) ->
     across = cache(partial(_axis, np.array([h.u_mm for h in holes]), radii))
     up = cache(partial(_axis, np.array([h.v_mm for h in holes]), radii))
 
+    names, old = [h.number for h in holes], [h.status in EXISTING for h in holes]
+    told: dict[tuple[Axis, Axis], Printed] = {}
+
+    def axes_of(g: Grid) -> tuple[Axis, Axis]:
+        return across(g.u0, g.width, g.columns), up(g.v0, g.height, g.rows)
+
     def planned(g: Grid) -> TilePlan:
-        return _plan(holes, g, across(g.u0, g.width, g.columns), up(g.v0, g.height, g.rows))
+        axes = axes_of(g)
+        # grids that hold the holes alike are printed alike, wherever they begin
+        if axes not in told:
+            told[axes] = printed_of(names, old, *axes)
+        printed, cut, touched = told[axes]
+        return TilePlan(grid=g, printed=printed, cut=cut, cost=(len(cut), len(printed), touched))
 
     for extra_u in (0, 1):
         for extra_v in (0, 1):
@@ -142,6 +159,9 @@ def plan_tiles(holes: Sequence[PanelHole], live_width: int, live_height: int) ->
             rows = _count(box[3] - box[1], live_height) + extra_v
             for u0, v0 in _promising(holes, box, (live_width, live_height), (columns, rows)):
                 grid = Grid(u0=u0, v0=v0, width=live_width, height=live_height, columns=columns, rows=rows)
+                # a hole that fits on no tile of the grid is whole on none that is printed
+                if best is not None and fitless(*axes_of(grid)) > best[1].cost[0]:
+                    continue
                 plan = planned(grid)
                 key = (*plan.cost, float(columns * rows), _unevenness(grid, box), u0, v0)
                 if best is None or key < best[0]:
@@ -195,7 +215,7 @@ def _odd(start: int) -> int:
     return next((k for k, mm in enumerate(ROUND_MM) if start % mm == 0), len(ROUND_MM))
 
 
-def _home(centres: Floats, start: int, live: int, count: int) -> Floats:
+def _home(centres: Floats, start: int | Whole, live: int, count: int) -> Floats:
     """Tile index whose middle part holds each centre; outer tiles reach to the outer edge."""
     step = live - OVERLAP_MM
     index = np.floor((centres - start - OVERLAP_MM / 2) / step)
@@ -203,7 +223,7 @@ def _home(centres: Floats, start: int, live: int, count: int) -> Floats:
     return home
 
 
-def _whole_at_home(centres: Floats, radii: Floats, start: int, live: int, home: Floats) -> Flags:
+def _whole_at_home(centres: Floats, radii: Floats, start: int | Whole, live: int, home: Floats) -> Flags:
     """Which circles lie whole in the span of their own tile."""
     low = start + home * (live - OVERLAP_MM)
     whole: Flags = (centres - radii >= low) & (centres + radii <= low + live)
@@ -221,16 +241,14 @@ def _promising(
     starts, homes, whole = [], [], []
     for k, centres in enumerate((np.array([h.u_mm for h in holes]), np.array([h.v_mm for h in holes]))):
         starts.append(_starts(box[k], box[k + 2], live[k], count[k]))
-        home = np.array([_home(centres, start, live[k], count[k]) for start in starts[k]])
-        pairs = zip(starts[k], home, strict=True)
+        begin = np.array(starts[k])[:, None]
+        home = _home(centres, begin, live[k], count[k])
         homes.append(home)
-        whole.append(np.array([_whole_at_home(centres, radii, at, live[k], mine) for at, mine in pairs]))
-    pages, cuts = [], []
-    for column, whole_u in zip(homes[0], whole[0], strict=True):
-        cells = np.sort(column * count[1] + homes[1], axis=1)
-        pages.append(1 + (np.diff(cells, axis=1) != 0).sum(axis=1))
-        cuts.append((~(whole_u & whole[1])).sum(axis=1))
-    page, cut, many = np.concatenate(pages), np.concatenate(cuts), len(starts[1])
+        whole.append(_whole_at_home(centres, radii, begin, live[k], home))
+    cells = np.sort(homes[0][:, None] * count[1] + homes[1], axis=2)
+    page = (1 + (np.diff(cells, axis=2) != 0).sum(axis=2)).ravel()
+    cut = (~(whole[0][:, None] & whole[1])).sum(axis=2).ravel()
+    many = len(starts[1])
     across, up = np.repeat(starts[0], many), np.tile(starts[1], len(starts[0]))
     middle = np.add.outer(np.arange(len(starts[0])), np.arange(many)).ravel()
     # the last key counts most
@@ -239,121 +257,9 @@ def _promising(
     return sorted({(int(across[k]), int(up[k])) for k in (*by_pages, *by_cuts)})
 
 
-def _inside(hole: PanelHole, box: tuple[int, int, int, int], margin: float) -> bool:
-    r = hole.final_dia_mm / 2 + margin
-    return all(box[k] <= at - r and at + r <= box[k + 2] for k, at in enumerate((hole.u_mm, hole.v_mm)))
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Axis:
-    """Tiles of a grid along one axis: the home of each circle, and which tiles it is whole in or touches.
-
-    ``roomy`` leaves 3 mm of air, ``whole`` half a millimetre.
-    """
-
-    home: tuple[int, ...]
-    roomy: tuple[tuple[int, ...], ...]
-    whole: tuple[tuple[int, ...], ...]
-    touched: tuple[tuple[int, ...], ...]
-
-
-def _axis(centres: Floats, radii: Floats, start: int, live: int, count: int) -> _Axis:
+def _axis(centres: Floats, radii: Floats, start: int, live: int, count: int) -> Axis:
     low = (start + np.arange(count) * (live - OVERLAP_MM))[:, None]
-    high = low + live
-
-    def within(air: float) -> Flags:
-        r = radii + air
-        found: Flags = (low <= centres - r) & (centres + r <= high)
-        return found
-
-    return _Axis(
-        home=tuple(int(k) for k in _home(centres, start, live, count)),
-        roomy=_numbers(within(3.0)),
-        whole=_numbers(within(0.5)),
-        touched=_numbers((low < centres + radii) & (centres - radii < high)),
-    )
-
-
-def _numbers(flags: Flags) -> tuple[tuple[int, ...], ...]:
-    """For each column the rows that are set."""
-    return tuple(tuple(k for k, there in enumerate(column) if there) for column in flags.T.tolist())
-
-
-def _plan(holes: Sequence[PanelHole], grid: Grid, across: _Axis, up: _Axis) -> TilePlan:
-    """Which tiles of a grid to print, and what that costs."""
-    homes: dict[Cell, list[int]] = {}
-    for k, cell in enumerate(zip(across.home, up.home, strict=True)):
-        homes.setdefault(cell, []).append(k)
-    kept = set(homes)
-    # a tile can go when its neighbours show all its holes whole, with a little air
-    for cell in sorted(homes, key=lambda c: (len(homes[c]), c)):
-        kept.discard(cell)
-        if not all(any((i, j) in kept for i in across.roomy[k] for j in up.roomy[k]) for k in homes[cell]):
-            kept.add(cell)
-    printed = _bridged(kept, holes, grid)
-    there = set(printed)
-    cut_anywhere = 0
-    whole_nowhere: list[str] = []
-    for k, hole in enumerate(holes):
-        touching = sum((i, j) in there for i in across.touched[k] for j in up.touched[k])
-        whole = sum((i, j) in there for i in across.whole[k] for j in up.whole[k])
-        cut_anywhere += touching - whole
-        if not whole:
-            whole_nowhere.append(hole.number)
-    return TilePlan(
-        grid=grid,
-        printed=printed,
-        cut=tuple(whole_nowhere),
-        cost=(len(whole_nowhere), len(printed), cut_anywhere),
-    )
-
-
-def _groups(cells: Collection[Cell]) -> list[set[Cell]]:
-    """Cells that share edges, as groups."""
-    left = set(cells)
-    groups: list[set[Cell]] = []
-    while left:
-        group: set[Cell] = set()
-        front = [min(left)]
-        while front:
-            cell = front.pop()
-            if cell not in left:
-                continue
-            left.discard(cell)
-            group.add(cell)
-            i, j = cell
-            front += [(i + 1, j), (i - 1, j), (i, j + 1), (i, j - 1)]
-        groups.append(group)
-    return groups
-
-
-def _bridged(kept: Collection[Cell], holes: Sequence[PanelHole], grid: Grid) -> tuple[Cell, ...]:
-    """Add the tiles without which loose pages could not be taped to the others.
-
-    A group of pages may stand alone when two existing holes on it say where it goes.
-    """
-    cells = set(kept)
-    while len(groups := _groups(cells)) > 1:
-        loose = [g for g in groups if _existing_on(g, holes, grid) < 2]
-        if not loose:
-            break
-        group = min(loose, key=min)
-        a, b = min(
-            ((a, b) for a in group for b in cells - group),
-            key=lambda p: (abs(p[0][0] - p[1][0]) + abs(p[0][1] - p[1][1]), p),
-        )
-        along = _steps(a[0], b[0])
-        cells |= {(i, a[1]) for i in along} | {(b[0], j) for j in _steps(a[1], b[1])}
-    return tuple(sorted(cells))
-
-
-def _steps(a: int, b: int) -> range:
-    return range(min(a, b), max(a, b) + 1)
-
-
-def _existing_on(group: Collection[Cell], holes: Sequence[PanelHole], grid: Grid) -> int:
-    boxes = [grid.box(c) for c in group]
-    return sum(h.status in EXISTING and any(_inside(h, b, 0.5) for b in boxes) for h in holes)
+    return axis_of(centres, radii, low, live, _home(centres, start, live, count))
 
 
 def _trimmed(plan: TilePlan) -> TilePlan:

@@ -26,7 +26,7 @@ GRID_MM, UNDER = 0.8, 2.0
 class PhonePanel(PanelView):
     """The picture of paper, with what a small one asks for besides."""
 
-    def _size(self, hole: PanelHole) -> float:
+    def _drawn_dia(self, hole: PanelHole) -> float:
         u, v = hole.u_mm, hole.v_mm
         others = (math.hypot(h.u_mm - u, h.v_mm - v) for h in self.layout.holes if h is not hole)
         near = min((gap for gap in others if gap > 0), default=math.inf) * self.scale

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import cached_property
 
 import numpy as np
 import shapely
@@ -113,7 +114,11 @@ class SpaceView(Picture):
         self._sheet, self._camera, self._words = sheet, camera, words
         self._marked, self._frames = marked, frames
         self.sights = tuple(sights)
-        self.drawn = scene_view(sights, camera, STEP_MM * self.ratio, self.window)
+
+    @cached_property
+    def drawn(self) -> tuple[Drawn, ...]:
+        """The lines of the view, worked out once it is painted."""
+        return tuple(scene_view(self.sights, self._camera, STEP_MM * self.ratio, self.window))
 
     @property
     def axes(self) -> tuple[list[float], list[float]]:

@@ -16,7 +16,9 @@ from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters
+from generators.verify.pdf.bending.seen_from import side_problems
 from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
+from generators.verify.pdf.content import Word
 from generators.verify.readback import ReadBack
 
 LEG_RAD = math.radians(0.2)
@@ -62,10 +64,7 @@ def read_setup_page(
     problems += brake_problems(whole, matches, tools)
     rings = [ring for box in root.all("section", class_="blank") for ring in _rings(box)]
     words = [
-        (node.text.strip(), (float(at[1]), -float(at[2])))
-        for box in root.all("section", class_="blank")
-        for node in box.all("text")
-        if (at := MOVED.match(node.attributes.get("transform", "")))
+        (label.text, label.box[:2]) for box in root.all("section", class_="blank") for label in _labels(box)
     ]
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
@@ -76,10 +75,19 @@ def read_setup_page(
         shown = section.all(class_="frame")
         frames += len(shown)
         problems += _frames(match, shown)
+        problems += [p for frame in shown[-1:] for p in side_problems(match, plan, list(_labels(frame)))]
     fact = (
         f"{len(matches)} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     )
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
+
+
+def _labels(box: Node) -> Iterator[Word]:
+    """Words of a picture with where they begin, y up as on paper."""
+    for node in box.all("text"):
+        if at := MOVED.match(node.attributes.get("transform", "")):
+            x, y = float(at[1]), -float(at[2])
+            yield Word(text=node.text.strip(), box=(x, y, x, y))
 
 
 def _words(section: Node) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from bisect import bisect_left
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
 
@@ -12,6 +13,14 @@ VOID = frozenset(
 """Elements that never have an end tag (WHATWG HTML, 13.1.2)."""
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Order:
+    """Every element of a file in its order, and the places of those of each tag."""
+
+    nodes: Sequence[Node]
+    places: Mapping[str, Sequence[int]]
+
+
 @dataclass(slots=True, kw_only=True)
 class Node:
     """An element; ``inside`` are its texts and elements in their order."""
@@ -19,6 +28,9 @@ class Node:
     tag: str
     attributes: Mapping[str, str]
     inside: list[Node | str] = field(default_factory=list)
+    order: _Order | None = field(default=None, repr=False, compare=False)
+    """Of its file, once that is parsed; of it ``span`` is the element and all in it, to one past the last."""
+    span: tuple[int, int] = field(default=(0, 0), repr=False, compare=False)
 
     @property
     def classes(self) -> frozenset[str]:
@@ -37,11 +49,20 @@ class Node:
         """Elements in it of a tag, a class and attributes, in the order of the file."""
         return [
             node
-            for node in self.walk()
-            if (not tag or node.tag == tag)
-            and (not class_ or (class_ in node.attributes.get("class", "") and class_ in node.classes))
+            for node in self._tagged(tag)
+            if (not class_ or (class_ in node.attributes.get("class", "") and class_ in node.classes))
             and all(node.attributes.get(name) == value for name, value in attributes.items())
         ]
+
+    def _tagged(self, tag: str) -> Sequence[Node]:
+        """It and the elements in it, those of that tag where one is named."""
+        if self.order is None:
+            return [node for node in self.walk() if not tag or node.tag == tag]
+        first, end = self.span
+        if not tag:
+            return self.order.nodes[first:end]
+        places, nodes = self.order.places.get(tag, ()), self.order.nodes
+        return [nodes[k] for k in places[bisect_left(places, first) : bisect_left(places, end)]]
 
     @property
     def raw(self) -> str:
@@ -96,4 +117,23 @@ def parsed(text: str) -> tuple[Node, list[str]]:
     parser.close()
     problems = parser.problems
     problems += [f"<{node.tag}> is not closed" for node in parser.open[1:]]
+    _number(parser.open[0])
     return parser.open[0], problems
+
+
+def _number(root: Node) -> None:
+    """Give every element of a whole file its place in it."""
+    nodes: list[Node] = []
+    places: dict[str, list[int]] = {}
+    order = _Order(nodes, places)
+    left: list[tuple[Node, bool]] = [(root, False)]
+    while left:
+        node, done = left.pop()
+        if done:
+            node.span = node.span[0], len(nodes)
+            continue
+        node.order, node.span = order, (len(nodes), 0)
+        places.setdefault(node.tag, []).append(len(nodes))
+        nodes.append(node)
+        left.append((node, True))
+        left += [(child, False) for child in reversed(node.inside) if isinstance(child, Node)]

@@ -255,13 +255,14 @@ def _word(item: pypdfium2.PdfTextObj, origin: Point) -> Word:
 
 def _shapes(item: pypdfium2.PdfObject, order: int, origin: Point) -> list[Shape]:
     """The subpaths of one path object."""
+    path = item.raw
     a, b, c, d, e, f = item.get_matrix().get()
     ox, oy = origin
     fill, stroke = ctypes.c_int(), pdfium.FPDF_BOOL()
-    pdfium.FPDFPath_GetDrawMode(item, fill, stroke)
+    pdfium.FPDFPath_GetDrawMode(path, fill, stroke)
     width = ctypes.c_float()
-    pdfium.FPDFPageObj_GetStrokeWidth(item, width)
-    dashed = pdfium.FPDFPageObj_GetDashCount(item) > 0
+    pdfium.FPDFPageObj_GetStrokeWidth(path, width)
+    dashed = pdfium.FPDFPageObj_GetDashCount(path) > 0
     line = width.value * math.sqrt(abs(a * d - b * c)) / MM
     shapes: list[Shape] = []
     points: list[Point] = []
@@ -284,15 +285,21 @@ def _shapes(item: pypdfium2.PdfObject, order: int, origin: Point) -> list[Shape]
                 )
             )
 
-    for index in range(pdfium.FPDFPath_CountSegments(item)):
-        segment = pdfium.FPDFPath_GetPathSegment(item, index)
-        px, py = ctypes.c_float(), ctypes.c_float()
-        pdfium.FPDFPathSegment_GetPoint(segment, px, py)
-        point = (
-            (a * px.value + c * py.value + e - ox) / MM,
-            (b * px.value + d * py.value + f - oy) / MM,
-        )
-        kind = pdfium.FPDFPathSegment_GetType(segment)
+    # asked for each of some ten thousand pieces of a sheet
+    at_x, at_y = ctypes.c_float(), ctypes.c_float()
+    into_x, into_y = ctypes.byref(at_x), ctypes.byref(at_y)
+    piece, place, kind_of, closes = (
+        pdfium.FPDFPath_GetPathSegment,
+        pdfium.FPDFPathSegment_GetPoint,
+        pdfium.FPDFPathSegment_GetType,
+        pdfium.FPDFPathSegment_GetClose,
+    )
+    for index in range(pdfium.FPDFPath_CountSegments(path)):
+        segment = piece(path, index)
+        place(segment, into_x, into_y)
+        px, py = at_x.value, at_y.value
+        point = ((a * px + c * py + e - ox) / MM, (b * px + d * py + f - oy) / MM)
+        kind = kind_of(segment)
         if kind == pdfium.FPDF_SEGMENT_MOVETO:
             finish()
             points, curves, handles, closed = [point], [], [], False
@@ -304,7 +311,7 @@ def _shapes(item: pypdfium2.PdfObject, order: int, origin: Point) -> list[Shape]
                 curves.append((points[-1], handles[0], handles[1], point))
                 points.append(point)
                 handles = []
-        closed = closed or bool(pdfium.FPDFPathSegment_GetClose(segment))
+        closed = closed or bool(closes(segment))
     finish()
     return shapes
 
