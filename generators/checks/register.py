@@ -37,7 +37,7 @@ from generators.checks.part.finishing import bearings, etching, fitted, threads,
 from generators.checks.pedal import arm, brakes, defaults, hub, hydraulics, linings, order, stiffness, travel
 from generators.checks.rule import Rule
 from generators.checks.space import clash as space_clash
-from generators.checks.space import crossing, floor, pads, swing, zones
+from generators.checks.space import crossing, floor, lids, pads, swing, zones
 from generators.checks.survey import asdrilled, inside, inspected, readings
 from generators.errors import LookupFault
 
@@ -98,6 +98,7 @@ RULES: tuple[Rule, ...] = (
     *places.RULES,
     *rise.RULES,
     *space_clash.RULES,
+    *lids.RULES,
     *crossing.RULES,
     *zones.RULES,
     *sag.RULES,

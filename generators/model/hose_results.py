@@ -67,6 +67,14 @@ class HoseLength:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CutWindow:
+    """How short and how long a hose or tube may be cut at the bench, mm; what is trimmed later included."""
+
+    least_mm: float
+    most_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SagSpan:
     """Hose that hangs between two supports: slack, lowest place, how far that is below both of them, mm."""
 

@@ -78,6 +78,9 @@ class Limits:
         default=None,
     )
     reservoir_head_mm: float = key.length("Lowest fluid level over the highest port", hi=1_000, default=10.0)
+    lid_room_mm: float = key.length(
+        "Free height over a reservoir, to take its lid off and fill it, warned below", hi=500, default=50.0
+    )
 
     moving_clear_mm: float = key.length(
         "A moving pedal to anything it is not fixed to, warned below", hi=200, default=6.0

@@ -7,15 +7,17 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
+from generators.checks.space.lids import Lid
 from generators.errors import LookupFault
 from generators.figures import fixed, format_length, format_short, nearest_64th
 from generators.layout.spots import Place
 from generators.model.hose_path import HosePath, Obstacle3, Panel3, Point3
-from generators.model.hose_results import HoseLength, HoseSag, RiseProfile
+from generators.model.hose_results import CutWindow, HoseLength, HoseSag, RiseProfile
 from generators.model.install import InstallOrder
 from generators.model.spec.lines import Clamp, Component, Hose
 from generators.model.spec.titles import within
 from generators.model.words import Comes
+from generators.routing.bench_cut import BenchCut, bench_cut, cut_words
 from generators.routing.flaring import Making, making
 from generators.standards import union37
 from generators.units import INCH_MM, UnitSystem
@@ -27,7 +29,10 @@ FLATS_SOURCE = "TM 9-2320-364-20-4, table 2-67"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoseLine:
-    """One hose as the sheets show it; ``path`` and ``length`` are None where no path was found."""
+    """One hose as the sheets show it; ``path`` and ``length`` are None where no path was found.
+
+    ``window`` is how long it may be cut, None of what nobody cuts for this job.
+    """
 
     spec: Hose
     path: HosePath | None
@@ -37,6 +42,7 @@ class HoseLine:
     measure_why: str = ""
     sag: HoseSag | None = None
     comes: Comes | None = None
+    window: CutWindow | None = None
 
     @property
     def title(self) -> str:
@@ -69,7 +75,8 @@ class DecisionLine:
 class LinesSheet:
     """All lines of a job as the sheets show them; ``places`` by component and clamp name.
 
-    ``ports`` are the seats, ``ways`` the directions out of them, by ``component.port``.
+    ``ports`` are the seats, ``ways`` the directions out of them, by ``component.port``. ``lids`` tell
+    the room over each reservoir that has a body, by its name, where steps are made.
     """
 
     order: InstallOrder
@@ -85,6 +92,7 @@ class LinesSheet:
     ports: Mapping[str, Point3] = field(default_factory=dict)
     ways: Mapping[str, Point3] = field(default_factory=dict)
     part_titles: Mapping[str, str] = field(default_factory=dict)
+    lids: Mapping[str, Lid] = field(default_factory=dict)
     units: UnitSystem = "metric"
 
     def part_title(self, name: str) -> str:
@@ -147,6 +155,12 @@ def piece_mm(hose: HoseLine) -> float:
     return hose.length.cut_mm + trimmed_mm(hose)
 
 
+def cut_at_bench(hose: HoseLine, units: UnitSystem) -> BenchCut:
+    """How long whoever fits it cuts a piece, with the least and the most; of a tube before it is trimmed."""
+    exact = piece_mm(hose)
+    return bench_cut(exact, hose.window or CutWindow(least_mm=exact, most_mm=exact), units)
+
+
 def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = True) -> str:
     """The released length of a hose: what to cut and what that makes; a measured one names no number.
 
@@ -161,50 +175,49 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
         return f"{made} from seat to seat, bought made up"
     if hose.comes == "made_up":
         return f"{made} from seat to seat, comes made up"
-    cut = format_length(hose.length.cut_mm, units)
-    own = (hose.length.cut_mm - hose.length.made_up_mm) / 2
+    cut = cut_at_bench(hose, units)
     if hose.spec.kind == "rigid":
-        flares = f", and {format_short(own, units)} for each of its two flares" if own > SAME_MM else ""
-        if flares and (both := _not_twice(hose.length.cut_mm, hose.length.made_up_mm, units)):
-            flares = f", and {both} for its two flares together"
-        spare = trimmed_mm(hose)
-        longer = "it comes" if hose.comes == "cut" else "cut it"
-        more = f"; {longer} {format_short(spare, units)} longer, for trimming" if spare and over else ""
-        made = _first(hose.length.made_up_mm, units)
-        return f"tube {cut} in the end: {made} from seat to seat{flares}{more}"
-    whole, short = _first(hose.length.made_up_mm, units), format_short(-own, units)
-    both = _not_twice(hose.length.made_up_mm, hose.length.cut_mm, units)
+        return _tube_words(hose, hose.length, cut, units, over=over)
+    fitting = (hose.length.made_up_mm - hose.length.cut_mm) / 2
+    # whoever adds the printed figures up finds the printed sum
+    end = _as_printed(fitting, units)
+    whole, short = format_short(cut.cut_mm + 2 * end, units, 2), format_short(fitting, units)
     lead = "the hose comes cut to" if hose.comes == "cut" else "cut the hose"
     if hose.spec.made_up_mm is not None:
         lead = "bought made up, the hose itself"
     if hose.spec.pushed_on:
         return (
-            f"{lead} {cut}: pushed on until {short} of pipe, from where it leaves its body, stay bare "
-            f"at each end, that makes {'about ' if both else ''}{whole} from body to body"
+            f"{lead} {cut_words(cut, units)}: pushed on until {short} of pipe, from where it leaves its "
+            f"body, stay bare at each end, that makes {whole} from body to body"
         )
-    fitting = f"{both} of fitting at its two ends together" if both else f"{short} of fitting at each end"
-    return f"{lead} {cut}: with {fitting} that makes {whole} from seat to seat"
+    return (
+        f"{lead} {cut_words(cut, units)}: with {short} of fitting at each end that makes {whole} from seat "
+        "to seat"
+    )
 
 
-def _not_twice(long_mm: float, short_mm: float, units: UnitSystem) -> str:
-    """What two like ends take of a length together, where twice the figure of one does not add up.
+def _tube_words(hose: HoseLine, length: HoseLength, cut: BenchCut, units: UnitSystem, *, over: bool) -> str:
+    """A tube: what is left in the end, what that is made of and, where it is trimmed, what is cut first."""
+    spare, both = trimmed_mm(hose), length.cut_mm - length.made_up_mm
+    end = replace(cut, cut_mm=cut.cut_mm - spare)
+    said = cut_words(cut, units)
+    if spare:
+        said = f"{format_short(end.cut_mm, units, 1 if end.step_mm else 2)} in the end, trimmed in place"
+    flares = f", and {format_short(both, units, 2)} for its two flares together" if both > SAME_MM else ""
+    whole = format_short(end.cut_mm - _as_printed(both, units), units, 2)
+    more = f"; cut it {cut_words(cut, units)} long" if spare and over else ""
+    if hose.comes == "cut" and more:
+        more = f"; it comes {format_short(spare, units)} longer, for trimming"
+    return f"tube {said}: {whole} from seat to seat{flares}{more}"
 
-    The difference of both lengths as they are printed; empty where the figure of one end does it.
-    """
-    one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
-    each = float(fixed((long_mm - short_mm) / 2 / one, places))
-    both = fixed(float(fixed(long_mm / one, places)) - float(fixed(short_mm / one, places)), places)
-    unit = "mm" if units == "metric" else "in"
-    return "" if fixed(2 * each, places) == both else f"{both} {unit}"
+
+def _as_printed(mm: float, units: UnitSystem) -> float:
+    """A length in mm as its figure is printed: to 0.01 mm, or to a thousandth of an inch."""
+    return float(fixed(mm, 2)) if units == "metric" else float(fixed(mm / INCH_MM, 3)) * INCH_MM
 
 
 SAME_MM = 0.005
 """Half the last figure printed."""
-
-
-def _first(mm: float, units: UnitSystem) -> str:
-    """A length in the unit that comes first, as it stands first elsewhere."""
-    return f"{fixed(mm, 2)} mm" if units == "metric" else format_short(mm, units)
 
 
 def spanner_words(hose: HoseLine) -> str:

@@ -196,7 +196,7 @@ def prepare(
     for name, place in placed.items():
         findings.extend(check_place(name, place, row=name in rows))
     findings += [*check_fits(file.job, parts, layouts, file.shop), *check_bolts(fasteners, file.job.clamp)]
-    findings.extend(standing_findings(scene, ground))
+    findings.extend(standing_findings(scene, ground, file.job.limits))
     findings.extend(zone_findings(zones, file.job, lines, scene.bodies, ground))
     results = current(results, loaded)
     findings.extend(f for bracket in loaded for f in part_findings(file, bracket, results))

@@ -42,7 +42,7 @@ def in_space(job: Prepared) -> None:
     bodies = job_bodies(job.file.job, job.parts, job.layouts, lines, job.fasteners)
     scene = Scene(bodies=bodies, movers=job.scene.movers)
     ground = job_ground(job.file.job, job.parts, job.layouts)
-    list(standing_findings(scene, ground))
+    list(standing_findings(scene, ground, job.file.job.limits))
 
 
 def brackets(count: int, folder: Path) -> Path:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from generators.checks.space.ground import Ground, Sheet
+from generators.checks.space.lids import check_lids
 from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import job_layouts
@@ -88,7 +89,19 @@ def _pushed_in(to: float) -> list[Finding]:
 
 
 # bodies are drawn to 0.05 mm each, so 0.1 mm in each other is the limit
+def lidded(over_mm: float, axis: str = "up") -> list[Finding]:
+    """A reservoir 60 mm thick and 90 mm long, its top 90 mm up (60 mm where it lies), something over it."""
+    end = (0, 0, 90) if axis == "up" else (90, 0, 30)
+    start = (0, 0, 0) if axis == "up" else (0, 0, 30)
+    top = 90 if axis == "up" else 60
+    shelf = block("shelf", (-100, -100, top + over_mm), (300, 200, 5), what="obstacle")
+    tank = bar("tank", start, end, 60.0, "reservoir")
+    return list(check_lids([tank, shelf], Ground(sheets=(), carrier={}), 50.0))
+
+
 STANDING_CASES = {
+    # drawn to 0.05 mm each
+    "reservoir-lid": (lambda: lidded(49.8), lambda: lidded(50.0)),
     "bodies-meet": (
         lambda: said(block("a", (0, 0, 0), (10, 10, 10)), block("b", (9.85, 0, 0), (10, 10, 10))),
         lambda: said(block("a", (0, 0, 0), (10, 10, 10)), block("b", (9.95, 0, 0), (10, 10, 10))),

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from scipy.optimize import linprog
 
-from generators.jobs.make.line_sheets import put_in
+from generators.jobs.make.asked import put_in
 from generators.layout.spots import Place
 from generators.model.hose_path import Point3
 from generators.model.install import InstallOrder, Task

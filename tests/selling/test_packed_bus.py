@@ -11,7 +11,8 @@ from typing import Any
 import pytest
 
 from generators.jobs.kit.content import Asked, Content
-from generators.jobs.make.line_sheets import job_guide, put_in
+from generators.jobs.make.asked import put_in
+from generators.jobs.make.line_sheets import job_guide
 from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.plan import PartPlan
@@ -91,7 +92,9 @@ def test_what_comes_printed_is_measured_and_not_printed(content: Content, prepar
 def test_what_one_has_oneself_is_told_to_its_size(content: Content) -> None:
     """16 mm shaft in cheeks 104 mm apart: the spec's own. Circlips of a shaft want pliers (common practice)."""
     _, lists = sheet_of(content)
-    assert "on the shaft of 16 mm and to go between the cheeks, 104 mm apart" in lists[OWN]
+    assert "from the vehicle, or made for it: a hub" in lists[OWN]
+    assert "the shaft of 16 mm" in lists[OWN]
+    assert "together fill the 104 mm between the cheeks" in lists[OWN]
     assert "what secures the pin" in lists[OWN]
     assert "outside circlips on a shaft of 16 mm" in lists[TOOLS]
     assert "the caps and plugs that come on ports and ends" in lists[TOOLS]

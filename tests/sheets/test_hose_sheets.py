@@ -58,7 +58,7 @@ def test_what_is_cut_is_released_after_both_ends(sheet: str, dray: Prepared) -> 
     assert hose.length is not None
     fit = step_of(sheet, "Fit the hose to the master")
     assert f"when step {fit - 1} is done" in sheet
-    assert f"{hose.length.cut_mm:.2f} mm" in sheet
+    assert f"ut the hose {hose.length.cut_mm:.0f} mm (least " in sheet
     for end in ("clutch master cylinder", "union at the front of the frame"):
         assert step_of(sheet, f"Fit the {end}") < fit
 

@@ -86,8 +86,12 @@ def test_the_order_is_that_of_a_workshop(sheet: Sheet) -> None:
     assert sheet.steps[0].startswith("Disconnect the battery")
     first = at(sheet, "Tape the ")
     assert at(sheet, "Take out the old parts") < first
-    assert sheet.steps[-2].startswith("Connect the battery again")
-    assert sheet.steps[-1].startswith("Prove before driving")
+    clutches = sum(pedal.clutch is not None for pedal in sheet.job.pedals)
+    finish = ["Connect the battery again", *["Run the engine"] * clutches, "Prove before driving"]
+    finish += ["Only when it has been inspected: at walking pace"] if sheet.job.pedals else []
+    assert [
+        step[: len(words)] for step, words in zip(sheet.steps[-len(finish) :], finish, strict=True)
+    ] == finish
     for k, step in enumerate(sheet.steps):
         if step.startswith(("Bleed with", "Fill and bleed")):
             before = sheet.steps[:k]

@@ -13,9 +13,10 @@ from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
 from generators.jobs.make import stiffness_file, stiffness_shapes
+from generators.jobs.make.asked import asked_of
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, write_glb_file, write_step_file
 from generators.jobs.make.bolt_counts import bolt_counts, end_counts
-from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet, put_in
+from generators.jobs.make.line_sheets import job_bill, job_guide, lines_sheet
 from generators.jobs.make.paper import sheet_paper
 from generators.jobs.make.phone_file import phone_page
 from generators.jobs.make.space_sheet import space_sheet
@@ -38,11 +39,11 @@ from generators.solve.job import Prepared
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import smallest_hole
 from generators.verify.bom import read_bom
-from generators.verify.pdf.loose_ends import LooseEnd
 from generators.verify.pdf.made_holes import made_words, told_problems
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
+from generators.verify.steps.asked import NOTHING, Asked
 
 
 def least_holes(prepared: Prepared) -> dict[str, float]:
@@ -59,9 +60,9 @@ def _read_sheet(
     words: Sequence[str],
     waived: Sequence[Waived],
     layouts: Sequence[PanelLayout],
-    loose: Sequence[LooseEnd],
+    asked: Asked,
 ) -> ReadBack:
-    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words, loose=loose)
+    reading = read_sheet_pdf(path, title=title, revision=revision, rel=rel, words=words, asked=asked)
     return ReadBack(
         path=rel,
         facts=reading.facts,
@@ -79,7 +80,7 @@ def _sheet(
     kind: str,
     body: partial[Any],
     words: Sequence[str],
-    loose: Sequence[LooseEnd] = (),
+    asked: Asked = NOTHING,
 ) -> Artefact:
     return Artefact(
         entry=Entry(path=rel, kind=kind),
@@ -93,7 +94,7 @@ def _sheet(
             waived=prepared.waived,
             # the report has a row for each hole
             layouts=prepared.layouts if kind == "report" else (),
-            loose=tuple(loose),
+            asked=asked,
         ),
     )
 
@@ -170,7 +171,7 @@ def _reports(prepared: Prepared, paper: str, laid: Sequence[Laid]) -> list[Artef
                 "install_sheet",
                 install,
                 [*pedal_words, *bolts, *made_words(prepared.layouts), *pictured],
-                put_in(lines, prepared.fasteners),
+                asked_of(prepared),
             )
         )
         out.append(phone_page(prepared, laid, tests))

@@ -6,12 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
+from generators.checks.space.lids import lids
 from generators.geometry.frames import Matrix
 from generators.jobs.once import once_for_each
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, ScaleLengths
-from generators.model.joints.fasteners import FastenerSet, on_own_studs
 from generators.model.spec.job import Job
 from generators.model.spec.lines import Clamp, Component
 from generators.model.words import Comes
@@ -19,15 +19,18 @@ from generators.sheets.bill import Item, bill
 from generators.sheets.hose_words import DecisionLine, HoseLine, LinesSheet
 from generators.sheets.install.build import build_guide
 from generators.solve.fasteners.bags import job_bags
+from generators.solve.hoses.cutting import cut_windows
 from generators.solve.hoses.findings import chain_components, level_height
 from generators.solve.hoses.lines import LinesAnswer, hose_outside, hose_radius
 from generators.solve.hoses.order import loop_words
 from generators.solve.job import Prepared
 from generators.solve.waits import numbered
 from generators.units import UnitSystem
-from generators.verify.pdf.loose_ends import LooseEnd, loose_ends
 
 NOTHING_COMES: Mapping[str, Comes] = MappingProxyType({})
+
+
+_windows = once_for_each(cut_windows)
 
 
 def lines_sheet(
@@ -38,7 +41,7 @@ def lines_sheet(
     Raises nothing for a job that was prepared.
     """
     fitted: list[Component | Clamp] = [*job.component, *job.clamp]
-    profiles = []
+    profiles, windows = [], _windows(answer, job)
     for names, profile in answer.profiles.items():
         levels = [level_height(answer, c) for c in chain_components(job, names) if c.kind == "reservoir"]
         profiles.append((names, profile, levels[-1] if levels else None))
@@ -55,6 +58,7 @@ def lines_sheet(
                 measure_why=hose.measure_why,
                 sag=hose.sag,
                 comes=comes.get(hose.spec.name),
+                window=windows.get(hose.spec.name) if hose.spec.name not in comes else None,
             )
             for hose in answer.hoses
         ),
@@ -81,16 +85,6 @@ def lines_sheet(
     )
 
 
-def put_in(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> tuple[LooseEnd, ...]:
-    """What read-back must find of rigid lines that do not go between two tight fittings."""
-    on = [made.task for made in fasteners if made.into == "locking nut"]
-    locked = {name for kind, _, name in (task.partition(":") for task in on) if kind == "component"}
-    studded = {c.name for c in lines.components if on_own_studs(fasteners, f"component:{c.name}")}
-    deciding = {decision.hose for decision in lines.decided}
-    hoses = [hose.spec for hose in lines.hoses]
-    return loose_ends(hoses, lines.components, lines.order, lines.ways, deciding, locked, studded)
-
-
 @once_for_each
 def with_steps(prepared: Prepared) -> Prepared:
     """The same job with the number of the step in each hole that waits for one: sheets print it."""
@@ -114,6 +108,9 @@ def job_guide(
 def _guide(
     prepared: Prepared, revision: str, laid: Sequence[Laid] = (), tests: Sequence[ScaleLengths] = ()
 ) -> Guide:
+    lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units, prepared.comes)
+    over = lids(prepared.scene.bodies, prepared.file.job.limits.lid_room_mm)
+    lines = replace(lines, lids={lid.reservoir.owner: lid for lid in over})
     mounts = [(p.plan, p.spec.mount) for p in prepared.parts if p.plan.tool and p.spec.mount is not None]
     return build_guide(
         title=prepared.file.job.job.title,
@@ -121,7 +118,7 @@ def _guide(
         layouts=prepared.layouts,
         mounted=[(p.plan, p.mount.panel, p.mount.face) for p in prepared.parts if p.mount is not None],
         guides=[(plan, mount.panel, mount.face) for plan, mount in mounts],
-        lines=lines_sheet(prepared.lines, prepared.file.job, prepared.file.units, prepared.comes),
+        lines=lines,
         pedals=[p.sheet() for p in prepared.pedals],
         findings=prepared.findings,
         waived=prepared.waived,

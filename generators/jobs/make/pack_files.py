@@ -14,7 +14,8 @@ from generators.drawing.paper.sizes import PaperChoice, paper_choices
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.make.line_sheets import job_guide, lines_sheet, put_in
+from generators.jobs.make.asked import asked_of
+from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.space_sheet import space_sheet
 from generators.model.install import Laid
 from generators.model.sold.packing import NOT_PACKED, ON_HOSE, Packing
@@ -189,7 +190,7 @@ def pack_files(prepared: Prepared, packs: Sequence[Pack]) -> list[Artefact]:
                 *packed_words(prepared.packing),
             ),
             on_first=first_words(prepared.packing),
-            loose=put_in(lines, prepared.fasteners),
+            asked=asked_of(prepared),
         )
         out.append(Artefact(entry=Entry(path=rel, kind="print_me_pdf", units="mm"), body=body, read=read))
     return out

@@ -9,6 +9,7 @@ from pathlib import Path
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
+from generators.jobs.make.asked import asked_of
 from generators.jobs.make.bodies import Bodies, bodies_of, expected_bodies, glb_of
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
 from generators.jobs.make.space_sheet import space_sheet
@@ -22,6 +23,7 @@ from generators.sheets.space.sheet import SpaceSheet
 from generators.solve.job import Prepared
 from generators.verify.html.page import Wanted, read_page
 from generators.verify.readback import ReadBack
+from generators.verify.steps.asked import Asked
 
 NAME, KIND = "install.html", "install_page"
 
@@ -89,6 +91,7 @@ def phone_page(prepared: Prepared, laid: Sequence[Laid] = (), tests: Sequence[Sc
         bodies=bodies,
         titles=titles,
         inch_first=prepared.file.units == "inch",
+        asked=asked_of(prepared),
     )
     return Artefact(entry=Entry(path=NAME, kind=KIND), body=write, read=read, kernel=bool(bodies.names))
 
@@ -103,6 +106,7 @@ def _read(
     bodies: Bodies,
     titles: Mapping[str, str],
     inch_first: bool,
+    asked: Asked,
 ) -> ReadBack:
     turns = bool(bodies.names) and bool(three_js())
     wanted = Wanted(
@@ -112,5 +116,6 @@ def _read(
         layouts=tuple(layouts),
         bodies=expected_bodies(bodies) if turns else (),
         titles=titles if turns else {},
+        asked=asked,
     )
     return read_page(path, guide=guide, wanted=wanted, rel=NAME)

@@ -162,9 +162,10 @@ def _moved(loose: Loose, lines: LinesSheet, fasteners: Sequence[FastenerSet]) ->
             "Push that back through its hole as far as its nut, run back, lets it; bring it up to the line."
         )
     return (
-        f"Take its nut and washer off and draw it out of its hole to the {loose.port} side; put the line on "
-        "both fittings, its nuts a few turns on; swing that fitting, the line on it, back into its hole, "
-        "and put washer and nut on again by hand."
+        "Take off what closes that end, its nut and its washer, and draw it out of its hole to the "
+        f"{loose.port} side; put the line on both fittings, its nuts a few turns on; swing that fitting, the "
+        "line on it, back into its hole, and put washer and nut on again by hand, and what closes it till "
+        "its own hose comes."
     )
 
 

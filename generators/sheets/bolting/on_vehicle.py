@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.figures import format_short
 from generators.hydraulics.cylinders import slave_area
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import Step
@@ -142,6 +143,13 @@ class Seats:
             return ()
         return self._bolts(plan, mates=False)
 
+    def brackets(self, lines: LinesSheet) -> Iterator[str]:
+        """Titles of what sits on a bracket of the vehicle that this job does not bring."""
+        for component in lines.components:
+            ring = self.ring(component, lines)
+            if on_vehicle(component, lines) and not ring and self.bracket(component) is None:
+                yield title_of(component)
+
     def rows(self, lines: LinesSheet) -> Iterator[tuple[str, str]]:
         """What no bag holds of all this, by what it is for."""
         for component in lines.components:
@@ -165,3 +173,19 @@ class Seats:
                     title_of(component),
                     f"a bracket on the vehicle{holds}, and its bolts: the vehicle's own, or made for it{rod}",
                 )
+
+
+def lid_words(component: Component, lines: LinesSheet) -> str:
+    """Whether its lid comes off and it can be filled where it sits, after a blank; nothing without a body."""
+    lid = lines.lids.get(component.name)
+    if lid is None:
+        return ""
+    unknown = "What these sheets do not know, a bonnet or a cover, see for yourself before it is bolted down."
+    if lid.free:
+        high = format_short(lid.room_mm, lines.units, 1)
+        return f" Over its lid {high} are free, so that it is opened and filled where it sits. {unknown}"
+    high = format_short(lid.free_mm, lines.units, 1)
+    return (
+        f" Over its lid only {high} are free, then comes the {lid.below}: open it and fill it by a funnel "
+        f"with a hose, or have one of the two moved first. {unknown}"
+    )

@@ -10,7 +10,7 @@ from generators.figures import fixed, format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.layout.closing import closings
 from generators.model.install import Listing, StepTable
-from generators.model.joints.fasteners import ON_BEARINGS, FastenerSet
+from generators.model.joints.fasteners import ON_BEARINGS, ON_SPACER, FastenerSet
 from generators.model.plan import PanelLayout, PartPlan
 from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import capital, within
@@ -18,11 +18,14 @@ from generators.sheets.bolting.on_vehicle import Seats
 from generators.sheets.bolting.words import absent_words, brace_words, held_words
 from generators.sheets.hose_words import LinesSheet, about
 from generators.sheets.install.drill import SEALANT, named, plate_words
-from generators.sheets.pedal.words import ANY_FLUID, fluid_words, rod_words
+from generators.sheets.pedal.words import ANY_FLUID, bought_stop, fluid_words, rod_words
 
 TITLE = "Not in the box: have these yourself"
 PAINTED_AFTER = re.compile(r"(?i)\b(?:paint|primer|enamel|lacquer)\b.*\bafter\b")
 """A finish that is put on by whoever fits the part: the drawing's usual words, and the like."""
+
+SIDE_PLAY_MM = (0.2, 0.5)
+"""How far a hub may move along its shaft. Common practice, no source."""
 
 BACK = "return spring with its anchorage, and a stop it comes back against"
 
@@ -87,10 +90,12 @@ def _pedal_rows(
         rod = f" ({rod_words(pedal)})" if pedal.clutch or pedal.brake else ""
         yield (
             capital(pedal.title),
-            f"the pedal with its arm and pad{_arm_words(pedal)}{_hub_words(pedal, fasteners)}; pushrod with "
+            f"the pedal with its arm and pad{_arm_words(pedal)}; pushrod with "
             f"lock nut, clevis, pin and what secures the pin (a split pin or clip of its size){rod}; "
             f"{BACK}{'; balance bar' if bar else ''}{master}",
         )
+        if hub := hub_words(pedal, pedals, fasteners):
+            yield f"Hub of the {within(pedal.title)}", hub
     if not pedals:
         yield "Pedal", f"the pedal with its pivot, pushrod, clevis, pin and what secures it; {BACK}{master}"
     if not packing.holding("fluid"):
@@ -116,15 +121,84 @@ def _arm_words(pedal: PedalSheet) -> str:
     )
 
 
-def _hub_words(pedal: PedalSheet, fasteners: Sequence[FastenerSet]) -> str:
-    """What its hub is made to: the shaft it turns on, and the room between the cheeks it hangs in."""
-    shaft = next((m for m in fasteners if m.form == "shaft" and m.part == pedal.spec.hanger), None)
-    if shaft is None or not shaft.between_mm:
+def absent_from_bags(
+    pedals: Sequence[PedalSheet], lines: LinesSheet, fasteners: Sequence[FastenerSet], seats: Seats
+) -> str:
+    """What hangs or carries parts of the bags and lies in none, in a sentence; empty for nothing."""
+    things = [f"the bracket the {within(title)} goes on, with its bolts" for title in seats.brackets(lines)]
+    for pedal in pedals:
+        hung = ", with its hub, bush and spacers" if hub_shaft(pedal, fasteners) else ""
+        things.append(f"the {within(pedal.title)} itself{hung}")
+    return f"In no bag: {'; '.join(things)}. See '{TITLE}'." if things else ""
+
+
+def hub_shaft(pedal: PedalSheet, fasteners: Sequence[FastenerSet]) -> FastenerSet | None:
+    """The shaft a pedal's hub is put on between the cheeks of its hanger; None where the job has none."""
+    mine = (m for m in fasteners if m.form == "shaft" and m.part == pedal.spec.hanger and m.between_mm)
+    return next(mine, None)
+
+
+def hub_words(pedal: PedalSheet, pedals: Sequence[PedalSheet], fasteners: Sequence[FastenerSet]) -> str:
+    """What a hub from the vehicle needs to hang here, and who decides it; empty without a shaft."""
+    shaft = hub_shaft(pedal, fasteners)
+    if shaft is None:
         return ""
-    u, does = pedal.units, "sit" if shaft.tighten.why == ON_BEARINGS else "turn"
+    size = format_short(shaft.diameter_mm, pedal.units)
+    bore = {
+        ON_BEARINGS: f"to sit on the shaft of {size}, which turns with it in its bearings",
+        ON_SPACER: "with a bush that turns without shake on the spacer tube of the hanger's bag",
+    }.get(shaft.tighten.why, f"with a bush that turns without shake on the shaft of {size}")
+    others = [within(p.title) for p in pedals if p is not pedal and hub_shaft(p, fasteners) is shaft]
+    beside = f" and the hub of the {' and the '.join(others)}" if others else ""
+    width = pedal.spec.hub_width_mm
+    given = "" if width is None else f" of {format_short(width, pedal.units)}"
     return (
-        f"; its hub to {does} on the shaft of {format_short(shaft.diameter_mm, u)} and to go between the "
-        f"cheeks, {format_short(shaft.between_mm, u)} apart"
+        f"from the vehicle, or made for it: a hub {bore}. The hub{given}{beside} and spacers "
+        f"{_filled(pedal, shaft)}. Whoever fits it decides bush and spacers: measure hub and cheeks and have "
+        "them made, of steel or bronze, before anything is drilled. A hub wider than that, or a bore no bush "
+        "fills: stop and ask, as the head of this sheet says"
+    )
+
+
+def hung_words(pedal: PedalSheet | None, fasteners: Sequence[FastenerSet]) -> str:
+    """What of a pedal no bag holds, where it is hung, before a blank; empty where no shaft has it."""
+    if pedal is None or (shaft := hub_shaft(pedal, fasteners)) is None:
+        return ""
+    return (
+        "The pedal with its hub, bush and spacers comes from the vehicle, or was made for it: in no bag, see "
+        f"the list '{TITLE}'. All hubs and spacers on the shaft {_filled(pedal, shaft)}; nothing may bind. "
+    )
+
+
+def _filled(pedal: PedalSheet, shaft: FastenerSet) -> str:
+    """How hubs and spacers take the room between the cheeks, and where that puts the arm."""
+    wide = format_short(shaft.between_mm, pedal.units)
+    least, most = (format_short(mm, pedal.units, 1) for mm in SIDE_PLAY_MM)
+    play = f"but for {least} to {most} of play sideways (common practice, no source)"
+    if shaft.tighten.why == ON_BEARINGS:
+        play = "of the bearings, with shims to what was measured and no play"
+    return f"together fill the {wide} between the cheeks {play}, the clevis pin {_in_line(pedal)}"
+
+
+def _in_line(pedal: PedalSheet) -> str:
+    """Where spacers put the arm along the shaft: by its pin, against the cylinder it pushes."""
+    aside = pedal.spec.pin_side_mm
+    if pedal.brake is not None and len(pedal.brake.circuits) > 1:
+        return "or balance bar in line with the masters it pushes"
+    if not aside:
+        return "in line with the cylinder's middle"
+    return (
+        f"{format_short(abs(aside), pedal.units)} {'right' if aside > 0 else 'left'} of the cylinder's middle"
+    )
+
+
+def bought_stop_words(pedal: PedalSheet | None) -> str:
+    """The stop that is bought for a clutch pedal goes on with it; set it is later, when it is bled."""
+    if pedal is None or bought_stop(pedal) is None:
+        return ""
+    return (
+        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
+        "force, and back it off: it is set after bleeding."
     )
 
 

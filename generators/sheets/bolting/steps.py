@@ -48,12 +48,16 @@ def with_bolts(
 
 
 def bag_list(
-    items: Sequence[Item], packing: Packing = NOT_PACKED, lines: LinesSheet | None = None
+    items: Sequence[Item],
+    packing: Packing = NOT_PACKED,
+    lines: LinesSheet | None = None,
+    absent: str = "",
 ) -> tuple[Listing, ...]:
     """What is in each bag, a row for each; then, once, what the torques assume.
 
     Of a kit its bags are those of ``packing``, as its labels and its packing list have them. ``lines`` have
-    nuts and fittings of their own, which are tightened otherwise.
+    nuts and fittings of their own, which are tightened otherwise; ``absent`` says what one might look for in
+    a bag and does not find.
     """
     rows = _packed_rows(packing) if packing.boxes else _bill_rows(items)
     if not rows:
@@ -63,7 +67,7 @@ def bag_list(
     fittings = _fitting_rows(lines) if lines is not None else ()
     rows = (*_own_bolts(packing), *zip(heads, NOTES, strict=True), *fittings)
     notes = StepTable(head=("bolts", "how tight"), rows=rows, shares=(0.16, 0.84))
-    return (Listing(title="Parts by bag", table=table), Listing(title="How tight", table=notes))
+    return (Listing(title="Parts by bag", words=absent, table=table), Listing(title="How tight", table=notes))
 
 
 def _fitting_rows(lines: LinesSheet) -> Iterator[tuple[str, str]]:

@@ -30,7 +30,7 @@ from generators.model.words import Face
 from generators.sheets.bill import Item
 from generators.sheets.bolting.in_place import brace_ends, brace_picture, with_place
 from generators.sheets.bolting.on_vehicle import Seats, force_words
-from generators.sheets.bolting.own_things import own_list
+from generators.sheets.bolting.own_things import absent_from_bags, bought_stop_words, hung_words, own_list
 from generators.sheets.bolting.steps import bag_list, with_bolts
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.sheets.install.drill import drill_phase
@@ -43,7 +43,6 @@ from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.install.tools import plug_steps, tool_list
-from generators.sheets.pedal.words import bought_stop
 from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
@@ -182,7 +181,8 @@ class _Job:
             own = any(component.kind == "master" for component in lines.components)
             what = task.title if own else f"master cylinder, the {task.title}"
             pedal = self.pedals.get(task.name)
-            how = f"{self.held_by(task)}{HANG[0]}{self.at_rest(pedal)}{_stop_words(pedal)}"
+            how = f"{self.held_by(task)}{hung_words(pedal, self.fasteners)}{HANG[0]}{self.at_rest(pedal)}"
+            how += bought_stop_words(pedal)
             yield Step(do=f"Fit the {what} and its pivot.", how=how)
         elif task.kind == "component":
             component = lines.component(task.name)
@@ -290,16 +290,6 @@ class _Job:
         )
 
 
-def _stop_words(pedal: PedalSheet | None) -> str:
-    """The stop that is bought for a clutch pedal goes on with it; set it is later, when it is bled."""
-    if pedal is None or bought_stop(pedal) is None:
-        return ""
-    return (
-        " Fit the adjustable stop of its bag where it meets the arm, on metal that takes the whole foot's "
-        "force, and back it off: it is set after bleeding."
-    )
-
-
 def _of(task: Task, step: Step) -> Step:
     return replace(step, tasks=(task.key,))
 
@@ -376,7 +366,7 @@ def build_guide(
                     *paper,
                     *check_phase(layouts, closer_by(guides, job.layouts)),
                     *job.phases(),
-                    last_phase(layouts, lent_by(guides, job.layouts)),
+                    last_phase(layouts, pedals, lent_by(guides, job.layouts)),
                 ]
             ),
             fasteners,
@@ -397,4 +387,5 @@ def build_guide(
     )
     plans = [*(plan for plan, _panel, _face in mounted), *loose]
     own = own_list(pedals, lines, layouts, fasteners, seats, packing, plans)
-    return replace(guide, lists=(*bag_list(items, packing, lines), *own, *cuts, *tools))
+    bags = bag_list(items, packing, lines, absent_from_bags(pedals, lines, fasteners, seats))
+    return replace(guide, lists=(*bags, *own, *cuts, *tools))

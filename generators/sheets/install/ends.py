@@ -7,11 +7,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.install import Phase, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import asked, within
 from generators.sheets.install.drill import refs
 from generators.sheets.install.existing import there_words
+from generators.sheets.install.pedal_steps import RELEASE, release_words
+from generators.sheets.pedal.words import stop_to_set
 
 BEFORE = (
     "Vehicle on level ground, wheels chocked, battery disconnected. Never work under a vehicle that stands "
@@ -80,8 +83,15 @@ def _listed(holes: Sequence[PanelHole]) -> str:
     return f"hole{'' if len(words) == 1 else 's'} {joined}"
 
 
-def last_phase(layouts: Sequence[PanelLayout], lent: Sequence[str] = ()) -> Phase:
-    """All put back, the battery on, the work proven; ``lent`` is what came out of holes for a drill guide."""
+def last_phase(
+    layouts: Sequence[PanelLayout], pedals: Sequence[PedalSheet] = (), lent: Sequence[str] = ()
+) -> Phase:
+    """All put back, the battery on, the work proven: standing, inspected, then at walking pace.
+
+    ``lent`` is what came out of holes for a drill guide.
+    """
+    # where no stop is right nothing is driven
+    drives = all(pedal.clutch is None or stop_to_set(pedal.clutch.window) is not None for pedal in pedals)
     moved = sorted({k.reason for layout in layouts for k in layout.keepouts if k.movable and not k.bead})
     back = f"Put back what was moved aside: {', '.join(moved)}. " if moved else ""
     if lent:
@@ -102,11 +112,51 @@ def last_phase(layouts: Sequence[PanelLayout], lent: Sequence[str] = ()) -> Phas
                 do="Connect the battery again, the earth lead last.",
                 how="Lamps and horn work; nothing that was moved or drilled past is warm, rubbed or loose.",
             ),
+            *(_running(pedals) if drives else ()),
             Step(
                 do="Prove before driving.",
                 how="With the vehicle on stands and the drive wheels clear, a helper at the pedal: full "
                 "travel ten times, no leak, no movement of the hanger that you can see. Then have it "
                 "inspected.",
             ),
+            *(_walking(pedals) if drives else ()),
         ),
+    )
+
+
+def _running(pedals: Sequence[PedalSheet]) -> Iterator[Step]:
+    """A clutch with the engine running, wheels in the air; common practice, no source."""
+    clutches = [pedal for pedal in pedals if pedal.clutch is not None]
+    for pedal in clutches:
+        which = f" with the {within(pedal.title)}" if len(clutches) > 1 else ""
+        yield Step(
+            do=f"Run the engine and try the gears{which}, still on stands.",
+            how="Drive wheels clear of the ground, the other wheels chocked, nobody and nothing near the "
+            "wheels or under the vehicle, fumes led out of doors. One person at the controls; start in "
+            "neutral, pedal down. Held down a few seconds, the gear without synchromesh or reverse must "
+            "engage without noise, and the drive wheels must stop under a light foot brake and stay so: "
+            "noise, or wheels that pull, is a clutch that drags. In gear, wheels clear, let the pedal up "
+            "slowly and read beside the pad where the wheels turn: "
+            f"{release_words(pedal)} Again with the engine warm. Engine off, ignition key out: no joint "
+            f"wet, and the step '{RELEASE.rstrip('.')}' once more gives what was noted there. (Common "
+            "practice, no source.)",
+        )
+
+
+def _walking(pedals: Sequence[PedalSheet]) -> Iterator[Step]:
+    """The first metres, once somebody licensed has looked; common practice, no source."""
+    if not pedals:
+        return
+    clutch = (
+        " Then the clutch: move off gently, change up and down, stop; no noise, no slip, no judder."
+        if any(pedal.clutch is not None for pedal in pedals)
+        else ""
+    )
+    yield Step(
+        do="Only when it has been inspected: at walking pace, on level ground closed to others, brake first.",
+        how="Whatever was worked on, the foot brake is tried before anything else: it must stop the vehicle "
+        "straight and with a firm pedal, three times, and the parking brake must hold it."
+        f"{clutch} Stop at the first thing that is not as it should be. Then look at every joint, every bolt "
+        "and the fluid's level again. What inspection, test and papers the road asks for, local codes say. "
+        "(Common practice, no source.)",
     )

@@ -13,6 +13,7 @@ from generators.figures import format_length, format_opening, format_short
 from generators.geometry.sight import Standing
 from generators.layout.spots import Place, clamp_size
 from generators.layout.stacking import doublers_under
+from generators.model.hose_path import Point3
 from generators.model.install import HoleRef, PanelPicture, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
@@ -22,14 +23,13 @@ from generators.model.words import OTHER, Face
 from generators.sheets.bolting.closing import component_closures, stays_words
 from generators.sheets.bolting.in_place import goes_in
 from generators.sheets.bolting.loose import left_words, loose_nuts
-from generators.sheets.bolting.on_vehicle import Seats, on_vehicle
+from generators.sheets.bolting.on_vehicle import Seats, lid_words, on_vehicle
 from generators.sheets.bolting.own_things import painted_after
 from generators.sheets.bolting.steps import bolt_table
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.existing import side
-from generators.sheets.install.found import NOT_BEGUN, By, Known, compared, known_holes, told_from
-from generators.sheets.install.paper import pricked
+from generators.sheets.install.found import NOT_BEGUN, WAYS, By, Known, known_holes, told_from, worked_out
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.solve.fasteners.holders import spacer_mm
@@ -41,8 +41,11 @@ FRAME = "Into a frame rail only through its web, and only where the vehicle's ma
 """Common practice, no source."""
 
 NOTHING: Mapping[str, str] = MappingProxyType({})
-SHOW, SHOWS = (f"{verb} the place it was worked out for" for verb in ("show", "shows"))
 TILL = " until the hose comes"
+THROUGH = " What closes the end in the hole comes off for washer and nut, and goes on again at once."
+
+PLAIN_WAY = math.cos(math.radians(10))
+"""Cosine of how far from an axis of the vehicle a port may look and still be said to look along it. Ours."""
 
 
 def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], rows: Rows) -> Step:
@@ -152,6 +155,14 @@ def _where(component: Component, lines: LinesSheet, layouts: Mapping[str, PanelL
     return "in its place on the vehicle"
 
 
+def _faces(way: Point3 | None) -> str:
+    """Which way a port looks, after a comma; nothing where it looks askew."""
+    if way is None:
+        return ""
+    axis = max(range(3), key=lambda k: abs(way[k]))
+    return f", facing {WAYS[axis][way[axis] < 0]}" if abs(way[axis]) >= PLAIN_WAY else ""
+
+
 def _both(numbers: Sequence[str]) -> str:
     """``3 and 4``, ``3, 4 and 5``."""
     return " and ".join(filter(None, (", ".join(numbers[:-1]), numbers[-1])))
@@ -202,13 +213,16 @@ def component_steps(
     place = lines.places[component.name]
     seats = seats or Seats(fasteners=fasteners, units=lines.units)
     yield from seats.steps(component, lines)
-    ports = ", ".join(
-        f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}" for port in component.port
+    ports = "; ".join(
+        f"{port.name.replace('_', ' ')}{f' (-{port.dash})' if port.dash else ''}"
+        f"{_faces(lines.ways.get(f'{component.name}.{port.name}'))}"
+        for port in component.port
     )
     closures = component_closures(component, lines)
     where = "its port" if len(closures) == 1 else "its ports"
     if component.kind == "bulkhead":
         text = f"{_bulkhead_words(component, lines.units)} {stays_words(closures, 'both ends', TILL)}"
+        text += THROUGH if closures else ""
     elif component.kind == "slave":
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"
         text = f"Bleed screw uppermost, rod to the fork{locked}. {stays_words(closures, where)}"
@@ -220,7 +234,7 @@ def component_steps(
         side = high if level else "level with"
         text = (
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
-            f"{side} the place it is bolted to."
+            f"{side} the place it is bolted to.{lid_words(component, lines)}"
         )
         if any(x.component == component.name for x in lines.decided):
             text += " Its hose is on it already."
@@ -357,7 +371,7 @@ def decided_steps(
     face: Face = "cab"
     if layout is not None:
         face = _part_face(decision, layout) if decision.part else _face(lines, decision.component, layout)
-    shown, table = _worked_out(layout, holes, face, by)
+    shown, table = worked_out(layout, holes, face, by)
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
         how=f"The hose on both its ends, hanging free in its path, neither pulled nor looped. {shown} If it "
@@ -378,18 +392,6 @@ def decided_steps(
         return
     yield from drill_steps(layout, holes, by.fitted)
     yield from insert_steps(layout, holes)
-
-
-def _worked_out(
-    layout: PanelLayout | None, holes: Sequence[PanelHole], face: Face, by: By
-) -> tuple[str, StepTable | None]:
-    """What shows where a hose was worked out to put a thing, on the face it is held on."""
-    if layout is not None and any(h.drill_face == face for h in pricked(layout, by.laid)):
-        return f"What was pricked through the rings of its paper {SHOWS}.", None
-    table = compared(layout, holes, face, by) if layout is not None else None
-    if table is not None:
-        return f"The distances below, read on the {face} face, {SHOW}.", table
-    return f"The rings of its sheet, laid there by its existing holes, {SHOW}.", None
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

@@ -17,6 +17,7 @@ from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.titles import within
 from generators.model.words import OTHER, Face
 from generators.sheets.hose_words import LinesSheet, about
+from generators.sheets.install.paper import pricked
 from generators.units import UnitSystem
 
 WAYS = (("rearward", "forward"), ("right", "left"), ("up", "down"))
@@ -40,6 +41,7 @@ class By:
 
 
 NOT_BEGUN = By()
+SHOW, SHOWS = (f"{verb} the place it was worked out for" for verb in ("show", "shows"))
 
 
 def told_from(here: Matrix, known: Sequence[Known], units: UnitSystem) -> str:
@@ -122,3 +124,15 @@ def compared(layout: PanelLayout, holes: Sequence[PanelHole], face: Face, by: By
 
 def _apart(a: PanelHole, b: PanelHole) -> float:
     return math.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm)
+
+
+def worked_out(
+    layout: PanelLayout | None, holes: Sequence[PanelHole], face: Face, by: By
+) -> tuple[str, StepTable | None]:
+    """What shows where a hose was worked out to put a thing, on the face it is held on."""
+    if layout is not None and any(h.drill_face == face for h in pricked(layout, by.laid)):
+        return f"What was pricked through the rings of its paper {SHOWS}.", None
+    table = compared(layout, holes, face, by) if layout is not None else None
+    if table is not None:
+        return f"The distances below, read on the {face} face, {SHOW}.", table
+    return f"The rings of its sheet, laid there by its existing holes, {SHOW}.", None

@@ -12,6 +12,7 @@ from generators.model.install import HosePicture, Listing, Step, StepTable
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.spec.titles import capital, within
 from generators.model.words import Side
+from generators.routing.bench_cut import cut_words
 from generators.routing.flaring import BAR_MM, BY_HAND_RAD, SPARE_MM, Making
 from generators.sheets.bolting.closing import end_closure
 from generators.sheets.bolting.loose import ends_first, goes_in_words, last_words, loose_end
@@ -20,6 +21,7 @@ from generators.sheets.hose_words import (
     HoseLine,
     LinesSheet,
     about,
+    cut_at_bench,
     end_pieces,
     end_words,
     kind_words,
@@ -238,7 +240,7 @@ def _made_words(hose: HoseLine, lines: LinesSheet) -> str:
     if hose.made_up:
         steps = ["it comes made up, nuts on and both ends flared"]
     elif not hose.measure_why and hose.length is not None:
-        long = format_length(hose.length.cut_mm + made.spare_mm, units)
+        long = cut_words(cut_at_bench(hose, units), units)
         steps = [f"it comes cut to {long}{over}" if hose.comes == "cut" else f"cut it {long} long{over}"]
     else:
         steps = [f"cut it {f'{spare} longer' if late else 'as long'} as you measured{over}"]

@@ -18,6 +18,7 @@ from generators.hydraulics.window import StopWindow
 from generators.model.findings import Finding
 from generators.model.install import Step
 from generators.sheets.pedal.words import (
+    N_PER_LBF,
     SAME_MM,
     both,
     difference,
@@ -35,6 +36,8 @@ from generators.sheets.pedal.words import (
 from generators.units import UnitSystem
 
 RELEASE = "Check the release by hand."
+HOLD = "Press and hold for a full minute."
+"""How long: common practice, no source."""
 
 Words = Iterator[tuple[str, str]]
 """Orders with how each is done."""
@@ -153,6 +156,15 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
             f"{window.limits[0].label}. The stop takes the foot's whole force: metal to metal, bolted, "
             f"locked. {floor_sentence(result.linkage, u)}",
         )
+    held_at = "the block" if stop is None and block else end
+    yield (
+        HOLD,
+        f"Wipe every joint and both cylinders dry first. Helper presses to just short of {held_at} and keeps "
+        f"the foot still, {_force(result.peak_effort_n, u)} at the most. {_TIGHT} If it creeps and all is "
+        "dry, fluid passes the master's seal or air is left: bleed once more, and if it still creeps, "
+        "do not drive. Against "
+        f"{held_at} itself nothing can be seen to sink. (Common practice, no source.)",
+    )
     yield (
         RELEASE,
         "Engine off, ignition key out, drive wheels raised, vehicle on stands, the other wheels chocked. In "
@@ -176,6 +188,27 @@ def _clutch_steps(sheet: PedalSheet, result: ClutchResult) -> Words:
         "its precautions, where the clutch is held again: if that has moved from what was noted there, there "
         "is air or a leak: do not drive.",
     )
+
+
+_TIGHT = (
+    "Meanwhile the pedal may not sink, no joint may be wet, and let go it comes back to rest by itself; then "
+    "look at every joint again with dry paper."
+)
+
+
+def _force(value_n: float, u: UnitSystem) -> str:
+    """``139 N (31 lbf)``, or the other way round."""
+    pair = newton(value_n), f"{value_n / N_PER_LBF:.0f} lbf"
+    return "{} ({})".format(*(pair if u == "metric" else pair[::-1]))
+
+
+def release_words(sheet: PedalSheet) -> str:
+    """Where a clutch is held again and what must be left from there, as in the check by hand; or nothing."""
+    if sheet.clutch is None:
+        return ""
+    window = sheet.clutch.window
+    end = "the floor" if window.floor_stops else "the stop"
+    return _release_words(window, stop_to_set(window), end, sheet.units)
 
 
 def _floor_limits(window: StopWindow, u: UnitSystem) -> str:
@@ -261,10 +294,12 @@ def _brake_steps(sheet: PedalSheet, result: BrakeResult) -> Words:
     )
     pressures = " and ".join(f"{mpa(c.pressure_mpa)} {c.name}" for c in result.circuits)
     yield (
-        "Press hard and hold for a minute.",
-        f"The pedal stays hard and does not sink, no joint is wet. {newton(result.target_effort_n)} should "
-        f"make {pressures} at about {length(result.at_effort_mm, u)} of pad travel: compare if you have "
-        "gauges.",
+        HOLD,
+        "Wipe every joint, master and wheel cylinder dry first. Helper presses with about "
+        f"{_force(result.target_effort_n, u)} and keeps it there. {_TIGHT} If it creeps, bleed once more, "
+        f"and if it still creeps, do not drive. That force should make {pressures} at about "
+        f"{length(result.at_effort_mm, u)} of pad travel: compare if you have gauges. (Common practice, no "
+        "source.)",
     )
     yield (
         "Fail one circuit on purpose, still on stands.",

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from generators.figures import format_short
 from generators.geometry.sight import Standing
+from generators.measure.fitting.turned import telling, wrong_ways
 from generators.model.install import Step
 from generators.model.joints.fasteners import FastenerSet
 from generators.model.plan import PanelHole, PanelLayout, PartPlan
@@ -17,6 +19,9 @@ from generators.sheets.install.threads import insert_steps, weld_steps
 
 FOR_NOW = "A plain nut will do for now: keep the locking nut for the last time."
 """Common practice, no source."""
+
+AT_MM = 0.05
+"""Less to a side is told of no hole."""
 
 STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
 CLAMPED = (
@@ -60,7 +65,8 @@ def through_steps(
         yield Step(
             do=f"Bolt the {part} {there_on} with {named(first)} alone, and turn it until the pilot of "
             f"{named(second)} lies in the middle of the part's own hole.",
-            how="The bolt just nipped while it turns, then tight: that bolt holds the part."
+            how=f"{way_round(plan, layout, face, holding)}"
+            "The bolt just nipped while it turns, then tight: that bolt holds the part."
             f"{_bolts(fasteners, layout, first)}",
             holes=refs(layout, holding),
         )
@@ -68,13 +74,41 @@ def through_steps(
     else:
         yield Step(
             do=f"Bolt the {part} {there_on} with {named(holding)}.",
-            how="Bolts tight, the part flat on the metal: they hold it; a helper presses its far edges on."
+            how=f"{way_round(plan, layout, face, holding)}"
+            "Bolts tight, the part flat on the metal: they hold it; a helper presses its far edges on."
             f"{_bolts(fasteners, layout, holding)}",
             holes=refs(layout, holding),
         )
     if rest:
         yield from _drilled(layout, rest, part, face, there)
     yield from _bared(layout, here, part, fitted)
+
+
+def way_round(plan: PartPlan, layout: PanelLayout, face: Face, holding: Sequence[PanelHole]) -> str:
+    """How a part is laid on that its two bolts would let on otherwise, before a blank; empty for any other.
+
+    Its telling openings, left or right and up or down of its bolt as whoever stands before that face sees it.
+    """
+    own = [h for h in layout.holes if plan.name in h.owners or h.work.part == plan.name]
+    ways = wrong_ways(own, holding, flat=len(plan.flanges) == 1)
+    if not ways:
+        return ""
+    start, units = holding[0], layout.units
+    said = []
+    for hole in telling(own, holding, ways):
+        along = (hole.u_mm - start.u_mm) * (1.0 if face == "cab" else -1.0)
+        up = hole.v_mm - start.v_mm
+        steps = [
+            f"{format_short(abs(mm), units, 1)} {word[mm < 0]}"
+            for mm, word in ((along, ("to the right", "to the left")), (up, ("up", "down")))
+            if abs(mm) >= AT_MM
+        ]
+        size = format_short(hole.final_dia_mm, units)
+        said.append(f"its opening for hole {hole.number} ({size}) lies {' and '.join(steps)}")
+    return (
+        "Which way round first, as its bolts would let it on otherwise too, with its holes wrong: as you "
+        f"look at that face, {' and '.join(said)} of its hole for {start.number}, middle to middle. "
+    )
 
 
 def _bolts(

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from generators.checks.space.ground import Ground
+from generators.checks.space.lids import check_lids
 from generators.checks.space.standing import check_standing
 from generators.layout.mounting import PlacedPart
 from generators.layout.spots import place
 from generators.model.findings import Finding
 from generators.model.joints.fasteners import FastenerSet
+from generators.model.limits import Limits
 from generators.model.plan import PanelLayout
 from generators.model.spec.job import Job
 from generators.solve.bodies.components import fix_flanges
@@ -38,10 +40,11 @@ class Scene:
     zones: tuple[Body, ...] = ()
 
 
-def standing_findings(scene: Scene, ground: Ground) -> Iterator[Finding]:
+def standing_findings(scene: Scene, ground: Ground, limits: Limits) -> Iterator[Finding]:
     """What the rules say of the bodies that stand still; pushrods only where they go through a sheet."""
     rods = [mover.body for mover in scene.movers if mover.body.what == "rod"]
     yield from check_standing(Space([*scene.bodies, *rods]), ground)
+    yield from check_lids(scene.bodies, ground, limits.lid_room_mm)
 
 
 def job_bodies(

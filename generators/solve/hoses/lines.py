@@ -190,10 +190,14 @@ def _hung(
     out: dict[str, HoseSag] = {}
     for (hose, found, _), sag in zip(slack, hang_all([each for _, _, each in slack]), strict=True):
         if sag is not None:
-            met = {gap.body for gap in (() if found.clear else found.blocked_by)}
-            meets = tuple(gap for gap in unmet([sag.path], around)[0] if gap.body not in met)
-            out[hose.name] = replace(sag, meets=meets)
+            out[hose.name] = with_meets(sag, () if found.clear else found.blocked_by, around)
     return out
+
+
+def with_meets(sag: HoseSag, on_path: Sequence[Clearance], around: Surroundings) -> HoseSag:
+    """What a hanging hose comes too near beside what its path does already."""
+    met = {gap.body for gap in on_path}
+    return replace(sag, meets=tuple(gap for gap in unmet([sag.path], around)[0] if gap.body not in met))
 
 
 def _near_each_other(

@@ -22,6 +22,7 @@ from generators.verify.html.holes import NONE, hole_problems
 from generators.verify.html.panels import picture_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.readback import ReadBack
+from generators.verify.steps.asked import NOTHING, Asked
 
 CAUTION_WORDS = ("local codes", "Before drilling")
 MARK = "WAIVED: see list"
@@ -32,6 +33,7 @@ Rows = tuple[tuple[str, ...], ...]
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wanted:
     """What a page must say beside the guide: the holes of its panels, and its bodies by name, with titles.
+    What its steps are ``asked`` they must say whatever stands in the guide.
 
     Without ``bodies`` it must have no view to turn.
     """
@@ -42,6 +44,7 @@ class Wanted:
     layouts: tuple[PanelLayout, ...]
     bodies: tuple[Expected, ...] = ()
     titles: Mapping[str, str]
+    asked: Asked = NOTHING
 
 
 def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack:
@@ -63,6 +66,7 @@ def read_page(path: Path, *, guide: Guide, wanted: Wanted, rel: str) -> ReadBack
     problems += _waived(root, guide.waived)
     problems += _steps(root, guide, wanted.revision)
     problems += _lists(root, guide)
+    problems += wanted.asked.problems([*_told_lists(root), *_told_steps(root)])
     problems += hole_problems(root, wanted.layouts, guide)
     problems += distance_problems(root, wanted.layouts)
     problems += picture_problems(root, wanted.layouts, guide)
@@ -168,6 +172,18 @@ def _step(node: Node, step: Step, open_revision: str, revision: str) -> Iterator
     drawn = [picture for picture in node.all("svg") if _drawn(picture)]
     if len(drawn) != len(step.pictures):
         yield f"has {len(drawn)} pictures, wanted {len(step.pictures)}"
+
+
+def _told_lists(root: Node) -> Iterator[str]:
+    """The lists as they stand before the steps on paper."""
+    yield from (node.text for node in root.all("section", class_="listing"))
+
+
+def _told_steps(root: Node) -> Iterator[str]:
+    """Each step as it stands on paper: a box, its number and all it says."""
+    for number, node in enumerate(root.all("li", class_="step"), 1):
+        said = [part.text for class_ in ("order", "how") for part in node.all(class_=class_)]
+        yield f"\u274f {number}. {' '.join([*said, *(table.text for table in node.all('table'))])}"
 
 
 def _drawn(picture: Node) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,13 +13,10 @@ from generators.model.install import InstallOrder
 from generators.model.spec.lines import Component, Hose
 from generators.model.spec.titles import within
 from generators.verify.pdf.content import plain
+from generators.verify.steps.text import says, steps_of
 
 FLARE_DEG = 37.0
 """Half the cone of the seats a job can give (SAE J514), which stand out of their fitting."""
-STEP = re.compile(r"\u274f[0-9]{1,3}\.")
-"""The box to tick at the head of a step and its number, without blanks."""
-TURN = "\0"
-"""Where one page ends and the next begins."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,7 +96,7 @@ def _said(thing: Hose | Component) -> str:
 
 def loose_problems(pages: Iterable[str], loose: Iterable[LooseEnd]) -> Iterator[str]:
     """What the text of all ``pages`` of an install sheet lacks of them, in the steps that put them on."""
-    steps = STEP.split(TURN.join(plain(page) for page in pages))
+    steps = steps_of(pages)
     for end in loose:
         still = f"the {end.fitting} is still loose"
         if end.joined:
@@ -122,10 +118,5 @@ def loose_problems(pages: Iterable[str], loose: Iterable[LooseEnd]) -> Iterator[
         for head, words in ((f"Fit the {end.line},", of_line), (f"Fit the {end.fitting} ", of_fitting)):
             own = [step for step in steps if step.startswith(plain(head))]
             for word in words:
-                if not any(_says(step, word) for step in own):
+                if not any(says(step, word) for step in own):
                     yield f"does not say {word!r} in the step {head.rstrip(' ,')!r}"
-
-
-def _says(step: str, sentence: str) -> bool:
-    """True where a step has it, be it with the foot of a page and the head of the next within."""
-    return re.search(f"(?:.*{TURN}.*)?".join(map(re.escape, sentence.split())), step) is not None

@@ -8,8 +8,8 @@ from pathlib import Path
 import pypdfium2
 
 from generators.standards import paper_rows
-from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.readback import ReadBack
+from generators.verify.steps.asked import NOTHING, Asked
 
 POINTS_PER_MM = 72 / 25.4
 SIZE_TOLERANCE_MM = 0.01
@@ -23,9 +23,9 @@ def read_sheet_pdf(
     revision: str,
     rel: str,
     words: Sequence[str] = (),
-    loose: Sequence[LooseEnd] = (),
+    asked: Asked = NOTHING,
 ) -> ReadBack:
-    """What a flowing sheet must say on every page, the ``words`` it must say somewhere, what is ``loose``."""
+    """What a sheet must say on every page, the ``words`` it must say somewhere, what steps are ``asked``."""
     try:
         document = pypdfium2.PdfDocument(path)
     except (pypdfium2.PdfiumError, OSError) as error:
@@ -50,7 +50,7 @@ def read_sheet_pdf(
             said.append(text)
         told = " ".join(said)
         problems += [f"does not say {word!r}" for word in words if word not in told]
-        problems += loose_problems(said, loose)
+        problems += asked.problems(said)
         facts = (f"{len(document)} pages, revision {revision}", *(f"says {word!r}" for word in words))
     except pypdfium2.PdfiumError as error:
         return ReadBack(path=rel, problems=(*problems, f"has a page that cannot be read: {error}"))

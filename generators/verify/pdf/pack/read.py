@@ -21,7 +21,6 @@ from generators.verify.pdf.content import (
     printed,
     read_pdf,
 )
-from generators.verify.pdf.loose_ends import LooseEnd, loose_problems
 from generators.verify.pdf.pack.holds import SHORT, TWO, Held, edges_on, held_problems, laid_in_words
 from generators.verify.pdf.pack.overview import overview_problems
 from generators.verify.pdf.pack.pages import Listed, Page, list_problems, listed, numbering_problems, pages_of
@@ -37,6 +36,7 @@ from generators.verify.pdf.template.pose import PAPER, frame, labelled_marks, pa
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack
+from generators.verify.steps.asked import NOTHING, Asked
 
 CAUTIONS = ("local codes", "Before drilling")
 FIRST_BARS = (("100 mm", 100.0), ("4 in", 101.6))
@@ -56,13 +56,13 @@ def read_pack_pdf(
     waived: Sequence[Waived] = (),
     words: Sequence[str] = (),
     on_first: Sequence[str] = (),
-    loose: Sequence[LooseEnd] = (),
+    asked: Asked = NOTHING,
 ) -> ReadBack:
     """Measure a finished pack.
 
     ``rounds`` are the layouts of panels round their folds, by face. ``used`` is what of each sheet is drawn
-    on, mm, where that is less than the paper. ``words`` must be said by the install sheet, and what stays
-    ``loose`` in its steps; ``on_first`` by page one. A file that cannot be
+    on, mm, where that is less than the paper. ``words`` must be said by the install sheet, and its steps
+    what they are ``asked``; ``on_first`` by page one. A file that cannot be
     read is a problem, not an exception.
     """
     try:
@@ -96,7 +96,7 @@ def read_pack_pdf(
     problems += held_problems(reader.sheets, wanted)
     said = [page.content for page in pages if page.kind == "install"]
     problems += [f"does not say {text!r}" for text in words if not any(says(p, text) for p in said)]
-    problems += loose_problems((p.text for p in said), loose)
+    problems += asked.problems(p.text for p in said)
     problems += waiver_problems(path, waived, on_first=True, reasons=False)
     kinds = Counter(page.kind for page in pages)
     sheets = kinds["cab"] + kinds["engine"]
