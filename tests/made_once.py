@@ -9,11 +9,16 @@ import os
 import pickle
 import time
 from collections.abc import Callable
+from functools import cache
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 import pytest
 
+if TYPE_CHECKING:
+    from generators.solve.job import Prepared
+
+SPECS = Path(__file__).parents[1] / "specs"
 PATIENCE_S = 600.0
 T = TypeVar("T")
 _KNOWN: dict[Path, object] = {}
@@ -56,3 +61,11 @@ def _of_another(place: Path) -> object:
             raise RuntimeError(f"nobody made {place.name}")
         time.sleep(0.05)
     return pickle.loads((place / "whole").read_bytes())
+
+
+@cache
+def solved(demo: str) -> Prepared:
+    """A demo as it is shipped, solved once by each worker. Nobody changes it."""
+    from generators.solve.job import prepare
+
+    return prepare(SPECS / f"{demo}.toml")

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -25,8 +26,9 @@ TOLERANCE_MM = 0.005
 """A polygon stays within this of the outline it stands for."""
 
 
+@lru_cache(maxsize=1024)
 def shape_of(contour: Contour) -> Polygon:
-    """The outline as a shapely polygon, arcs within ``TOLERANCE_MM``."""
+    """The outline as a shapely polygon, arcs within ``TOLERANCE_MM``; kept, since many rules ask for it."""
     return Polygon(np.array(polyline(contour, TOLERANCE_MM)))
 
 

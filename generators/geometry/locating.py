@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 Point = tuple[float, float]
+Array = NDArray[np.float64]
 DIRECTIONS = 180
 """Directions in which the displacement is looked at, over half a turn: the largest is met to 0.02 %."""
 FEW = 12
@@ -15,7 +18,10 @@ FEW = 12
 
 
 def displaced_mm(
-    at: Sequence[Point], pair: tuple[Point, Point], off_mm: tuple[float, float], directions: int = DIRECTIONS
+    at: Sequence[Point] | Array,
+    pair: tuple[Point, Point],
+    off_mm: tuple[float, float],
+    directions: int = DIRECTIONS,
 ) -> list[float]:
     """How far a stiff part may lie off its plan at each point when it sits on two holes that are off.
 
@@ -40,12 +46,17 @@ def displaced_mm(
     away = (np.asarray(at, dtype=float).reshape(-1, 2) - np.asarray(a)) / span
     s = (away @ along)[:, None]
     h = (away @ np.array([-along[1], along[0]]))[:, None]
-    turn = np.linspace(0.0, math.pi, directions, endpoint=False)
-    c, n = np.cos(turn), np.sin(turn)
+    c, n = _ways(directions)
     first = np.hypot(c / 2, (1 - s) * n + h * c)
     second = np.hypot(c / 2, s * n - h * c)
     worst = np.max(off_mm[0] * first + off_mm[1] * second, axis=1)
     return [float(mm) for mm in worst]
+
+
+@cache
+def _ways(directions: int) -> tuple[Array, Array]:
+    turn = np.linspace(0.0, math.pi, directions, endpoint=False)
+    return np.cos(turn), np.sin(turn)
 
 
 def best_pair(
@@ -59,9 +70,11 @@ def best_pair(
     Two holes in one place locate nothing and are passed over. Raises ``ValueError`` when no pair is left.
     """
 
+    places = np.array(points, dtype=float).reshape(-1, 2)
+
     def rank(pair: tuple[int, int], directions: int = DIRECTIONS) -> tuple[float, float]:
         i, j = pair
-        most = max(displaced_mm(points, (points[i], points[j]), (off_mm[i], off_mm[j]), directions))
+        most = max(displaced_mm(places, (points[i], points[j]), (off_mm[i], off_mm[j]), directions))
         return round(most, 3), -round(math.dist(points[i], points[j]), 3)
 
     far = [p for p in pairs if math.dist(points[p[0]], points[p[1]]) > 0]

@@ -210,7 +210,7 @@ def corners(setup: ClutchSetup) -> Array:
     pistons = setup.closes_mm + need(setup, np.array(setup.line_b), np.array(setup.line_f))
     places = np.concatenate([[setup.link.rest_mm, 0.0, setup.closes_mm], pistons])
     pads = pad_of_piston(setup.link, places)
-    return np.asarray(np.unique(np.maximum(pads, 0.0)))
+    return rising(np.maximum(pads, 0.0))
 
 
 def curves(setup: ClutchSetup, pad_mm: Array) -> Curves:
@@ -238,4 +238,11 @@ def curves(setup: ClutchSetup, pad_mm: Array) -> Curves:
 def pads_up_to(setup: ClutchSetup, last_mm: float, count: int = 201) -> Array:
     """Pad travels from rest to ``last_mm`` with every corner in between, rising, mm."""
     inner = corners(setup)
-    return np.union1d(np.linspace(0.0, last_mm, count), inner[inner < last_mm])
+    return rising(np.linspace(0.0, last_mm, count), inner[inner < last_mm])
+
+
+def rising(*values: Array) -> Array:
+    """All the values in order, each once."""
+    # numpy's own loads masked arrays first, a hundredth of a `check`
+    every = np.sort(np.concatenate(values))
+    return np.asarray(every[np.concatenate([[True], every[1:] != every[:-1]])])

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from generators.hydraulics.budget import BudgetStep, release_budget
-from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curves, pads_up_to
+from generators.hydraulics.clutch import ClutchSetup, Curves, clutch_setup, curves, pads_up_to, rising
 from generators.hydraulics.linkage import Linkage, PedalFrame, build_linkage, motion
 from generators.hydraulics.window import Change, StopWindow, effort_target, openers, stop_of, stop_window
 from generators.model.spec.hydraulics import Line, Pedal
@@ -135,7 +135,7 @@ def solve_clutch(pedal: Pedal, frame: PedalFrame) -> ClutchResult:
     return ClutchResult(
         name=pedal.name,
         setup=setup,
-        curves=curves(setup, np.union1d(pads_up_to(setup, end), [reach])),
+        curves=curves(setup, rising(pads_up_to(setup, end), np.array([reach]))),
         window=window,
         budget=release_budget(setup, piston),
         at_stop=at_stop,

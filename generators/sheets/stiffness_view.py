@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from generators.drawing.paper.pen import Pen
 from generators.figures import fixed
 from generators.sheets.document import Picture
-from generators.strength.problem import Surface, Vector
+from generators.strength.bores import Vector
+from generators.strength.problem import Surface
 
 Array = NDArray[np.float64]
 Whole = NDArray[np.int64]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from generators.checks.forms import check_form
 from generators.checks.hose.places import check_place
@@ -66,7 +66,9 @@ from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squar
 from generators.solve.places.best import place_best
 from generators.solve.work import with_work
 from generators.strength.joint.uses import JointSheet
-from generators.strength.result import BracketResult
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 LARGE_TYPE = 1.4
 

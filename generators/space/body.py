@@ -7,9 +7,10 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from generators.model.words import BodyKind, KeptOff
-from generators.space.pieces import Array, Piece, Point3
+from generators.space.pieces import Array, Hull, Piece, Point3
 from generators.space.plates import Form, pieces_of
 
 
@@ -36,11 +37,35 @@ class Body:
         """The convex pieces it is measured by."""
         return pieces_of(self.forms)
 
+    @cached_property
+    def hulls(self) -> tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]:
+        """Which pieces are hulls, all their points with where each begins, and the other pieces."""
+        hulls = [(k, piece.points) for k, piece in enumerate(self.pieces) if isinstance(piece, Hull)]
+        points = [corners for _, corners in hulls]
+        starts = np.cumsum([0, *(len(p) for p in points[:-1])])
+        rest = [k for k, piece in enumerate(self.pieces) if not isinstance(piece, Hull)]
+        stacked = np.vstack(points) if points else np.empty((0, 3))
+        return np.array([k for k, _ in hulls], dtype=np.intp), stacked, starts, rest
+
+    @cached_property
+    def boxes(self) -> tuple[Array, Array]:
+        """Extent of each piece along the vehicle's axes, (pieces, 3), lowest and highest: a body is measured
+        in many spaces."""
+        low, high = np.empty((2, len(self.pieces), 3))
+        hulls, stacked, starts, rest = self.hulls
+        if len(hulls):
+            low[hulls] = np.minimum.reduceat(stacked, starts)
+            high[hulls] = np.maximum.reduceat(stacked, starts)
+        for number in rest:
+            low[number], high[number] = self.pieces[number].box
+        low.flags.writeable = high.flags.writeable = False
+        return low, high
+
     @property
     def box(self) -> tuple[Array, Array]:
         """Extent along the vehicle's axes."""
-        boxes = [piece.box for piece in self.pieces]
-        return np.min([b[0] for b in boxes], axis=0), np.max([b[1] for b in boxes], axis=0)
+        low, high = self.boxes
+        return np.min(low, axis=0), np.max(high, axis=0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

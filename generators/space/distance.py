@@ -15,7 +15,6 @@ from typing import Any
 
 import fcl
 import numpy as np
-from numpy.typing import NDArray
 
 from generators.geometry.frames import Matrix
 from generators.space.body import Body, Gap
@@ -78,20 +77,9 @@ class Space:
         self.bodies = tuple(bodies)
         self._number = {body.name: k for k, body in enumerate(self.bodies)}
         self._solids: dict[tuple[int, int], tuple[Any, Matrix]] = {}
-        self._corners: dict[int, tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]] = {}
         self._extents: dict[int, tuple[Array, Array]] = {}
-        self._low: list[Array] = []
-        self._high: list[Array] = []
-        for k, body in enumerate(self.bodies):
-            low, high = np.empty((2, len(body.pieces), 3))
-            hulls, stacked, starts, rest = self._hulls(k)
-            if len(hulls):
-                low[hulls] = np.minimum.reduceat(stacked, starts)
-                high[hulls] = np.maximum.reduceat(stacked, starts)
-            for number in rest:
-                low[number], high[number] = body.pieces[number].box
-            self._low.append(low)
-            self._high.append(high)
+        self._low = [body.boxes[0] for body in self.bodies]
+        self._high = [body.boxes[1] for body in self.bodies]
 
     def _solid(self, body: int, piece: int) -> tuple[Any, Matrix]:
         if (body, piece) not in self._solids:
@@ -157,7 +145,7 @@ class Space:
         """How far each piece of a body reaches along ``WAYS``, (pieces, 13), lowest and highest, mm."""
         if body not in self._extents:
             pieces = self.bodies[body].pieces
-            hulls_at, stacked, starts, rest = self._hulls(body)
+            hulls_at, stacked, starts, rest = self.bodies[body].hulls
             low, high = np.empty((len(pieces), len(WAYS))), np.empty((len(pieces), len(WAYS)))
             if len(hulls_at):
                 along = stacked @ WAYS.T
@@ -180,25 +168,13 @@ class Space:
     def _reaches(self, body: int, way: Array) -> Array:
         """How far each piece of a body goes along a unit direction, mm: of hulls all at once."""
         pieces = self.bodies[body].pieces
-        hulls_at, stacked, starts, rest = self._hulls(body)
+        hulls_at, stacked, starts, rest = self.bodies[body].hulls
         out = np.empty(len(pieces))
         if len(hulls_at):
             out[hulls_at] = np.maximum.reduceat(stacked @ way, starts)
         for k in rest:
             out[k] = reach(pieces[k], way)
         return out
-
-    def _hulls(self, body: int) -> tuple[NDArray[np.intp], Array, NDArray[np.intp], list[int]]:
-        """Which pieces of a body are hulls, all their points with where each begins, and the other pieces."""
-        if body not in self._corners:
-            pieces = self.bodies[body].pieces
-            hulls = [k for k, piece in enumerate(pieces) if isinstance(piece, Hull)]
-            points = [piece.points for piece in pieces if isinstance(piece, Hull)]
-            starts = np.cumsum([0, *(len(p) for p in points[:-1])])
-            rest = [k for k, piece in enumerate(pieces) if not isinstance(piece, Hull)]
-            stacked = np.vstack(points) if points else np.empty((0, 3))
-            self._corners[body] = np.array(hulls, dtype=np.intp), stacked, starts, rest
-        return self._corners[body]
 
     def _shared(self, gap: Gap, first: int, second: int, pieces: tuple[int, int], pose: Matrix) -> Gap:
         """The same depth, at the middle of what the two deepest pieces share."""

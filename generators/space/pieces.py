@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
-from generators.geometry.frames import Matrix
+from generators.geometry.frames import Matrix, cross
 
 Array = NDArray[np.float64]
 Point3 = tuple[float, float, float]
@@ -217,7 +217,7 @@ def bar(start: Sequence[Point3] | Array, end: Sequence[Point3] | Array) -> Hull:
     first, last = np.array(start, dtype=np.float64), np.array(end, dtype=np.float64)
     kept = np.linalg.norm(first - np.roll(first, 1, axis=0), axis=1) > _SMALL_MM
     first, last = first[kept], last[kept]
-    normal = sum((np.cross(first[k - 1], first[k]) for k in range(len(first))), np.zeros(3))
+    normal = cross(np.roll(first, 1, axis=0), first).sum(axis=0)
     along = float(normal @ (last[0] - first[0])) if len(first) > 2 else 0.0
     if abs(along) < _SMALL_MM:
         raise GeometryFault("points in one plane, which bound no body", "points")

@@ -11,7 +11,7 @@ from generators.geometry.contours import segments
 from generators.geometry.frames import apply
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import folded_frames
-from generators.strength.problem import Vector
+from generators.strength.bores import Vector
 
 SHARP_RAD = math.radians(5)
 

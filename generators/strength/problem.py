@@ -11,7 +11,8 @@ from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import Any
 
-Vector = tuple[float, float, float]
+from generators.strength.bores import Bore, BoreForce, Held, Hold, Vector
+
 Triangle = tuple[int, int, int]
 
 UNKNOWNS = 80_000
@@ -27,49 +28,6 @@ RICHARDSON = 1.25
 """Roache's factor of safety (grid convergence index; ASME V&V 20, from memory)."""
 SLOWEST = 1 / 3
 """The energy's error falls at least with that power of the unknowns: as h, at a square corner (Williams)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Bore:
-    """A round opening: ``centre`` at its lower end, unit ``axis`` through the sheet and a boss on it.
-
-    A ``slotted`` one is a slot: it has no round wall, and its radius is that of the head's ring about its
-    middle, by which alone it is held and pushed, on both faces.
-    """
-
-    name: str
-    centre: Vector
-    axis: Vector
-    radius_mm: float
-    length_mm: float
-    slotted: bool = False
-
-    @property
-    def ends(self) -> tuple[Vector, Vector]:
-        """Where its axis meets both faces of the sheet."""
-        x, y, z = (c + a * self.length_mm for c, a in zip(self.centre, self.axis, strict=True))
-        return self.centre, (x, y, z)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hold:
-    """A bolt that holds the part.
-
-    ``ring_mm`` is the diameter of head and washer that clamp both faces, 0 for a bore held all over.
-    ``flex_mm_per_n`` is how far what the bolt goes into gives along it; across it is rigid.
-    """
-
-    bore: str
-    ring_mm: float = 0.0
-    flex_mm_per_n: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoreForce:
-    """A force on one bore: across its axis as a pin bears, along it evenly spread."""
-
-    bore: str
-    force: Vector
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,14 +120,6 @@ def stated_error(steps: Sequence[MeshStep], case: int) -> float:
         rate = float((last.unknowns / steps[-2].unknowns) ** SLOWEST - 1)
         return max(sure, RICHARDSON * abs(work - steps[-2].work_nmm[case]) / work / rate)
     return sure
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Held:
-    """What a part does to a bolt: force, N, and moment about the middle of its bore, N mm."""
-
-    force: Vector
-    moment: Vector
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

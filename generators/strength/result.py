@@ -7,8 +7,9 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from generators.model.words import LoadCase
+from generators.strength.bores import BoreForce, Vector
 from generators.strength.joint.loads import BoltForce
-from generators.strength.problem import BoreForce, MeshStep, Surface, Vector
+from generators.strength.problem import MeshStep, Surface
 
 DIGITS = 6
 CAUTIONS = (

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from generators.errors import GeometryFault
 from generators.model.plan import Hole, Slot
-from generators.strength.problem import Bore, BoreForce, Vector
+from generators.strength.bores import Bore, BoreForce, Vector
 
 Array = NDArray[np.float64]
 ACROSS_FLATS = math.cos(math.radians(30))

@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.strength.bores import Bore, Held, Vector
 from generators.strength.elastic import (
     ORDER,
     Bed,
@@ -43,14 +44,11 @@ from generators.strength.memory import bound, peak_mib
 from generators.strength.problem import (
     FIRST_SHARE,
     Answer,
-    Bore,
     Case,
     CaseAnswer,
-    Held,
     MeshStep,
     Problem,
     Surface,
-    Vector,
     answer_text,
     peak_error,
     read_problem,

@@ -7,6 +7,7 @@ import re
 from collections.abc import Callable
 from dataclasses import fields, replace
 from decimal import Decimal
+from functools import cache
 from importlib import import_module
 from pkgutil import walk_packages
 
@@ -282,6 +283,13 @@ CASES: dict[str, tuple[Case, Case]] = {
 }
 
 
+@cache
+def judged(code: str) -> tuple[list[Finding], list[Finding]]:
+    """What the bad and the good case of a rule say: several tests look at each."""
+    bad, good = (case() for case in CASES[code])
+    return bad, good
+
+
 def test_cases_cover_the_register() -> None:
     assert set(CASES) == {rule.code for rule in RULES}
     assert len({rule.code for rule in RULES}) == len(RULES)
@@ -296,14 +304,14 @@ def test_every_rule_written_is_in_the_register() -> None:
 
 @pytest.mark.parametrize("code", CASES)
 def test_rule_fires_and_keeps_silent(code: str) -> None:
-    bad, good = (case() for case in CASES[code])
+    bad, good = judged(code)
     assert code in codes(bad)
     assert code not in codes(good)
 
 
 def test_nothing_fires_outside_the_register() -> None:
     known = {rule.code for rule in RULES}
-    emitted = [f for pair in CASES.values() for case in pair for f in case()]
+    emitted = [f for code in CASES for findings in judged(code) for f in findings]
     assert {f.code for f in emitted} == known
     for f in emitted:
         assert f.where.startswith(PLACES), f
@@ -320,7 +328,7 @@ def test_nothing_fires_outside_the_register() -> None:
 def test_numbers_are_those_of_the_words() -> None:
     begins = re.compile(r"(-?[0-9]+\.[0-9]{2}) mm")
     looked = 0
-    for f in (f for pair in CASES.values() for case in pair for f in case()):
+    for f in (f for code in CASES for findings in judged(code) for f in findings):
         for words, number in ((f.found, f.value), (f.wanted, f.limit)):
             told = begins.match(words)
             if told is None or " x " in words or "of hose, " in words:  # three sizes, two lengths
@@ -346,7 +354,7 @@ def test_numbers_are_those_of_the_words() -> None:
     ],
 )
 def test_numbers_by_hand(code: str, value: float, limit: float, unit: str) -> None:
-    (found,) = [f for f in CASES[code][0]() if f.code == code]
+    (found,) = [f for f in judged(code)[0] if f.code == code]
     assert (found.value, found.limit, found.unit) == (pytest.approx(value), pytest.approx(limit), unit)
 
 

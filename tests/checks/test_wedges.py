@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from joint_jobs import leaning
+from made_once import solved
 
 from generators.checks.joint.wedges import least_bore_mm
 from generators.layout.spots import component_place
@@ -53,7 +54,7 @@ def test_body_and_ports_of_the_master_lean_with_its_axis(tmp_path: Path) -> None
     spec = tmp_path / "spec.toml"
     spec.write_text(text, encoding="utf-8")
     (tmp_path / "shop.toml").write_bytes((DEMO.parent / "shop.toml").read_bytes())
-    before, after = prepare(DEMO), prepare(spec)
+    before, after = solved("wrenfield_van"), prepare(spec)
     master = next(c for c in after.file.job.component if c.name == "master")
     square, leans = (component_place(master, p.lines.sheets).frame for p in (before, after))
     axis, seat = (np.array(v) for v in (after.pedals[0].frame.axis, after.pedals[0].frame.seat))

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import pytest
 from calling import call
-
-from generators.solve.job import prepare
+from made_once import solved
 
 README = Path(__file__).parents[2] / "README.md"
 
@@ -31,7 +30,9 @@ def test_a_refused_job_says_that_the_folder_there_is_of_before(
 
 def test_a_hole_of_another_size_than_was_typed_says_why(demo_spec: Path) -> None:
     """A bore of 1 1/4 in is 31.75 mm: no cutter for sheet makes it, one of 32 mm does."""
-    (note,) = (f for f in prepare(demo_spec).findings if f.code == "hole-tool" and "master_bore" in f.where)
+    (note,) = (
+        f for f in solved("wrenfield_van").findings if f.code == "hole-tool" and "master_bore" in f.where
+    )
     match = re.search(r": (.*), the size one can buy within ([0-9.]+) to ([0-9.]+) mm$", note.advice)
     assert match is not None, note.advice
     assert note.value is not None

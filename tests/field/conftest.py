@@ -7,24 +7,23 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from made_once import solved
 from playwright.sync_api import Browser
 
 from generators.measure.chance.kit import Kit
 from generators.model.spec.forms.spread import Spread
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.solve.spread.build import kit_of
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "phone"))
 
 from browsers import opened_or_skipped
 
-BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
-
 
 @pytest.fixture(scope="package")
 def bus() -> Prepared:
     """The country bus."""
-    return prepare(BUS)
+    return solved("ferrow_bus")
 
 
 @pytest.fixture(scope="package")

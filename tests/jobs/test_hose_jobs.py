@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from made_once import solved
 
 from generators.errors import SpecError
 from generators.jobs.make.line_sheets import job_bill, lines_sheet
@@ -151,7 +152,7 @@ def test_a_height_no_hose_may_reach_below(spoil: Spoil, van: Prepared) -> None:
 
 
 def test_an_estimated_end_is_measured_and_not_released() -> None:
-    job = prepare(SPECS / "dray_tractor.toml")
+    job = solved("dray_tractor")
     rows = [
         dict(zip(HOSE_COLUMNS, row, strict=True))
         for row in hose_rows(lines_sheet(job.lines, job.file.job, job.file.units))
@@ -167,7 +168,7 @@ def test_an_estimated_end_is_measured_and_not_released() -> None:
 
 
 def test_three_runs_share_nothing() -> None:
-    job = prepare(SPECS / "tarn_special.toml")
+    job = solved("tarn_special")
     assert job.lines.chains == (
         ("clutch_hose", "clutch_feed"),
         ("front_hose", "front_feed"),

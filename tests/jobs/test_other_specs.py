@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from made_once import solved
 
 from generators.cli.app import run
 from generators.jobs.make.run import make
@@ -16,14 +17,14 @@ from generators.layout.mounting import placement
 from generators.model.findings import Severity
 from generators.parts.throttle_pedal_bracket import pattern_along
 from generators.sheets.manual.folder import file_of
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 
 FOLDER = Path(__file__).parents[2] / "specs"
 SPECS = sorted(p.stem for p in FOLDER.glob("*.toml") if not p.stem.endswith(("shop", "readings", "shelf")))
 
 
 def prepared(name: str) -> Prepared:
-    return prepare(FOLDER / f"{name}.toml")
+    return solved(name)
 
 
 def test_the_four_jobs_are_shipped() -> None:

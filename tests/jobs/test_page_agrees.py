@@ -13,14 +13,14 @@ from pathlib import Path
 import pytest
 from jobs.hole_papers import Said, csv_rows, install_says, phrase
 from jobs.paper_jobs import drawn_job, released, said_of_random_jobs
+from made_once import solved
 
 from generators.issue.artefact import Artefact
 from generators.issue.work import Order, carry_out
 from generators.jobs.make.bodies import Bodies
 from generators.jobs.make.run import artefacts
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 
-SPECS = Path(__file__).parents[2] / "specs"
 DEMOS = ("tarn_special", "ferrow_bus")
 """Between them every way a hole is made; the others are read in the nightly run with the random jobs."""
 
@@ -140,7 +140,7 @@ def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Pat
     @cache
     def made(demo: str) -> Path:
         folder = tmp_path_factory.mktemp(demo)
-        written(prepare(SPECS / f"{demo}.toml"), "A4", folder)
+        written(solved(demo), "A4", folder)
         return folder
 
     return made

@@ -13,6 +13,7 @@ import pytest
 from jobs.hole_papers import csv_rows, install_says, labels
 from jobs.paper_agreement import disagreements, waits_wrongly
 from jobs.paper_jobs import said_of_random_jobs
+from made_once import solved
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
@@ -22,7 +23,6 @@ from generators.solve.job import Prepared, prepare
 from generators.solve.reach import with_reach
 from generators.verify.pdf.content import read_pdf
 
-SPECS = Path(__file__).parents[2] / "specs"
 DEMOS = ("tarn_special", "dray_tractor", "ferrow_bus")
 """The van's are read where its folder is made, in ``test_make``."""
 
@@ -46,7 +46,7 @@ def demo_papers(tmp_path_factory: pytest.TempPathFactory) -> Callable[[str], Pat
     @cache
     def made(demo: str) -> Path:
         folder = tmp_path_factory.mktemp(demo)
-        written(with_reach(prepare(SPECS / f"{demo}.toml")), "A4", folder)
+        written(with_reach(solved(demo)), "A4", folder)
         return folder
 
     return made

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -12,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from layout.walls import panel
+from made_once import solved
 
 from generators.errors import GeometryFault
 from generators.geometry.contours import area, bounds
@@ -35,9 +35,6 @@ from generators.model.spec.shop import Shop
 from generators.model.words import OTHER, Action, Face, FittingFace
 from generators.parts import kind_named
 from generators.sheetmetal.allowance import bend_rule
-from generators.solve.job import prepare
-
-DEMO = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
 
 def placed(kind_name: str, mount: Mount, **parameters: Any) -> PlacedPart:
@@ -178,7 +175,7 @@ def test_shared_edge_and_fold_angle() -> None:
 
 
 def test_the_demo_has_every_hole_of_its_parts_once() -> None:
-    prepared = prepare(DEMO)
+    prepared = solved("wrenfield_van")
     holes = [h for layout in prepared.layouts for h in layout.holes if h.status == "drill"]
     # hanger 1 + 2 + 4, fitting plate 1 + 2, reservoir 2, blanking plate 4, one clamp, one bulkhead fitting
     assert len(holes) == 7 + 3 + 2 + 4 + 1 + 1

@@ -27,7 +27,7 @@ from generators.model.spec.readings import Readings
 from generators.model.spec.shelf.file import Shelf
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
+from generators.reading.schema import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 from generators.reading.toml.values import read_value
 from generators.sheets.manual.content import GUIDE
 from generators.sheets.manual.keys import example

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from made_once import solved
 
 from generators.checks.survey.inspected import check_inspected
 from generators.drawing.inspection.items import inspected
@@ -16,9 +17,9 @@ from generators.errors import SpecError
 from generators.jobs.asdrilled.inspection import Inspected, inspect, with_holes_as_read, words
 from generators.jobs.asdrilled.weigh import AsDrilled, as_drilled
 from generators.measure.fitting.part_holes import FarRims, part_holes
-from generators.reading import read_readings
+from generators.reading.readings import read_readings
 from generators.sheetmetal.lying import on_panel
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 PART = "clutch_hanger"
@@ -28,7 +29,7 @@ OFF_MM = 0.7
 
 @pytest.fixture(scope="module")
 def prepared() -> Prepared:
-    return prepare(SPEC)
+    return solved("wrenfield_van")
 
 
 def test_holes_are_found_from_distances_over_far_rims() -> None:

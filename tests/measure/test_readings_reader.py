@@ -10,7 +10,9 @@ import jsonschema
 import pytest
 
 from generators.errors import SpecError
-from generators.reading import read_readings, readings_schema, render
+from generators.reading import render
+from generators.reading.readings import read_readings
+from generators.reading.schema import readings_schema
 
 ROOT = Path(__file__).parents[2]
 GOOD = """

@@ -9,24 +9,22 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 from playwright.sync_api import Browser
 
 from generators.issue.artefact import Artefact
 from generators.issue.stamp import places, stamped
 from generators.jobs.make.line_sheets import with_steps
 from generators.jobs.make.phone_file import phone_page
-from generators.solve.job import prepare
 
 sys.path.insert(0, str(Path(__file__).parent))
 
 from browsers import opened_or_skipped
 
-VAN = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
-
 
 @pytest.fixture(scope="session")
 def artefact() -> Artefact:
-    return phone_page(with_steps(prepare(VAN)))
+    return phone_page(with_steps(solved("wrenfield_van")))
 
 
 @pytest.fixture(scope="session")

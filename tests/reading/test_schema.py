@@ -9,7 +9,8 @@ import pytest
 from jsonschema import Draft7Validator
 
 from generators.errors import SpecError
-from generators.reading import job_schema, read_job, shop_schema
+from generators.reading import read_job
+from generators.reading.schema import job_schema, shop_schema
 from specs import BASE, KINDS, VALUES, Broken
 
 VALIDATOR = Draft7Validator(job_schema(KINDS))

@@ -12,7 +12,7 @@ from jsonschema import Draft7Validator
 from generators.errors import PedalplateError
 from generators.model.spec.fields import spec_fields
 from generators.parts import KINDS
-from generators.reading import job_schema, shelf_schema, shop_schema
+from generators.reading.schema import job_schema, shelf_schema, shop_schema
 from generators.solve.parts import sample_plan
 
 ALL = {kind.name: kind.parameters for kind in KINDS}

@@ -10,7 +10,7 @@ import jsonschema
 import pytest
 
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
+from generators.reading.schema import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 
 SPECS = Path(__file__).parents[2] / "specs"
 

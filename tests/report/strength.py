@@ -6,10 +6,11 @@ import math
 
 import numpy as np
 
+from generators.strength.bores import Bore
 from generators.strength.plates.derived import Terms
 from generators.strength.plates.plate import Material
 from generators.strength.plates.terms import Round
-from generators.strength.problem import Bore, MeshStep, stated_error
+from generators.strength.problem import MeshStep, stated_error
 from generators.strength.statics import Pose, reactions
 from report.check import Check
 

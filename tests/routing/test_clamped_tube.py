@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import accumulate
-from pathlib import Path
 
 import pytest
+from made_once import solved
 
 from generators.layout.spots import BAND_MM
 from generators.model.hose_path import Arc, HosePath
 from generators.solve.hoses.waypoints import held_by
-from generators.solve.job import prepare
 
-SPECS = Path(__file__).parents[2] / "specs"
 BENT_RAD = 0.02
 """Turns below this are no bends: a tube is laid so by hand."""
 
@@ -31,7 +29,7 @@ def bends(path: HosePath) -> list[tuple[float, float]]:
 def test_no_bend_of_a_rigid_line_lies_in_a_clamp(demo: str) -> None:
     """Half of 1/2 in (12.7 mm) each way; the band's width is common practice, no source."""
     seen = 0
-    for hose in prepare(SPECS / f"{demo}.toml").lines.hoses:
+    for hose in solved(demo).lines.hoses:
         if hose.spec.kind != "rigid" or hose.path is None:
             continue
         for held in (s for s in hose.path.supports if s.kind == "clamp"):
@@ -42,7 +40,7 @@ def test_no_bend_of_a_rigid_line_lies_in_a_clamp(demo: str) -> None:
 
 
 def test_a_hose_may_bend_in_its_clamp() -> None:
-    hoses = prepare(SPECS / "wrenfield_van.toml").lines.hoses
+    hoses = solved("wrenfield_van").lines.hoses
     (clamp,) = next(h for h in hoses if h.spec.kind == "rigid").run.via
     assert clamp.straight_mm == BAND_MM / 2 == pytest.approx(6.35)
     loose = replace(clamp, straight_mm=0.0)

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from pathlib import Path
 
 import pypdfium2
 import pytest
+from made_once import solved
 
 from generators.issue.work import Order, carry_out
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.kit.files import artefacts
-from generators.solve.job import prepare
 
-SPECS = Path(__file__).parents[2] / "specs"
 KINDS = {"packing_list": "packing_list.pdf", "labels_bags": "labels_bags.pdf", "print_me_pdf": "print_me.pdf"}
 PLUG = "-4 plug 7/16-20, screwed in"
 """SAE J514: a -4 union of 37 degrees has the thread 7/16-20; its nut has it inside."""
@@ -24,7 +22,7 @@ PLUG = "-4 plug 7/16-20, screwed in"
 def papers(tmp_path_factory: pytest.TempPathFactory) -> Mapping[str, str]:
     """The text of each paper, with single blanks; each was read back when it was written."""
     folder = tmp_path_factory.mktemp("box")
-    content = Content(prepared=prepare(SPECS / "ferrow_bus.toml"), asked=Asked(serial="FB-0001"))
+    content = Content(prepared=solved("ferrow_bus"), asked=Asked(serial="FB-0001"))
     out = {}
     for k, one in enumerate(artefacts(content, "A4")):
         if one.entry.kind not in KINDS:

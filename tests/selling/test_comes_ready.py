@@ -4,21 +4,19 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from made_once import solved
 
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.line_sheets import job_guide
 from generators.model.install import Guide
-from generators.solve.job import Prepared, prepare
-
-SPECS = Path(__file__).parents[2] / "specs"
+from generators.solve.job import Prepared
 
 
 @pytest.fixture(scope="module")
 def content() -> Content:
-    return Content(prepared=prepare(SPECS / "ferrow_bus.toml"), asked=Asked(serial="FB-0001"))
+    return Content(prepared=solved("ferrow_bus"), asked=Asked(serial="FB-0001"))
 
 
 def said(prepared: Prepared) -> tuple[Guide, dict[str, str], dict[str, tuple[str, ...]], str]:

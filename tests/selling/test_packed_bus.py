@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 
 from generators.jobs.kit.content import Asked, Content
 from generators.jobs.make.asked import put_in
@@ -25,12 +26,10 @@ from generators.solve.job import Prepared, prepare
 from generators.verify.pdf.kit.made import part_problems
 from generators.verify.pdf.loose_ends import loose_problems
 
-SPECS = Path(__file__).parents[2] / "specs"
-
 
 @pytest.fixture(scope="module")
 def prepared() -> Prepared:
-    return prepare(SPECS / "ferrow_bus.toml")
+    return solved("ferrow_bus")
 
 
 def packed_with(prepared: Prepared, **kit: Any) -> Content:
@@ -260,7 +259,7 @@ def test_a_tube_that_is_measured_is_cut_at_the_vehicle(prepared: Prepared) -> No
 
 def test_two_masters_of_one_pedal_are_told_apart_by_their_lines() -> None:
     """A balance bar works two masters; what leads to which is the circuit of the line with its hose."""
-    special = prepare(SPECS / "tarn_special.toml")
+    special = solved("tarn_special")
     bare = Content(prepared=special, asked=Asked(serial="T-0001"))
     assert [note.partition(":")[0] for note in bare.notes if "bore and stroke" in note] == [
         "Front brake master cylinder",

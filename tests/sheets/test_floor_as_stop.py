@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+from made_once import solved
+
 from generators.sheets.install.pedal_steps import past_the_covering
-from generators.solve.job import prepare
 
 
 def test_the_bare_floor_is_told_with_what_comes_next(demo_spec: Path) -> None:
-    (pedal,) = prepare(demo_spec).pedals
+    (pedal,) = solved("wrenfield_van").pedals
     assert pedal.clutch is not None
     window = pedal.clutch.window
     (fingers,) = (limit for limit in window.limits if limit.key == "fingers")

@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_once import solved
 from sheet_pages import page_texts
 
 from generators.jobs.make.job_files import job_files
@@ -17,12 +18,10 @@ from generators.sheets.install.hoses import hose_steps
 from generators.sheets.install.tools import line_rows
 from generators.solve.job import Prepared, prepare
 
-SPECS = Path(__file__).parents[2] / "specs"
-
 
 @pytest.fixture(scope="module")
 def dray() -> Prepared:
-    return prepare(SPECS / "dray_tractor.toml")
+    return solved("dray_tractor")
 
 
 @pytest.fixture(scope="module")

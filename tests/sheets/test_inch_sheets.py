@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from made_once import solved
 
 from generators.jobs.make.line_sheets import job_guide
 from generators.parts import KINDS
@@ -86,6 +87,6 @@ def test_no_millimetre_stands_first_on_the_install_sheet(inch_van: Prepared) -> 
 
 
 def test_the_metric_van_has_no_inch_first(demo_spec: Path) -> None:
-    guide = job_guide(prepare(demo_spec), "0000000")
+    guide = job_guide(solved("wrenfield_van"), "0000000")
     for step in guide.steps:
         assert not re.search(r"\d in \([^)]*mm", f"{step.do} {step.how}")

@@ -6,6 +6,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
+from made_once import solved
 from spec_pieces import panel, wire_hole
 
 from generators.jobs.make.line_sheets import job_guide, lines_sheet
@@ -16,7 +17,6 @@ from generators.sheets.document import body_width, tall_mm
 from generators.sheets.install.sheet import GAP, PLACED, SHARES, Drawn
 from generators.solve.job import Prepared, prepare
 
-SPECS = Path(__file__).parents[2] / "specs"
 DEMOS = ("wrenfield_van", "dray_tractor", "ferrow_bus", "tarn_special")
 
 Job = tuple[Prepared, Guide]
@@ -24,7 +24,7 @@ Job = tuple[Prepared, Guide]
 
 @pytest.fixture(scope="module", params=DEMOS)
 def job(request: pytest.FixtureRequest) -> Job:
-    prepared = prepare(SPECS / f"{request.param}.toml")
+    prepared = solved(request.param)
     return prepared, job_guide(prepared, "0000000")
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from made_once import solved
 
 from generators.drawing.template.view import cut_words, legend
 from generators.geometry.contours import bounds
@@ -15,13 +16,13 @@ from generators.jobs.make.line_sheets import job_guide, with_steps
 from generators.jobs.make.pack_files import Pack, packs_of
 from generators.model.contour import Contour
 from generators.model.install import Guide, Laid
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.verify.pdf.template.works import label_problems
 
 
 @pytest.fixture(scope="module")
 def van(demo_spec: Path) -> Prepared:
-    return with_steps(prepare(demo_spec))
+    return with_steps(solved("wrenfield_van"))
 
 
 @pytest.fixture(scope="module")

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from made_once import solved
 from sheet_pages import page_texts
 
 from generators.jobs.make.job_files import job_files
-from generators.solve.job import prepare
-
-BUS = Path(__file__).parents[2] / "specs" / "ferrow_bus.toml"
 
 
 def test_the_cross_member_is_looked_at_and_not_drilled(tmp_path: Path) -> None:
     path = tmp_path / "install_sheet.pdf"
-    task = next(t for t in job_files(prepare(BUS), "A4") if t.entry.path == "install_sheet.pdf")
+    task = next(t for t in job_files(solved("ferrow_bus"), "A4") if t.entry.path == "install_sheet.pdf")
     task.body(path=path)
     sheet = " ".join(page_texts(path))
     assert "Engine bulkhead: mark and drill" in sheet

@@ -15,6 +15,7 @@ import pytest
 from drawing.page_circles import page_circles
 from issue.finished import Finished
 from jobs.paper_jobs import drawn_job, released
+from made_once import solved
 from pdfminer.pdftypes import resolve1
 from pdfplumber.page import Page
 
@@ -26,7 +27,7 @@ from generators.issue.work import Order, carry_out
 from generators.jobs.make.pack_files import packs_of
 from generators.jobs.make.run import artefacts
 from generators.model.words import FACES, Face
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.solve.wrapping import wrapped_names, wrapped_sheet
 
 MM = 25.4 / 72
@@ -42,7 +43,7 @@ MOST_BEFORE_THE_STEPS = 14
 
 @pytest.fixture(scope="module")
 def van(demo_spec: Path) -> Prepared:
-    return prepare(demo_spec)
+    return solved("wrenfield_van")
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 from pedal_specs import VARIANTS
 from sheet_pages import off_page, overlaps, page_texts, prepared, write_sheets
 
@@ -15,7 +16,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.issue.stamp import PLACEHOLDER
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
 from generators.sheets.pedal.words import sheet_words, verdict
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.verify.pdf.sheet import read_sheet_pdf
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -58,7 +59,7 @@ def test_words_on_each_other_would_be_found(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -> None:
-    path = write_sheets(tmp_path, prepare(demo_spec), paper, ["report"])["report"]
+    path = write_sheets(tmp_path, solved("wrenfield_van"), paper, ["report"])["report"]
     texts = page_texts(path)
     first = next(i for i, text in enumerate(texts) if "Pedal: Clutch pedal" in text)
     # verdict, curves, waterfall and linkage share the page; the numbers begin on the next
@@ -74,10 +75,10 @@ def test_the_demo_fits_its_papers(paper: str, demo_spec: Path, tmp_path: Path) -
 
 
 @pytest.mark.parametrize(
-    "name", sorted(p.name for p in SPECS.glob("*.toml") if not p.stem.endswith(("shop", "readings", "shelf")))
+    "name", sorted(p.stem for p in SPECS.glob("*.toml") if not p.stem.endswith(("shop", "readings", "shelf")))
 )
 def test_no_word_lies_on_another_on_the_pedal_pages_of_a_demo(name: str, tmp_path: Path) -> None:
-    path = write_sheets(tmp_path, prepare(SPECS / name), kinds=["report"])["report"]
+    path = write_sheets(tmp_path, solved(name), kinds=["report"])["report"]
     pages = {i for i, text in enumerate(page_texts(path), 1) if "Pedal: " in text or "the numbers" in text}
     assert pages
     assert list(overlaps(path, pages)) == []

@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 import pypdfium2
 import pytest
+from made_once import solved
 from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 
 from generators.drawing.space.sights import piece_sight
@@ -22,13 +23,10 @@ from generators.sheets.space.sheet import Foot, SpaceSheet, places
 from generators.solids.lump_shapes import body_shape
 from generators.solve.bodies.near import NearPair, closest_pairs
 from generators.solve.bodies.scene import Scene
-from generators.solve.job import prepare
 from generators.space.body import Body, Gap
 from generators.space.motion import Motion, Mover
 from generators.space.pieces import Box, Hull, Piece, Rod, moved
 from generators.space.shown import AT_STOP, Shown
-
-VAN = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 
 
 def box(x: float, y: float, z: float, half: tuple[float, float, float] = (10.0, 10.0, 10.0)) -> Box:
@@ -219,7 +217,7 @@ def test_things_far_from_each_other_get_views_of_their_own() -> None:
 
 
 def test_the_van_says_which_is_which_and_where_the_driver_is(tmp_path: Path) -> None:
-    prepared = prepare(VAN)
+    prepared = solved("wrenfield_van")
     sheet = space_sheet(prepared)
     known = {b.name: b for b in prepared.scene.bodies} | {m.body.name: m.body for m in prepared.scene.movers}
     for pair in sheet.pairs:

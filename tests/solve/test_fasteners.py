@@ -12,21 +12,21 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1] / "checks"))
 
 from bolt_jobs import STEEL, joint
+from made_once import solved
 
 from generators.model.joints.fasteners import FastenerSet, Held, fasteners_for
 from generators.sheets.bolting.words import lots, set_words, spanner_words, tightness_words, torque_text
 from generators.solve.fasteners.choose import THIN_MM, fastener_set, stop_bolt
 from generators.solve.fasteners.joint import Layer, sheet_yield
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.standards import fastener
 
-SPECS = Path(__file__).parents[2] / "specs"
 SOFT = Layer(words="the panel", thickness_mm=2.0, yield_mpa=None, hole_mm=9.0)
 
 
 @pytest.fixture(scope="module")
 def van() -> Prepared:
-    return prepare(SPECS / "wrenfield_van.toml")
+    return solved("wrenfield_van")
 
 
 @pytest.mark.parametrize(

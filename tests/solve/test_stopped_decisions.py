@@ -13,6 +13,7 @@ import pytest
 from calling import call
 from checked import BLOCKED, written
 from flawed import SPECS, spoilt
+from made_once import solved
 from pedal_specs import HEAD, SINGLE
 from space_jobs import GOOD as SPACE_JOB
 from typed import printed, typed
@@ -53,7 +54,7 @@ ALONE = HEAD + spoilt(SINGLE, ('axles = "one"\n', ""), ('rating = "12 MPa"', 'ra
 
 def test_the_pressures_by_hand() -> None:
     """By hand and by the program, within the lean of the rod (2 deg at most) and the swing of the bar."""
-    job = prepare(SPECS / "tarn_special.toml")
+    job = solved("tarn_special")
     brake = next(p.brake for p in job.pedals if p.spec.name == "brake")
     assert brake is not None
     front = next(c for c in brake.circuits if c.name == "front")

@@ -5,15 +5,14 @@ from __future__ import annotations
 import itertools
 import random
 from functools import cache
-from pathlib import Path
 
 import pytest
 from demo_solids import distance, solids
+from made_once import solved
 
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.space.distance import Space
 
-SPECS = Path(__file__).parents[2] / "specs"
 DEMOS = ("wrenfield_van", "tarn_special", "dray_tractor")
 EXACT_MM = 0.05
 NEAR_MM = 200.0
@@ -23,7 +22,7 @@ PAIRS = 16
 
 @cache
 def demo(name: str) -> Prepared:
-    return prepare(SPECS / f"{name}.toml")
+    return solved(name)
 
 
 def beside_fold(job: Prepared, at: tuple[float, float, float]) -> bool:

@@ -7,23 +7,22 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from made_once import solved
 from space_jobs import job, others
 from spec_pieces import line_ends
 
 from generators.model.hose_path import Block, Limb, Sweep3
 from generators.routing.around.bodies import collect, distances
-from generators.solve.job import Prepared, prepare
+from generators.solve.job import Prepared
 from generators.solve.scene import ROUTED_ROUND, clearance_limits, kept_name
 from generators.space.body import Body
 from generators.space.distance import Space
 from generators.space.pieces import Box, Rod
 
-SPECS = Path(__file__).parents[2] / "specs"
-
 
 @pytest.fixture(scope="module")
 def tarn() -> Prepared:
-    return prepare(SPECS / "tarn_special.toml")
+    return solved("tarn_special")
 
 
 def ball(at: np.ndarray) -> Body:
@@ -86,7 +85,7 @@ def test_a_pedal_is_kept_off_with_its_pad(tarn: Prepared) -> None:
 
 
 def test_sides_that_go_on_in_a_fold_have_no_bare_edge() -> None:
-    van = prepare(SPECS / "wrenfield_van.toml")
+    van = solved("wrenfield_van")
     folded = {panel.name: panel.folded for panel in van.lines.panels}
     assert any(folded.values())
     for layout in van.layouts:

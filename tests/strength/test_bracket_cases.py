@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
-from pathlib import Path
 
 import numpy as np
 import pytest
+from made_once import solved
 from strength.hanger_specs import ANGLE, HANGER, SHOP, load, write
 
 from generators.checks.pedal.stiffness import JudgedCase, check_estimate
@@ -73,7 +73,7 @@ def test_rod_force_agrees_with_the_linkage_by_virtual_work(job):
 
 
 def test_a_balance_bar_loads_its_two_masters_as_it_is_set():
-    job = prepare(Path(__file__).parents[2] / "specs" / "tarn_special.toml")
+    job = solved("tarn_special")
     bracket = next(b for b in found(job) if b.part.spec.name == "pedal_box")
     case = next(c for c in bracket.cases if c.name == "brake_normal")
     rod = {

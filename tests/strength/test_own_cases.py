@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from made_once import solved
 from space.old_van import old_van
 
 from generators.solids.brep import brep_text
@@ -87,7 +88,7 @@ def test_slots_hold_a_stop_bracket_in_both_answers(stopped: Prepared) -> None:
 
 @pytest.fixture(scope="module")
 def van() -> Prepared:
-    return prepare(SPECS / "wrenfield_van.toml")
+    return solved("wrenfield_van")
 
 
 def test_a_full_reservoir_is_thrown_as_the_rule_for_containers_has_it(van: Prepared) -> None:
@@ -116,7 +117,7 @@ def test_a_force_off_two_bolts_gives_a_couple_and_a_pull() -> None:
     """By hand: 100 N along y at 50 mm over two bolts 40 mm apart along x. About x the foot, 30 mm to its rim, heels:
     100 · 50 / 30 = 166.7 N, half on each bolt. 100 N along x: ±100 · 50 / 40 = 125 N, and no heel."""
     from generators.solve.brackets.automatic import _shared
-    from generators.strength.problem import Bore
+    from generators.strength.bores import Bore
 
     bores = [
         Bore(name=n, centre=(x, 0.0, 0.0), axis=(0.0, 0.0, 1.0), radius_mm=3.0, length_mm=2.0)
@@ -134,7 +135,7 @@ def test_a_force_off_two_bolts_gives_a_couple_and_a_pull() -> None:
 
 
 def test_a_clamps_bracket_is_tugged_three_ways() -> None:
-    job = prepare(SPECS / "dray_tractor.toml")
+    job = solved("dray_tractor")
     tugged = [b for b in brackets(job.file, job.parts, job.pedals) if any("tug" in c.name for c in b.cases)]
     assert [b.part.spec.kind for b in tugged] == ["clamp_standoff"]
     for case in tugged[0].cases:

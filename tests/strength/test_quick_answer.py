@@ -18,13 +18,13 @@ from generators.model.joints.hole_finish import HoleFinish, Ring
 from generators.model.plan import Bend, Fitting, Flange, Hole, PartPlan
 from generators.model.words import other_hand
 from generators.parts.building.mirror import mirrored
+from generators.strength.bores import BoreForce, Hold
 from generators.strength.corners import sharp_corners
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
 from generators.strength.plates.derived import Terms
 from generators.strength.plates.folded import folded_plates, quick
 from generators.strength.plates.plate import BENDING_DEGREE, STRETCH_DEGREE, Material, plate_of
 from generators.strength.plates.terms import Functions, Round
-from generators.strength.problem import BoreForce, Hold
 
 E, NU = 200e3, 0.3
 

@@ -28,9 +28,9 @@ from generators.solve.brackets.settled import open_parts
 from generators.solve.job import Prepared, prepare
 from generators.solve.release import released
 from generators.strength import run as running
+from generators.strength.bores import BoreForce
 from generators.strength.joint.uses import use_of
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
-from generators.strength.problem import BoreForce
 
 JOB = '[job]\nname = "toy"\ntitle = "Toy shelf, invented"\n'
 PUSH = load(name="full", part="shelf", case="force", hole="reservoir_1", force="30 N", toward="in")

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from generators.errors import GeometryFault
 from generators.standards import pedal_load
-from generators.strength.problem import Bore
+from generators.strength.bores import Bore
 from generators.strength.statics import Pose, middle, pad_movement, reactions
 
 LEFT = Bore(name="pivot_left", centre=(-45.0, 60.0, 95.0), axis=(1.0, 0.0, 0.0), radius_mm=8.0, length_mm=3.0)

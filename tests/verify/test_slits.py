@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from drawing.sample import firewall
+from made_once import solved
 from shapely.geometry import LineString, Point, box
 
 from generators.drawing.template import page as template_page
@@ -18,10 +19,8 @@ from generators.geometry.slits import slit
 from generators.layout.passing import with_passing
 from generators.model.folds import Passing
 from generators.model.plan import PanelLayout
-from generators.solve.job import prepare
 from generators.verify.pdf.template.pages import read_template_pdf
 
-SPECS = Path(__file__).parents[2] / "specs"
 PAGE = (0.0, 0.0, 200.0, 100.0)
 
 
@@ -87,7 +86,7 @@ def test_the_column_is_cut_round_where_it_goes_through(tmp_path: Path) -> None:
     """The van's column is 50.8 mm thick and goes 650 mm back and 420 mm up: by hand an ellipse of 50.8 mm
     across and 50.8 / cos(32.87 deg) = 60.48 mm up, as the firewall is upright and the column leans to it; the
     1.2 mm of the sheet make it 1.2 tan(32.87 deg) = 0.78 mm more from face to face."""
-    prepared = prepare(SPECS / "wrenfield_van.toml")
+    prepared = solved("wrenfield_van")
     found = {x.panel: x.passing for x in prepared.layouts}
     (column,) = found["firewall"]
     assert column.words == "steering column"

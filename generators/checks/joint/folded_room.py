@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from shapely.geometry import MultiPoint, Point, Polygon
@@ -66,8 +67,12 @@ def _surfaces(plan: PartPlan) -> list[tuple[str, Matrix]]:
     return out
 
 
+@lru_cache(maxsize=64)
 def around(plan: PartPlan, flange: str) -> tuple[Patch, ...]:
-    """All metal of the part but that flange, in that flange's frame."""
+    """All metal of the part but that flange, in that flange's frame.
+
+    Kept, since every bolt of a flange asks for it, of its hole and of its part.
+    """
     back: Matrix = np.asarray(np.linalg.inv(folded_frames(plan)[flange]), dtype=np.float64)
     return tuple(_patch(apply(back, corners)) for name, corners in _surfaces(plan) if name != flange)
 

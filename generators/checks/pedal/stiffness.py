@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from generators.checks.rule import SAME_MM, Rule, finding
 from generators.model.changes import Proposal
@@ -12,7 +13,9 @@ from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.words import LoadCase
 from generators.strength.plates import MOVED_RANGE, STRESS_RANGE
-from generators.strength.result import BracketResult
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 DEFLECTION_KINDS: tuple[LoadCase, ...] = ("normal", "force")
 YIELD_KINDS: tuple[LoadCase, ...] = ("normal", "limit", "side", "structure", "force")

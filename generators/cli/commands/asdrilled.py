@@ -50,7 +50,7 @@ def asdrilled(spec: Path, file: Path, variant: str, out: Path | None, paper: str
     from generators.jobs.asdrilled import inspection
     from generators.jobs.asdrilled.figures import figures
     from generators.jobs.asdrilled.weigh import as_drilled
-    from generators.reading import read_readings
+    from generators.reading.readings import read_readings
 
     readings = read_readings(file).readings
     if readings.inspected and not readings.hole:
@@ -89,7 +89,7 @@ def _as_inspected(spec: Path, file: Path, variant: str, *, as_json: bool) -> int
     """A part's inspection sheet alone: what is out of its limits."""
     from generators.jobs.asdrilled import inspection
     from generators.jobs.asdrilled.figures import inspected_data
-    from generators.reading import read_readings
+    from generators.reading.readings import read_readings
     from generators.solve.job import prepare
 
     seen = inspection.inspect(prepare(spec, variant=variant), read_readings(file))

@@ -82,7 +82,13 @@ def kinds(name: str | None, materials: bool, schema: str | None, picture: Path |
     from generators.parts import KINDS, kind_named
 
     if schema is not None:
-        from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
+        from generators.reading.schema import (
+            job_schema,
+            readings_schema,
+            shelf_schema,
+            shop_schema,
+            vehicle_schema,
+        )
 
         plain = {
             "shop": shop_schema,

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import shapely
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
@@ -74,7 +75,24 @@ def corner_letters(
 def _placed(
     corner: Corner, corners: Sequence[Corner], metal: Polygon, taken: BaseGeometry
 ) -> tuple[CornerLetter, BaseGeometry]:
-    worst: tuple[float, CornerLetter, BaseGeometry] | None = None
+    shapely.prepare((metal, taken))
+    tried: list[tuple[CornerLetter, Polygon]] = []
+    for letter, room in _places(corner, corners):
+        around = room.buffer(CLEAR_MM, join_style="mitre")
+        if metal.contains(around) and not taken.intersects(around):
+            return letter, room
+        tried.append((letter, room))
+    if not tried:
+        # two corners in one place
+        x, y = corner.seen
+        return CornerLetter(text=corner.letter, at=(x, y), height_mm=HEIGHTS_MM[-1]), box(x, y, x + 1, y + 1)
+    # how much is in the way is only asked where nothing is free
+    near = taken.buffer(CLEAR_MM)
+    return min(tried, key=lambda one: one[1].difference(metal).area + one[1].intersection(near).area)
+
+
+def _places(corner: Corner, corners: Sequence[Corner]) -> Iterator[tuple[CornerLetter, Polygon]]:
+    """Where a letter lies nearest to its own corner, with the room it takes: the largest first."""
     for high in HEIGHTS_MM:
         wide = WIDTH * high * len(corner.letter)
         for reach in REACHES:
@@ -88,15 +106,4 @@ def _placed(
                 if any(math.dist(c.seen, (x, y)) < own for c in corners if c is not corner):
                     continue
                 room = box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
-                letter = CornerLetter(text=corner.letter, at=(x - wide / 2, y - high / 2), height_mm=high)
-                around = room.buffer(CLEAR_MM, join_style="mitre")
-                if metal.contains(around) and not taken.intersects(around):
-                    return letter, room
-                off = room.difference(metal).area + room.intersection(taken.buffer(CLEAR_MM)).area
-                if worst is None or off < worst[0]:
-                    worst = off, letter, room
-    if worst is None:
-        # two corners in one place
-        x, y = corner.seen
-        return CornerLetter(text=corner.letter, at=(x, y), height_mm=HEIGHTS_MM[-1]), box(x, y, x + 1, y + 1)
-    return worst[1], worst[2]
+                yield CornerLetter(text=corner.letter, at=(x - wide / 2, y - high / 2), height_mm=high), room

@@ -24,7 +24,7 @@ from generators.measure.statistics import W_LIMIT
 from generators.model.findings import Finding
 from generators.model.plan import Hole, PartPlan
 from generators.model.spec.readings import InspectedItem
-from generators.reading import ReadingsFile
+from generators.reading.readings import ReadingsFile
 from generators.sheetmetal.lying import on_panel
 from generators.solve.job import Prepared, prepare
 

@@ -11,7 +11,7 @@ from generators.jobs.own_hand import require_own_hand
 from generators.model.changes import Change, Proposal, Shift
 from generators.model.spec.lines import Clamp, Component, Spot
 from generators.model.spec.readings import FixedThing
-from generators.reading import ReadingsFile, read_readings
+from generators.reading.readings import ReadingsFile, read_readings
 from generators.reading.toml.edits import value_at
 from generators.reading.toml.named import spec_path
 from generators.solve.job import Prepared, prepare

@@ -12,7 +12,7 @@ from generators.checks.survey.readings import check_survey
 from generators.errors import SpecError
 from generators.measure.survey import Survey, survey
 from generators.model.findings import Finding
-from generators.reading import ReadingsFile, read_readings
+from generators.reading.readings import ReadingsFile, read_readings
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,7 +12,7 @@ from typing import Any
 import generators
 from generators.jobs.starts.names import DEMOS, Start
 from generators.parts import KINDS
-from generators.reading import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
+from generators.reading.schema import job_schema, readings_schema, shelf_schema, shop_schema, vehicle_schema
 
 _SCHEMA = re.compile(r"^#:schema [.]/([a-z]+)[.]schema[.]json$", re.MULTILINE)
 """What a file asks an editor to complete it by."""

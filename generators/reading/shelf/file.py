@@ -10,7 +10,6 @@ from typing import Any
 
 from generators.errors import Fault, LookupFault
 from generators.model.spec.fields import NAME_PATTERN
-from generators.model.spec.shelf.file import Shelf
 from generators.model.spec.shelf.things import THINGS, Thing
 from generators.reading.keys.hole_kinds import check_bolt
 from generators.reading.toml import words
@@ -56,6 +55,9 @@ def read_shelf(path: FilePath, data: bytes | None = None) -> tuple[ShelfFile, tu
 
     Things that have faults are there as they are written. Raises ``SpecError`` for a file that is no TOML.
     """
+    # its classes are made from those of the spec, which only a job that takes of a shelf has to wait for
+    from generators.model.spec.shelf.file import Shelf  # noqa: PLC0415
+
     source = parse_bytes(str(path), read_bytes(path) if data is None else data, may_be_empty=True)
     reader = TableReader(source)
     reader.read(source.table, Shelf)

@@ -8,15 +8,17 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from generators.model.plan import PartPlan
 from generators.reading import JobFile
 from generators.solve.brackets.cases import Bracket
 from generators.solve.pedals import PedalAnswer
 from generators.standards import material
-from generators.strength.problem import BoreForce
-from generators.strength.result import BracketResult
+from generators.strength.bores import BoreForce
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 DIGITS = 16
 

@@ -18,7 +18,7 @@ from generators.model.spec.lines import Component
 from generators.sheetmetal.folding import folded_frames
 from generators.solve.pedals import PedalAnswer
 from generators.standards import pedal_load
-from generators.strength.problem import Bore, BoreForce
+from generators.strength.bores import Bore, BoreForce
 from generators.strength.statics import middle
 
 CLAMP = "clamp"

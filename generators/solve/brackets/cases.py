@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -24,10 +25,13 @@ from generators.sheetmetal.folding import folded_frames
 from generators.solve.brackets.automatic import OwnCase, own_cases
 from generators.solve.pedals import PedalAnswer, pedal_pose
 from generators.standards import material, pedal_load
-from generators.strength import problem as ask
+from generators.strength import bores as ask
+from generators.strength.bores import Bore, Vector
 from generators.strength.corners import sharp_corners
-from generators.strength.problem import Bore, Vector
 from generators.strength.statics import Pose, bearing_mm, reactions
+
+if TYPE_CHECKING:
+    from generators.strength.problem import Problem
 
 SHAFT = "pivot_"
 BRACE = "brace_"
@@ -93,10 +97,13 @@ class Bracket:
         """The bore of that name. Raises ``KeyError``."""
         return next(b for b in self.bores if b.name == name)
 
-    def problem(self, brep: str, *, passes: int = 2, surface: bool = True) -> ask.Problem:
+    def problem(self, brep: str, *, passes: int = 2, surface: bool = True) -> Problem:
         """What the solver is asked."""
+        # only asked where the solver is: a check has the quick answer
+        from generators.strength.problem import Case, Problem  # noqa: PLC0415
+
         plan, row = self.part.plan, material(self.part.plan.material)
-        return ask.Problem(
+        return Problem(
             part=plan.name,
             brep=brep,
             thickness_mm=plan.thickness_mm,
@@ -104,7 +111,7 @@ class Bracket:
             poisson=row.poisson,
             bores=self.bores,
             holds=self.holds,
-            cases=tuple(ask.Case(name=c.name, forces=c.forces) for c in self.cases),
+            cases=tuple(Case(name=c.name, forces=c.forces) for c in self.cases),
             sharp=sharp_corners(plan),
             passes=passes,
             surface=surface,

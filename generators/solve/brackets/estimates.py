@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from generators.checks.pedal.stiffness import (
     BRACKET_YIELD,
@@ -26,11 +27,13 @@ from generators.reading.reader import REVISION_DIGITS
 from generators.solve.brackets.cases import Bracket, BracketCase, bores_of
 from generators.solve.brackets.rack import stronger
 from generators.standards import material
+from generators.strength.bores import BoreForce, Hold
 from generators.strength.corners import sharp_corners
 from generators.strength.plates.folded import folded_plates, quick
-from generators.strength.problem import BoreForce, Hold
-from generators.strength.result import BracketResult, as_data
 from generators.strength.statics import pulls
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,6 +159,8 @@ def with_results(file: JobFile, results: Sequence[BracketResult]) -> JobFile:
     """
     if not results:
         return file
+    from generators.strength.result import as_data  # noqa: PLC0415  (a check has none)
+
     sheet = {r.part: r.thickness_mm for r in results if r.gauges}
     parts = tuple(replace(p, thickness_mm=sheet.get(p.name, p.thickness_mm)) for p in file.job.part)
     flex = {

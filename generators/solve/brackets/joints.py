@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 from shapely.geometry import LineString, Point, Polygon
@@ -31,13 +32,15 @@ from generators.solve.brackets.spread import spreading
 from generators.solve.fasteners.joint import sheet_metal, sheet_tensile
 from generators.solve.fasteners.of_parts import Bolted, Key
 from generators.standards import default_class, stress_area
+from generators.strength.bores import Bore
 from generators.strength.joint.bearing import LEVER, proof_load_n
 from generators.strength.joint.group import Acting
 from generators.strength.joint.loads import HAND_RANGE, SOFT_HAND_RANGE, BoltForce, HeldBolt, by_hand
 from generators.strength.joint.sheets import Sheet, Under
 from generators.strength.joint.uses import JointSheet, JudgedBolt, JudgedLoad, worst_uses
-from generators.strength.problem import Bore
-from generators.strength.result import BracketResult
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 SIDE: Mapping[str, Side2] = {"cab": "high", "engine": "low"}
 OTHER: Mapping[str, str] = {"cab": "engine", "engine": "cab"}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from generators.checks.joint.bolt_loads import check_bolt_loads
 from generators.checks.pedal.stiffness import check_estimate, check_results
@@ -13,7 +14,9 @@ from generators.solve.brackets.cases import Bracket
 from generators.solve.brackets.estimates import estimates, judged_cases
 from generators.solve.brackets.joints import hand_range
 from generators.strength.joint.uses import JudgedBolt, JudgedLoad
-from generators.strength.result import BracketResult
+
+if TYPE_CHECKING:
+    from generators.strength.result import BracketResult
 
 STRUCTURE = "structure"
 

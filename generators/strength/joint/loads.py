@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from generators.errors import GeometryFault
+from generators.strength.bores import Held, Vector
 from generators.strength.joint.columns import columns
 from generators.strength.joint.group import Acting, Array, GroupBolt, elastic, tilting
-from generators.strength.problem import Held, Vector
 
 HAND_RANGE = 1.25
 SOFT_HAND_RANGE = 1.5

@@ -34,16 +34,18 @@ class Terms:
     strains: Array
     """Along u, along v and the shear of what stretches it, (3, functions, points)."""
     steepness: Array
-    """Slope of Δw by u and v, (2, functions, points)."""
+    """Slope of Δw by u and v, (2, functions, points); no functions where it is not asked for."""
 
     @classmethod
-    def empty(cls, bending: int, stretching: int, holes: int, points: int) -> Terms:
+    def empty(
+        cls, bending: int, stretching: int, holes: int, points: int, *, steepness: bool = True
+    ) -> Terms:
         """Room for the functions of those degrees at so many points."""
         nb, ns = many_of(bending, stretching, holes)
         return cls(
             curves=np.empty((3, nb, points)),
             strains=np.empty((3, ns, points)),
-            steepness=np.empty((2, nb, points)),
+            steepness=np.empty((2, nb if steepness else 0, points)),
         )
 
     def fill(
@@ -91,6 +93,7 @@ def _bent_around(
     harmonics = 2 * HARMONICS - 1
     # 2 f', s* f'' + g'' and f'' of each, in shares of the radius
     twice, whole, steep = np.zeros((3, harmonics + 4, len(s)), complex)
+    asked = len(steepness[0]) > 0
     turned = np.conj(s)
     # ln r: g = ln s. Then r² ln r: f = s ln s, of which only the real part of ln s counts
     np.negative(away[2], out=whole[0])
@@ -121,11 +124,13 @@ def _bent_around(
         curves[1, out] = cross[rows]
         np.subtract(same[rows], lie[rows], out=curves[2, out])
         curves[:, out] /= radius**2
+        first = out.stop
+        if not asked:
+            continue
         # f'' = a − ib has the slopes a by u and b by v
         by_u, by_v = (steep.imag, steep.real) if turn else (steep.real, -steep.imag)
         np.multiply(by_u[rows], 4 / radius**3, out=steepness[0, out])
         np.multiply(by_v[rows], 4 / radius**3, out=steepness[1, out])
-        first = out.stop
     return first
 
 
@@ -173,11 +178,13 @@ def _polynomials_curve(across: list[Array], along: list[Array], curves: Array, s
         x, y = [t[i] for t in across], [t[: count - i] for t in along]
         for out, m, n in zip(curves, (2, 1, 0), (0, 1, 2), strict=True):
             np.multiply(x[m], y[n], out=out[rows])
+        first = rows.stop
+        if not len(steepness[0]):
+            continue
         np.multiply(x[3], y[0], out=steepness[0, rows])
         steepness[0, rows] += x[1] * y[2]
         np.multiply(x[2], y[1], out=steepness[1, rows])
         steepness[1, rows] += x[0] * y[3]
-        first = rows.stop
     return first
 
 

@@ -14,8 +14,8 @@ from generators.geometry.frames import apply
 from generators.model.joints.hole_finish import bore_span
 from generators.model.plan import Flange, PartPlan
 from generators.sheetmetal.folding import folded_frames
+from generators.strength.bores import BoreForce, Hold, Vector
 from generators.strength.plates.plate import JOINTS, TURN, Material, Plate, meeting_lines, plate_of
-from generators.strength.problem import BoreForce, Hold, Vector
 from generators.strength.statics import bearing_mm
 
 Array = NDArray[np.float64]

@@ -167,9 +167,12 @@ class Plate:
         return most * self.raised
 
 
-def blocks(box: Box, holes: tuple[Round, ...], points: Array, kappa: float) -> Iterator[tuple[slice, Terms]]:
+def blocks(
+    box: Box, holes: tuple[Round, ...], points: Array, kappa: float, *, steepness: bool = True
+) -> Iterator[tuple[slice, Terms]]:
     """What the functions do at the points, ``BLOCK`` at a time; each block is written over the last."""
-    room = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), min(BLOCK, len(points)))
+    many = min(BLOCK, len(points))
+    room = Terms.empty(BENDING_DEGREE, STRETCH_DEGREE, len(holes), many, steepness=steepness)
     for start in range(0, len(points), BLOCK):
         some = points[start : start + BLOCK]
         here = slice(0, len(some))
@@ -182,7 +185,9 @@ def energy_of(material: Material, box: Box, holes: tuple[Round, ...], points: Ar
     nb, ns = many_of(BENDING_DEGREE, STRETCH_DEGREE, len(holes))
     energy = np.zeros((nb + ns, nb + ns))
     room = np.empty(max(nb, ns) * 3 * BLOCK)
-    for at, terms in blocks(box, holes, points, material.kappa):
+    # the last points are only looked at for stress: without an area they add nothing
+    counted = int(np.flatnonzero(weights)[-1]) + 1 if weights.any() else 0
+    for at, terms in blocks(box, holes, points[:counted], material.kappa, steepness=False):
         uu, uv, vv = terms.curves
         energy[:nb, :nb] += material.bending * _energy((uu, vv, uv), 2.0, material.poisson, weights[at], room)
         u, v, shear = terms.strains
@@ -197,16 +202,15 @@ def _energy(parts: tuple[Array, Array, Array], twice: float, nu: float, weights:
     product, laid out in ``room``."""
     a, b, c = parts
     more, less = math.sqrt((1 + nu) / 2), math.sqrt((1 - nu) / 2)
-    # the last points are only looked at for stress: without an area they add nothing
-    n = int(np.flatnonzero(weights)[-1]) + 1 if weights.any() else 0
-    root = np.sqrt(weights[:n])
+    n = len(weights)
+    root = np.sqrt(weights)
     squares = room[: len(a) * 3 * n].reshape(len(a), 3 * n)
     for k, (fill, factor) in enumerate(((np.add, more), (np.subtract, less))):
         part = squares[:, k * n : (k + 1) * n]
-        fill(a[:, :n], b[:, :n], out=part)
+        fill(a, b, out=part)
         part *= factor * root
     part = squares[:, 2 * n :]
-    np.multiply(c[:, :n], twice, out=part)
+    np.multiply(c, twice, out=part)
     part *= less * root
     return np.asarray(squares @ squares.T)
 
