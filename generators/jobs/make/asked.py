@@ -20,6 +20,7 @@ from generators.verify.steps.cutting import Piece
 from generators.verify.steps.lids import LidRoom
 from generators.verify.steps.own import OwnHub, OwnSeat
 from generators.verify.steps.proving import Proof
+from generators.verify.steps.singles import Single
 
 
 def asked_of(prepared: Prepared) -> Asked:
@@ -32,6 +33,7 @@ def asked_of(prepared: Prepared) -> Asked:
         lids=tuple(_lids(prepared)),
         hubs=tuple(_hubs(prepared)),
         seats=tuple(_seats(prepared)),
+        singles=tuple(_singles(prepared)),
     )
 
 
@@ -53,6 +55,19 @@ def _seats(prepared: Prepared) -> Iterator[OwnSeat]:
     for component in prepared.file.job.component:
         if component.kind == "slave" and component.on.at is not None:
             yield OwnSeat(title=within(component.title or component.name.replace("_", " ").capitalize()))
+
+
+def _singles(prepared: Prepared) -> Iterator[Single]:
+    """The holes of the spec's own panels in which nothing else of the spec sits."""
+    job = prepared.file.job
+    spots = [*(component.on for component in job.component), *(clamp.on for clamp in job.clamp)]
+    taken = {(spot.panel, name) for spot in spots if spot.panel for name in spot.holes}
+    for layout in prepared.layouts:
+        own = {hole.name for panel in job.panel if panel.name == layout.panel for hole in panel.hole}
+        for hole in layout.holes:
+            alone = hole.name in own and hole.kind in ("bolt", "grommet") and hole.owners == ("panel",)
+            if alone and hole.status == "drill" and (layout.panel, hole.name) not in taken:
+                yield Single(panel=within(layout.title), number=hole.number, purpose=hole.purpose)
 
 
 def _lids(prepared: Prepared) -> Iterator[LidRoom]:

@@ -123,7 +123,16 @@ class Seats:
         return (
             " It goes on a bracket of the vehicle, which this job does not bring: the vehicle's own, with "
             "its own bolts as the vehicle's maker has them; where there is none, one made for it first, with "
-            f"bolts.{self._holds(component, lines)}"
+            f"bolts.{self._holds(component, lines)}{self._own_pipe(component)}"
+        )
+
+    def _own_pipe(self, component: Component) -> str:
+        """What is joined on the far side of a union at which a line of this job ends."""
+        if component.kind != "line_end" or len(component.port) != 1:
+            return ""
+        return (
+            " The vehicle's own pipe is joined to its other side, before fluid goes in: thread, seat and how "
+            "tight are the vehicle's maker's to say, a pipe that does not fit has to be made anew."
         )
 
     def _holds(self, component: Component, lines: LinesSheet) -> str:

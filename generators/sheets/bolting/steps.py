@@ -148,7 +148,7 @@ def tool_rows(
         # plated and oiled bolts take less: the wrench has to go down to that
         least, most = min(torques) * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY, max(torques)
         ends = dict.fromkeys((torque_text(least, units), torque_text(most, units)))
-        wrench = f"; torque wrench for {' to '.join(ends)}"
+        wrench = f"; torque wrench for {' to '.join(ends)}, and what the locking nut takes to turn on top"
     locked = any(made.into in INTO_THREAD for made in sets)
     lies = f" (in {locker_in})" if locker_in else ""
     locker = f"; thread locker{lies}" if locked else ""

@@ -42,7 +42,7 @@ from generators.sheets.install.guide_steps import closer_by, lent_by
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
-from generators.sheets.install.tools import plug_steps, tool_list
+from generators.sheets.install.tools import plug_steps, single_steps, tool_list
 from generators.strength.joint.strut import BraceLoad
 from generators.units import UnitSystem
 
@@ -222,7 +222,9 @@ class _Job:
             yield replace(step, tasks=tuple(t.key for t in named))
 
     def by_hand(self) -> Phase:
-        steps = [*plug_steps(self.layouts.values(), self.lines), *self.braces()]
+        sheets = self.layouts.values()
+        single = single_steps(sheets, self.lines, self.fasteners, self.seats.units)
+        steps = [*single, *plug_steps(sheets, self.lines), *self.braces()]
         if not self.pedals:
             alone = "Fit the master cylinder, the pedal and its pivot."
             steps.append(Step(do=alone, how=f"{LOCKED}{HANG[0]}"))

@@ -22,7 +22,7 @@ from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import as_before, drill_room, marks_checked, measurable, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
-from generators.sheets.install.paper import off_step, pricked, tape_step
+from generators.sheets.install.paper import off_step, opened_from, pricked, tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem
 
@@ -110,9 +110,9 @@ def _final_step(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequenc
     unsaid = [h for h in holes if h.pilot_dia_mm <= 0 or first_face(h) != h.drill_face]
     return Step(
         do="Open to final size, deburr both sides, paint the bare edges.",
-        how="What the hole may be decides: measure it with the caliper, and stop where it is reached. Over "
-        f"it: stop, fit nothing in it and ask {asked(layout.contact)}. {BACKED} A step drill stops on the "
-        f"step named.{_no_pilot(holes)}"
+        how=f"{opened_from(holes)}What the hole may be decides: measure it with the caliper, stop where it "
+        f"is reached. Over it: stop, fit nothing in it and ask {asked(layout.contact)}. {BACKED} A step "
+        f"drill stops on the step named.{_no_pilot(holes)}"
         f"{grabs(layout, holes)}"
         f"{drill_room(layout, unsaid, fitted)}"
         f"{as_before(layout, [h for h in holes if h not in unsaid], fitted)}",

@@ -179,7 +179,7 @@ def _found_from(component: Component, lines: LinesSheet, layouts: Mapping[str, P
     return f" The seat of its {component.port[0].name.replace('_', ' ')} lies {words}." if words else ""
 
 
-def _bulkhead_words(component: Component, units: UnitSystem) -> str:
+def _bulkhead_words(component: Component, units: UnitSystem, *, later: bool) -> str:
     row = bulkhead(component.dash or 0)
     turn = " Shoulder on one face, nut on the other: on which a spanner reaches it better."
     if component.elbow is not None:
@@ -197,8 +197,8 @@ def _bulkhead_words(component: Component, units: UnitSystem) -> str:
         )
     return (
         f"{row.thread} nut, {format_length(row.nut_af_mm, units)} across flats, with a washer on each face; "
-        f"hold the body with a second spanner.{turn} Its nut as tight as the fitting's maker gives: there "
-        "is no figure for it here."
+        f"hold the body with a second spanner.{turn} Its nut{', when it is tightened,' if later else ''} as "
+        "tight as the fitting's maker gives: there is no figure for it here."
     )
 
 
@@ -221,7 +221,9 @@ def component_steps(
     closures = component_closures(component, lines)
     where = "its port" if len(closures) == 1 else "its ports"
     if component.kind == "bulkhead":
-        text = f"{_bulkhead_words(component, lines.units)} {stays_words(closures, 'both ends', TILL)}"
+        later = bool(left_words(component, lines, fasteners))
+        text = _bulkhead_words(component, lines.units, later=later)
+        text += f" {stays_words(closures, 'both ends', TILL)}"
         text += THROUGH if closures else ""
     elif component.kind == "slave":
         locked = "" if on_vehicle(component, lines) else ", both bolts locked"

@@ -8,8 +8,8 @@ from generators.geometry.sight import first_face
 from generators.model.install import Laid, Phase, ScaleLengths, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.sold.packing import NOT_PACKED, Packing
-from generators.model.spec.titles import within
-from generators.model.words import Face
+from generators.model.spec.titles import capital, within
+from generators.model.words import FACES, Face
 from generators.sheets.install.existing import side
 
 FILE = "the pack"
@@ -172,3 +172,14 @@ def _witness(layout: PanelLayout, laid: Laid | None) -> str:
     if found is None or (laid is not None and found.number not in laid.shows):
         return ""
     return f" Hole {found.number} on the paper must lie on the {found.purpose}."
+
+
+def opened_from(holes: Sequence[PanelHole]) -> str:
+    """From which side holes are opened once the paper is off, in a sentence before a blank."""
+    off = "The paper off, " if any(hole.work.punched for hole in holes) else ""
+    on = [(face, [hole.number for hole in holes if hole.drill_face == face]) for face in FACES]
+    faces = [(face, those) for face, those in on if those]
+    sides = [f"from the {face} side" for face, _ in faces]
+    if len(faces) > 1:
+        sides = [f"{', '.join(those)} from the {face} side" for face, those in faces]
+    return f"{capital(off + '; '.join(sides))}. "

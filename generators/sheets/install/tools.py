@@ -15,7 +15,7 @@ from generators.model.sold.packing import NOT_PACKED, Packing
 from generators.model.spec.titles import within
 from generators.sheets.bolting.closing import end_closure
 from generators.sheets.bolting.loose import loose_nuts
-from generators.sheets.bolting.steps import tool_rows
+from generators.sheets.bolting.steps import bolt_table, tool_rows
 from generators.sheets.hose_words import (
     LinesSheet,
     about,
@@ -25,10 +25,11 @@ from generators.sheets.hose_words import (
     title_of,
     trimmed_mm,
 )
-from generators.sheets.install.drill import PIN, drill_words, goes_up, refs, to_make
+from generators.sheets.install.drill import PIN, drill_words, goes_up, named, refs, to_make
 from generators.sheets.install.existing import LONG_DRILL
 from generators.sheets.install.guide_steps import bush_words
 from generators.sheets.install.hoses import tried_in_wire
+from generators.solve.fasteners.bags import panel_bag
 from generators.standards import bulkhead
 from generators.units import INCH_MM, UnitSystem
 
@@ -40,6 +41,9 @@ CALIPER_READS = {"metric": "0.05 mm", "inch": "0.001 in"}
 """What a common caliper shows. Common practice, no source."""
 
 RULE = " as long as the longest distance of the hole table (a tape is not read to half a millimetre)"
+
+SINGLE_KINDS = ("bolt", "grommet")
+"""What a panel's own hole takes that no step of a part, component or clamp puts in."""
 
 OPEN_KIND = "bulkhead"
 """Holes that stay open until a fitting sits in them; a grommet's is for a cable nobody lists."""
@@ -278,6 +282,39 @@ def _wire_words(lines: LinesSheet) -> str:
     longest = max(piece_mm(hose) for hose in tried)
     long = f", {about(longest, lines.units)} at least" if longest > 0 else ", as long as the tube"
     return f", stiff wire to bend and try in place first{long}"
+
+
+def single_steps(
+    layouts: Iterable[PanelLayout], lines: LinesSheet, fasteners: Sequence[FastenerSet], units: UnitSystem
+) -> Iterator[Step]:
+    """A step for the panel's own bolts and grommets, which hold no part, component or clamp of this job."""
+    used = {(p.panel, number) for p in lines.places.values() for number in (p.hole, *p.holes)}
+    for layout in layouts:
+        free = [
+            hole
+            for hole in to_make(layout)
+            if hole.kind in SINGLE_KINDS
+            and set(hole.owners) <= {"panel"}
+            and (layout.panel, hole.number) not in used
+        ]
+        if not free:
+            continue
+        numbers = {hole.number for hole in free}
+        sets = [made for made in fasteners if made.panel == layout.panel and made.hole in numbers]
+        table = bolt_table(sets, units)
+        what = "; ".join(f"{hole.number}, {hole.purpose}" for hole in free)
+        first = " A grommet goes in before what it is for: a bare edge cuts." if _grommets(free) else ""
+        yield Step(
+            do=f"Fit what goes into {named(free)} of the {within(layout.title)}.",
+            how=f"{what}. Bolts and grommets are in the bag {panel_bag(layout.title)}; what they hold, and a "
+            f"clamp round it, is the vehicle's own.{first}",
+            holes=refs(layout, free),
+            tables=(table,) if table is not None else (),
+        )
+
+
+def _grommets(holes: Sequence[PanelHole]) -> bool:
+    return any(hole.kind == "grommet" for hole in holes)
 
 
 def plug_steps(layouts: Iterable[PanelLayout], lines: LinesSheet) -> Iterator[Step]:

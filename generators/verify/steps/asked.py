@@ -10,6 +10,7 @@ from generators.verify.steps.cutting import Piece, cut_problems
 from generators.verify.steps.lids import LidRoom, lid_problems
 from generators.verify.steps.own import OwnHub, OwnSeat, own_problems
 from generators.verify.steps.proving import Proof, proof_problems
+from generators.verify.steps.singles import Single, single_problems
 from generators.verify.steps.text import steps_of
 
 
@@ -23,6 +24,7 @@ class Asked:
     lids: tuple[LidRoom, ...] = ()
     hubs: tuple[OwnHub, ...] = ()
     seats: tuple[OwnSeat, ...] = ()
+    singles: tuple[Single, ...] = ()
 
     def problems(self, pages: Iterable[str]) -> Iterator[str]:
         """What the text of all ``pages`` of a sheet lacks of it, each in the step it belongs to."""
@@ -33,6 +35,7 @@ class Asked:
         yield from proof_problems(steps, self.proofs)
         yield from lid_problems(steps, self.lids)
         yield from own_problems(steps, self.hubs, self.seats)
+        yield from single_problems(steps, self.singles)
 
 
 NOTHING = Asked()
