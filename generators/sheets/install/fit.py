@@ -251,9 +251,9 @@ def component_steps(
         text += f" Ports: {ports}."
     found = "" if component.estimated else _found_from(component, lines, layouts)
     # of a ring slave that can be measured only when gearbox and engine are together again
-    later = list(seats.joined(component, lines, found))
+    after = list(seats.joined(component, lines, found))
     if not component.estimated:
-        text += "" if later else found
+        text += "" if after else found
     else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
@@ -264,7 +264,7 @@ def component_steps(
     if layout is None:
         table = bolt_table(seats.own_bolts(component, lines), lines.units)
         yield step if table is None else replace(step, tables=(table,))
-        yield from later
+        yield from after
         return
     taken = seat_holes(component, lines, fasteners)
     mine = [h for h in layout.holes if (layout.panel, h.number) in taken]
