@@ -8,7 +8,7 @@ distance is the least of theirs.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import Any
@@ -211,10 +211,11 @@ class Space:
             to=_point(to),
         )
 
-    def gaps(self, within_mm: float) -> Iterator[Gap]:
-        """All pairs nearer than that, those fixed to each other left out."""
+    def gaps(self, within_mm: float, wanted: Callable[[Body, Body], bool] | None = None) -> Iterator[Gap]:
+        """All pairs nearer than that, those fixed to each other left out, and those nobody ``wanted``."""
         for k, j in self.pairs(within_mm):
-            if self.bodies[k].joined & self.bodies[j].joined:
+            one, two = self.bodies[k], self.bodies[j]
+            if one.joined & two.joined or (wanted is not None and not wanted(one, two)):
                 continue
             found = self.gap(k, j, within_mm)
             if found is not None:

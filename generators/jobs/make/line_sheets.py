@@ -8,7 +8,7 @@ from types import MappingProxyType
 
 from generators.checks.space.lids import lids
 from generators.geometry.frames import Matrix
-from generators.jobs.once import once_for_each
+from generators.jobs.once import once_for_each, settled_by
 from generators.layout.mounting import part_matrix
 from generators.layout.spots import place
 from generators.model.install import Guide, Laid, ScaleLengths
@@ -85,7 +85,7 @@ def lines_sheet(
     )
 
 
-@once_for_each
+@settled_by
 def with_steps(prepared: Prepared) -> Prepared:
     """The same job with the number of the step in each hole that waits for one: sheets print it."""
     guide = _guide(prepared, "")
@@ -102,7 +102,15 @@ def job_guide(
     chosen to mark from, ``tests`` the lengths of page one on each paper.
     """
     # what a step says of a hole holds the number of another step, and the numbers hang on no words
-    return _guide(with_steps(prepared), revision, laid, tests)
+    return _told(with_steps(prepared), revision=revision, laid=tuple(laid), tests=tuple(tests))
+
+
+@once_for_each
+def _told(
+    prepared: Prepared, *, revision: str, laid: tuple[Laid, ...], tests: tuple[ScaleLengths, ...]
+) -> Guide:
+    # pack, install sheet and page tell the same steps
+    return _guide(prepared, revision, laid, tests)
 
 
 def _guide(

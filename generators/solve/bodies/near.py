@@ -6,7 +6,7 @@ each other somewhere have no gap to look at, nor do things and the panel they st
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from generators.model.words import BodyKind
@@ -61,7 +61,8 @@ def closest_pairs(
     for bodies, at_stop in (([*standing, *rest], False), ([*standing, *there], True)):
         if at_stop and not there:
             continue
-        for key, pair in _pairs(bodies, within_mm, at_stop):
+        # what stands is as far from what stands as it was
+        for key, pair in _pairs(bodies, within_mm, at_stop, {body.name for body in there}):
             if key not in best or pair.gap.gap_mm < best[key].gap.gap_mm - TOUCH_MM:
                 best[key] = pair
     found = [pair for pair in best.values() if pair.gap.gap_mm >= TOUCH_MM]
@@ -76,33 +77,35 @@ def closest_pairs(
 
 
 def _pairs(
-    bodies: Sequence[Body], within_mm: float, at_stop: bool
+    bodies: Sequence[Body], within_mm: float, at_stop: bool, moved_there: Collection[str]
 ) -> Iterator[tuple[frozenset[str], NearPair]]:
+    """Pairs a person asks of, each with its gap; ``at_stop`` those alone of which one has ``moved_there``."""
     space = Space(bodies)
     fixed = {frozenset((_thing(a), _thing(b))) for a in bodies for b in bodies if a.joined & b.joined}
     of = {body.name: body for body in bodies}
     hoses = {body for pair in fixed for body in pair if body.startswith("hose:")}
     held = {hose: set().union(*(pair for pair in fixed if hose in pair)) - {hose} for hose in hoses}
     named = {_thing(body) for body in bodies if body.what != "bolt"}
-    for gap in space.gaps(within_mm):
-        one, two = of[gap.first], of[gap.second]
+
+    def wanted(one: Body, two: Body) -> bool:
+        """Told before the gap is worked out, which takes long."""
+        if at_stop and not (one.name in moved_there or two.name in moved_there):
+            return False
         key = frozenset((_thing(one), _thing(two)))
         if len(key) != 2 or key in fixed or not key <= named:
-            continue  # one thing, or two fixed to each other; or a clamp's bolt, which goes with its hose
+            return False  # one thing, or two fixed to each other; or a clamp's bolt, which goes with its hose
         if {one.what, two.what} == {"obstacle"}:
-            continue  # what the vehicle has stands as it does
+            return False  # what the vehicle has stands as it does
         # two hoses from the two ends of one fitting are as far apart as it is long
-        if not held.get(_thing(one), set()) & held.get(_thing(two), set()):
-            yield (
-                key,
-                NearPair(
-                    first=one.title,
-                    second=two.title,
-                    things=(_thing(one), _thing(two)),
-                    gap=gap,
-                    at_stop=at_stop,
-                ),
-            )
+        return not held.get(_thing(one), set()) & held.get(_thing(two), set())
+
+    for gap in space.gaps(within_mm, wanted):
+        one, two = of[gap.first], of[gap.second]
+        things = _thing(one), _thing(two)
+        yield (
+            frozenset(things),
+            NearPair(first=one.title, second=two.title, things=things, gap=gap, at_stop=at_stop),
+        )
 
 
 def _thing(body: Body) -> str:
