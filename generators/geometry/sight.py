@@ -33,10 +33,17 @@ def _box(contour: Contour) -> tuple[float, float, float, float]:
     return low_u, low_v, high_u, high_v
 
 
-def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> str:
+Standing = tuple[str, Body]
+"""Something fitted by then, in words, and the room it takes off its face of the panel."""
+
+
+def in_the_way(
+    layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face, fitted: Sequence[Standing] = ()
+) -> str:
     """What stands on that ``face`` between the middles of two holes, in words; empty for nothing.
 
-    What can be moved aside and a bead, which a rule bridges, are not in the way.
+    What can be moved aside and a bead, which a rule bridges, are not in the way. ``fitted`` is what the job
+    itself has put on this panel by then.
     """
     line = shapely.LineString([(a.u_mm, a.v_mm), (b.u_mm, b.v_mm)])
     (u0, u1), (v0, v1) = sorted((a.u_mm, b.u_mm)), sorted((a.v_mm, b.v_mm))
@@ -48,11 +55,12 @@ def in_the_way(layout: PanelLayout, a: PanelHole, b: PanelHole, face: Face) -> s
             continue
         if line.intersection(_area(keepout.contour)).length > LEAST_MM:
             return keepout.reason
+    for words, body in fitted:
+        if body.face != face or body.near_mm >= UNDER_MM:
+            continue
+        if line.intersection(_area(body.contour)).length > LEAST_MM:
+            return words
     return ""
-
-
-Standing = tuple[str, Body]
-"""Something fitted by then, in words, and the room it takes off its face of the panel."""
 
 
 def beside(

@@ -152,9 +152,12 @@ def _flat_checks(holes: Sequence[PanelHole], reaches: Reaches) -> tuple[Check, .
 def _bases(hole: PanelHole, there: Sequence[PanelHole], reaches: Reaches) -> tuple[PanelHole, ...]:
     """The two holes already there that fix a new one best.
 
-    What stays open goes before what is closed, unless its distances cross too flat to fix anything.
+    What stays open goes before what is closed, unless its distances cross too flat to fix anything. A hole
+    that is made with its part or its hose comes after those of its panel are closed: it has none of them.
     """
     clear = [h for h in there if from_rim(hole.u_mm, hole.v_mm, h) > LEAST_MM and reaches(h, hole)]
+    if hole.work.when == "last" and not hole.work.punched:
+        clear = [h for h in clear if h.work.when != "close" or h.work.part]
     kept = [h for h in clear if h.status != "blank"]
     at = (hole.u_mm, hole.v_mm)
     for among in (kept, clear):

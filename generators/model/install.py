@@ -67,7 +67,8 @@ class Laid:
     """The sheets one face of a panel is marked from, or of two panels round their fold.
 
     They are pages ``first`` to ``last`` of the file one prints. ``shows`` are the numbers of the existing
-    holes that are whole on one of them; ``in_words`` is True where a sheet gives distances in its head;
+    holes that are whole on one of them, ``hung`` those of holes a made-up hose decides on whose rings are;
+    ``in_words`` is True where a sheet gives distances in its head;
     ``cut`` says how the sheets are brought round what stands there.
     """
 
@@ -78,6 +79,7 @@ class Laid:
     first: int
     last: int
     shows: tuple[str, ...] = ()
+    hung: tuple[str, ...] = ()
     in_words: bool = False
     cut: str = ""
 

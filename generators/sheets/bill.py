@@ -217,6 +217,10 @@ def _of_pivots(plan: PartPlan, bag: str, units: UnitSystem) -> Iterator[Item]:
         )
 
 
+FITTED_LATER = "bulkhead fitting with nut and two washers, or a blanking plug,"
+"""For a bulkhead hole of a job that lays out no lines: what goes through it is not known."""
+
+
 def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]) -> Iterator[Item]:
     """What sits in a panel's holes beside bolts."""
     taken = {(lines.places[c.name].panel, lines.places[c.name].hole) for c in lines.components}
@@ -226,7 +230,8 @@ def _panel_items(layout: PanelLayout, lines: LinesSheet, bags: Mapping[str, str]
             continue
         item: tuple[BillKind, str, str] | None = None
         if hole.kind == "bulkhead" and (layout.panel, hole.number) not in taken:
-            what = "bulkhead fitting with nut and two washers, or a blanking plug, for "
+            # where the job's own lines are laid out and none goes through, nothing but a plug does
+            what = "blanking plug for " if lines.components else f"{FITTED_LATER} for "
             item = "fitting", f"{what}{format_short(hole.final_dia_mm, layout.units)}", ""
         elif hole.kind == "insert":
             grip, metal = hole.grip_mm or (0.0, 0.0), gripped(layout, hole)[0]

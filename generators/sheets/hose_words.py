@@ -171,8 +171,8 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     if hose.measure_why:
         return "measure"
     made = format_length(hose.length.made_up_mm, units)
-    if hose.spec.made_up_mm is not None:
-        return f"{made}, bought made up"
+    if hose.spec.made_up_mm is not None and not hose.spec.pushed_on:
+        return f"{made} from seat to seat, bought made up"
     if hose.comes == "made_up":
         return f"{made} from seat to seat, comes made up"
     cut = cut_at_bench(hose, units)
@@ -183,6 +183,8 @@ def length_words(hose: HoseLine, units: UnitSystem = "metric", *, over: bool = T
     end = _as_printed(fitting, units)
     whole, short = format_short(cut.cut_mm + 2 * end, units, 2), format_short(fitting, units)
     lead = "the hose comes cut to" if hose.comes == "cut" else "cut the hose"
+    if hose.spec.made_up_mm is not None:
+        lead = "bought made up, the hose itself"
     if hose.spec.pushed_on:
         return (
             f"{lead} {cut_words(cut, units)}: pushed on until {short} of pipe, from where it leaves its "

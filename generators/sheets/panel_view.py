@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 import shapely
+from shapely.geometry import LineString, Polygon, box
+from shapely.ops import nearest_points
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
 from generators.drawing.template.callouts import PAD, Line, Placed, Placer, label_size
@@ -30,6 +32,9 @@ HEAD_MM, WORDS_MM = 4.0, 2.6
 SHORT_MM = 1.5
 NAME_MM, NAME_HIGH_MM = 2.3, 4.0
 """Height of a name's letters, and of what it is written into."""
+
+NAME_LED_MM = (3.8, 4.5, 7.0, 10.0, 14.0, 19.0)
+"""How far off a name stands that has no room at what it names: a line leads it there."""
 
 ORDERS = 8
 """How many orders of numbers are tried before a lit hole's number may lie on a line."""
@@ -72,7 +77,8 @@ class PanelView(Picture):
         self._lit = frozenset(lit)
         self._name_all = name_all
         self._named_at: list[tuple[float, float, float]] = []
-        self._small: list[tuple[str, tuple[float, float, float, float]]] = []
+        self._small: list[tuple[str, int, tuple[float, float, float, float]]] = []
+        self._stand: list[Polygon] = []
         self._lettered: list[tuple[float, float]] = []
         self._framed: list[list[tuple[float, float]]] = []
         self._low = (u0, v0)
@@ -133,7 +139,7 @@ class PanelView(Picture):
     def paint(self, pen: Pen) -> None:
         """Outline, what is in the way on this face, part outlines, holes with their numbers."""
         layout = self._layout
-        self._named_at, self._small, self._lettered, self._framed = [], [], [], []
+        self._named_at, self._small, self._lettered, self._framed, self._stand = [], [], [], [], []
         for k, (line, size) in enumerate(self._head):
             pen.text(0, self.size[1] - 3 - HEAD_MM * k, line, size, grey=GREY)
         pen.stroke(THICK)
@@ -142,6 +148,7 @@ class PanelView(Picture):
         for keepout in layout.keepouts:
             if keepout.face == self._face:
                 pen.contour(self._contour(keepout.contour), fill=LIGHT)
+                self._stand.append(Polygon(polyline(self._contour(keepout.contour))))
                 self._name(pen, keepout.contour, keepout.reason)
         for reach in layout.reaches:
             pen.stroke(THIN, BLACK, (2.0, 0.6, 0.6, 0.6))
@@ -196,7 +203,7 @@ class PanelView(Picture):
             self._named_at.append(((u0 + u1) / 2, (v0 + v1) / 2, wide))
             pen.text((u0 + u1) / 2, (v0 + v1) / 2 - 0.8, name, NAME_MM, align="centre", grey=GREY)
         elif name:
-            self._small.append((name, (u0, v0, u1, v1)))
+            self._small.append((name, len(self._stand) - 1, (u0, v0, u1, v1)))
 
     def _under_hole(self, x: float, y: float, wide: float) -> bool:
         """Whether a hole, painted later, would cover a name ``wide`` whose middle is at ``x``, ``y``."""
@@ -208,17 +215,39 @@ class PanelView(Picture):
         return False
 
     def _names_beside(self, pen: Pen, placer: Placer) -> None:
-        """The names that found no room in what they name, above or below it."""
-        for name, (x0, y0, x1, y1) in self._small:
-            spots = [
+        """The names that found no room in what they name: at it, nearer than anything else, or led to it."""
+        for name, which, (x0, y0, x1, y1) in self._small:
+            shares = (0.5, 0.25, 0.75, 0.0, 1.0)
+            at = [(x0 + (x1 - x0) * share, y) for y in (y1 + 2.2, y0 - 2.2) for share in shares]
+            off = [
                 (x0 + (x1 - x0) * share, y)
-                for y in (y1 + 2.2, y0 - 2.2)
-                for share in (0.5, 0.25, 0.75, 0.0, 1.0)
+                for far in NAME_LED_MM
+                for y in (y1 + far, y0 - far)
+                for share in shares
             ]
-            label = placer.anywhere(spots, [[Line(name, NAME_MM)]])
-            if label is not None:
-                left, low, right, _high = label.box
-                pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
+            texts = [[Line(name, NAME_MM)]]
+            label = placer.anywhere([s for s in at if self._nearest(s, name) == which], texts)
+            led = label is None
+            if label is None:
+                label = placer.anywhere([s for s in off if self._leads(s, name, which)], texts)
+            if label is None:
+                continue
+            left, low, right, high = label.box
+            if led:
+                start, end = nearest_points(box(left, low, right, high), self._stand[which])
+                pen.stroke(THIN, GREY)
+                pen.line(start.x, start.y, end.x, end.y)
+            pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
+
+    def _nearest(self, spot: tuple[float, float], name: str) -> int:
+        """Which of the things on this face a name centred on a spot is taken for: the nearest to it."""
+        words = _words_at(spot, name)
+        return min(range(len(self._stand)), key=lambda k: words.distance(self._stand[k]))
+
+    def _leads(self, spot: tuple[float, float], name: str, which: int) -> bool:
+        """Whether a line from a name centred on a spot comes to its own thing over no other."""
+        line = LineString(nearest_points(_words_at(spot, name), self._stand[which]))
+        return not any(line.intersects(other) for k, other in enumerate(self._stand) if k != which)
 
     def _size(self, hole: PanelHole) -> float:
         """How wide a hole of this panel is drawn, mm; looked at once, as it hangs on all the others."""
@@ -350,3 +379,9 @@ class PanelView(Picture):
     def _label(self, placer: Placer, hole: PanelHole) -> Placed | None:
         x, y = self._place(hole.u_mm, hole.v_mm)
         return placer.callout(x, y, self._size(hole) / 2, [[self._line(hole)]])
+
+
+def _words_at(spot: tuple[float, float], name: str) -> Polygon:
+    """The room a name takes, centred on a spot."""
+    wide, high = text_width(name, NAME_MM) / 2, NAME_MM / 2
+    return box(spot[0] - wide, spot[1] - high, spot[0] + wide, spot[1] + high)

@@ -61,6 +61,7 @@ from generators.solve.hoses.findings import line_findings
 from generators.solve.hoses.lengths import stated_lengths, with_lengths
 from generators.solve.hoses.lines import LinesAnswer, solve_lines
 from generators.solve.moving import pedal_findings, pedals_in_space
+from generators.solve.named import named_after
 from generators.solve.parts import layouts_of, plan_part, plan_parts
 from generators.solve.pedals import PedalAnswer, pedal_ends, solve_pedals, squared
 from generators.solve.places.best import place_best
@@ -155,7 +156,11 @@ def prepare(
     if placed:
         layouts = layouts_of(file, parts)
     lines = solve_lines(file, parts, layouts, pedals, movers)
-    layouts = with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position)
+    layouts = named_after(
+        with_work(layouts, file.job.panel, parts, lines.decided, lines.order, file.shop.position),
+        file.job.component,
+        lines.sheets,
+    )
     findings: list[Finding] = stated_lengths(file.job, lines)
     fasteners = fastener_sets(file.job, parts, lines.sheets, lines.order, file.units)
     layouts = with_passing(with_bought(layouts, fasteners), file.job)

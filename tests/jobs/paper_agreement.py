@@ -104,10 +104,15 @@ def waits_wrongly(number: str, rows: dict[str, Row], sheet: Install) -> str:
     begun = sheet.begun.get(number, sheet.sized.get(number, (0, ""))[0])
     found = re.search(r"(?:through|puts) (the .+?)(?:, bolted on.*|)$", sheet.told.get(number, ""))
     what = re.escape(found[1]) if found is not None else "nothing it names"
-    made = rf"holes? [A-Z\d, ando]+ through {'it' if said.how == 'hose' else what}, from the (?:cab|engine) side\."
+    # what sits on the part comes off it once that is clamped
+    held = f"(?:it|{what.replace('the', 'the(?: clamped)?', 1)})"
+    made = rf"holes? [A-Z\d, ando]+ through {held if said.how == 'hose' else what}, from the (?:cab|engine) side\."
     first, others = {
         "part": (rf"Bolt {what} on the ", rf"(?:Open|Drill|Mark) {made}"),
-        "hose": (rf"Hold {what} where ", rf"(?:Open|Drill|Mark|Clamp {what} there and drill) {made}"),
+        "hose": (
+            rf"Hold {what} where |Clamp {what} there, and take the ",
+            rf"(?:Open|Drill|Mark|Clamp {what} there and drill) {made}",
+        ),
     }.get(said.how, ("no step", "no step"))
     mine = [
         n for n, row in rows.items() if (row.panel, row.through) == (rows[number].panel, rows[number].through)

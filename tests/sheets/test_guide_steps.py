@@ -19,7 +19,9 @@ PLAN, _ = sample_plan("drill_guide")
 @pytest.fixture(scope="module")
 def story():
     sizes = StepTable(head=("tool",), rows=(("twist drill 4.5 mm",),), shares=(1.0,))
-    panel = SimpleNamespace(title="Firewall", panel="firewall", facing="", holes=())
+    panel = SimpleNamespace(
+        title="Firewall", panel="firewall", facing="", holes=(), units="metric", contact="the shop"
+    )
     return list(guide_steps(PLAN, "engine", panel, (sizes,)))
 
 

@@ -351,7 +351,7 @@ def test_a_tube_is_blown_clean_before_the_words_that_put_it_in(sheet: Sheet) -> 
 )
 def test_the_share_for_plated_bolts_is_of_the_figure_printed(torque_nm: float, units: UnitSystem) -> None:
     """K 0.15 for 0.2 (NASA RP-1228) is 75 %, as the sheet says at its head; by hand 0.75 x 10 is 7.5."""
-    made = SimpleNamespace(tighten=SimpleNamespace(torque_nm=torque_nm), held=None)
+    made = SimpleNamespace(tighten=SimpleNamespace(torque_nm=torque_nm, bearing=""), held=None)
     said = tightness_words(cast(FastenerSet, made), units)
     dry, oiled = (float(x) for x in re.findall(r"(?:^|oiled )([0-9.]+) (?:N|lbf)", said))
     last = 0.5 if oiled >= 10 else 0.05

@@ -9,18 +9,24 @@ from dataclasses import replace
 from unittest.mock import create_autospec
 
 import pytest
+import shapely
 from finished_words import Sheet
+from shapely import LineString
 
 from generators.drawing.paper.pen import Pen, text_width
 from generators.geometry.contours import bounds, rectangle
 from generators.jobs.make.line_sheets import lines_sheet
+from generators.model.contour import Contour
 from generators.model.plan import KeepOut
 from generators.sheets.hose_views import HoseView, obstacle_corners
 from generators.sheets.install.existing import panel_ways, side
-from generators.sheets.panel_view import PanelView
+from generators.sheets.panel_view import MARGIN_MM, PanelView
 
 WIDE_MM = 60.0
 """Of a picture that stands beside another and a table: a third of an A4 page between its margins."""
+
+AIR_MM = 1.0
+"""A line that leads a name ends no further from its letters."""
 
 CAPITAL = 0.7
 """Height of a capital over its letters' size: Helvetica 0.718, from its metrics."""
@@ -113,3 +119,41 @@ def test_a_grey_body_in_the_picture_of_a_hose_is_named(sheet: Sheet) -> None:
             assert len(names) == len(set(names))
             told |= set(names)
     assert told
+
+
+def test_a_name_beside_a_thing_is_nearest_to_it_or_led_to_it(sheet: Sheet) -> None:
+    """Two strips on one face, one close over the other: a name between them was taken for the wrong one."""
+    layout = replace(sheet.job.layouts[0], holes=(), keepouts=(), footprints=())
+    u0, v0, u1, v1 = bounds(layout.contour)
+    wide, high = u1 - u0, v1 - v0
+    strips = {
+        "upper strip": rectangle(u0 + 0.15 * wide, v0 + 0.14 * high, u0 + 0.75 * wide, v0 + 0.17 * high),
+        "lower strip": rectangle(u0, v0 + 0.05 * high, u1, v0 + 0.09 * high),
+    }
+    keepouts = tuple(
+        KeepOut(name=name, face="cab", contour=contour, gap_mm=0.0, depth_mm=20.0, reason=name)
+        for name, contour in strips.items()
+    )
+    pen = create_autospec(Pen, instance=True)
+    view = PanelView(replace(layout, keepouts=keepouts), width_mm=WIDE_MM)
+    view.paint(pen)
+    boxes = {words: shapely.box(*at) for words, at in written(pen) if words in strips}
+    # the panel is drawn from the margin up, at the picture's own scale
+    there = {name: _drawn(contour, view, (u0, v0)) for name, contour in strips.items()}
+    lines = [LineString([call.args[:2], call.args[2:4]]) for call in pen.line.call_args_list]  # type: ignore[attr-defined]
+    assert boxes
+    for name, words in boxes.items():
+        other = next(x for x in strips if x != name)
+        led = [one for one in lines if one.distance(words) < AIR_MM]
+        if led:
+            assert all(one.distance(there[name]) < 0.1 and not one.intersects(there[other]) for one in led)
+        else:
+            assert words.distance(there[name]) < words.distance(there[other])
+
+
+def _drawn(contour: Contour, view: PanelView, low: tuple[float, float]) -> shapely.Polygon:
+    corners = [
+        (MARGIN_MM + (p.u - low[0]) * view.scale, MARGIN_MM + (p.v - low[1]) * view.scale)
+        for p in contour.vertices
+    ]
+    return shapely.Polygon(corners)

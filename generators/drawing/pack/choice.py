@@ -25,6 +25,7 @@ from generators.layout.panels import OR_PATCHES
 from generators.model.findings import Waived
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.spec.shop import PaperPrinter
+from generators.model.spec.titles import within
 from generators.model.words import FACES, NEW, Face
 from generators.units import UnitSystem
 
@@ -218,7 +219,8 @@ def _patches(
     fault = _fault(leaves, layout, wanted)
     torn = sorted({part for h in layout.holes for part in _torn(h, layout.holes, wanted, leaves)})
     if torn and not fault:
-        fault = f"they tear {', '.join(x.replace('_', ' ') for x in torn)} apart"
+        titles = {foot.part: f"the {within(foot.words)}" for foot in layout.footprints}
+        fault = f"they tear {', '.join(titles.get(x, x.replace('_', ' ')) for x in torn)} apart"
     return Way(name=name, leaves=leaves, fault=fault)
 
 

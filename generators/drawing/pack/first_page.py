@@ -58,13 +58,13 @@ BOX_TYPE, HOW_TYPE = 1.08, 1.05
 BARS_UP_MM = (8.0, 17.0)
 BARS_MM = 24.0
 FOR_WHOM = (
-    "For whoever drills and fits. Print this file, all of it or the pages you need, and nothing else: it has "
-    "every hole once. {page}"
+    "For whoever drills and fits. Print this file, all of it or the pages you need, and no other paper of "
+    "the job: it has every hole of a panel once; what is drilled elsewhere is at its step. {page}"
 )
 FOR_WHOM_PRINTED = (
     "For whoever drills and fits. This file comes printed, in {}: measure the three lengths below all the "
     "same before you drill by it, and print it again only where they are wrong or a page is spoiled. It has "
-    "every hole once. {page}"
+    "every hole of a panel once; what is drilled elsewhere is at its step. {page}"
 )
 WORK_BY = (
     "Work by the install sheet at its end, or by the page install.html on a phone: the same steps with the "

@@ -24,6 +24,8 @@ def laid_of(sets: Sequence[SheetSet], first: int, titles: Mapping[str, str]) -> 
     for found in sets:
         leaves = found.way.leaves
         shows = dict.fromkeys(h.number for leaf in leaves for h in old_holes(leaf))
+        rings = [h for h in found.layout.holes if h.work.how == "hose"]
+        hung = [h.number for h in rings if any(leaf.shows(h) for leaf in leaves)]
         out.append(
             Laid(
                 panels=found.panels,
@@ -33,6 +35,7 @@ def laid_of(sets: Sequence[SheetSet], first: int, titles: Mapping[str, str]) -> 
                 first=at,
                 last=at + len(leaves) - 1,
                 shows=tuple(shows),
+                hung=tuple(hung),
                 in_words=any(leaf.laid for leaf in leaves),
                 cut=cut_words([(found.layout, found.face, leaf.box) for leaf in leaves]),
             )

@@ -78,5 +78,5 @@ def draw_table_page(
     pen: PdfPen, choice: PaperChoice, head: Head, blocks: Sequence[Block], number: int, count: int
 ) -> None:
     """One page of tables."""
-    plain_page(pen, choice, head, "HOLE TABLE", "every hole once", number, count)
+    plain_page(pen, choice, head, "HOLE TABLE", "every hole of a panel once", number, count)
     draw_tables(pen, blocks, tables_live(choice))

@@ -164,7 +164,7 @@ def _hole_cells(hole: PanelHole, face: Face, shown: bool, units: UnitSystem) -> 
         NUMBER.sub("\\1\u00a0", hole.tool) or "–",
         _place(hole.u_mm, units),
         _place(hole.v_mm, units),
-        (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; on no sheet"),
+        (_seen_from(hole.position_note, face) or "–") + ("" if shown else "; whole on no sheet"),
         work_words(hole, units),
     )
 

@@ -67,6 +67,10 @@ def box_words(items: Sequence[Item], packing: Packing = NOT_PACKED) -> tuple[tup
             continue
         counts: dict[str, int] = {}
         for item in mine:
+            if kind not in (*NAMED, "fitting") and len(item.uses) == item.quantity:
+                # one for each: a count behind two names would be read as that many of the last
+                counts |= {use: counts.get(use, 0) + 1 for use in item.uses}
+                continue
             what = item.item if kind in NAMED else "; ".join(item.uses)
             if kind == "fitting":
                 what = item.item.split(",")[0]

@@ -65,11 +65,13 @@ class Held:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Tightening:
     """How hard it is done up. ``torque_nm`` is None where no figure is given, and ``why`` says why; else
-    ``why`` says what limits the preload."""
+    ``why`` says what limits the preload. ``bearing`` is, in words, the sheet that bears less than its bolt
+    would give: others of its size have more."""
 
     torque_nm: float | None
     preload_n: float | None
     why: str
+    bearing: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,6 +19,7 @@ from generators.model.spec.lines import Component
 from generators.model.spec.titles import asked, capital, within
 from generators.model.words import OTHER, Face, HoseSide, Side
 from generators.sheetmetal.folding import folded_frames
+from generators.sheets.bolting.words import ONCE, SNUG, tightness_words
 from generators.sheets.hose_words import LinesSheet, title_of
 from generators.standards import bulkhead
 from generators.strength.joint.strut import BraceLoad
@@ -149,6 +150,7 @@ def brace_ends(
     own = made.held.thickness_mm if made.held is not None else 0.0
     thick = format_short(own, units) if own else ""
     away = f"{format_short(arc_mm, units, 0)} from bolt to bolt, " if arc_mm else ""
+    tight = tightness_words(made, units).removesuffix(ONCE)
     metal = f"at least {thick}, as its own flat end" if thick else "as thick as the sheet here at least"
     lugs = dict.fromkeys(s.held.ends_on.rstrip(".") for s in sets if s.held and s.held.ends_on)
     metal = f"on {' and '.join(lugs)}" if lugs else f"on sound metal of the body, {metal}"
@@ -160,7 +162,11 @@ def brace_ends(
             "through it, with two washers and a locking nut: as long as the metal there asks, so not in "
             "the box",
         ),
-        ("when", "after the hoses, before fluid; both bolts tight before anybody presses the pedal"),
+        ("how tight", f"{tight}; at the far end the same in steel of that thickness, else {SNUG}"),
+        (
+            "when",
+            "after the hoses, before fluid; the bolts of both ends tight before anybody presses the pedal",
+        ),
     )
     return StepTable(head=("brace", "how it is fixed"), rows=rows, shares=(0.16, 0.84))
 

@@ -92,14 +92,30 @@ class Seats:
             tables=(table,) if table is not None else (),
         )
 
+    def joined(self, component: Component, lines: LinesSheet, found: str) -> Iterator[Step]:
+        """Gearbox and engine put together over a ring slave, before anything is measured or joined to it.
+
+        ``found`` says where its port is then, in sentences with a space before them. Common practice, no
+        source.
+        """
+        if not self.ring(component, lines) or not on_vehicle(component, lines):
+            return
+        yield Step(
+            do=f"Put gearbox and engine together again over the {within(title_of(component))}.",
+            how="As the vehicle's maker says, bolted up and on their mounts, before any hose is measured, "
+            "cut or fitted. What comes out of the bell housing comes through the housing's own opening, "
+            f"nothing sharp on it.{found} If it lies elsewhere, the vehicle is right: measure its hose.",
+        )
+
     def seat_words(self, component: Component, lines: LinesSheet) -> str:
         """What it goes on and who brings that, each sentence after a blank; empty for what is on a panel."""
         if not on_vehicle(component, lines):
             return ""
         if self.ring(component, lines):
             return (
-                " It goes round the shaft in the bell housing, so while gearbox and engine are apart; its "
-                "bolts, its distance from the cover's fingers and how tight are its maker's to say."
+                " It goes round the shaft in the bell housing: part gearbox and engine for it, as the "
+                "vehicle's maker says. Its bolts, its distance from the cover's fingers and how tight are "
+                "its maker's to say."
             )
         plan = self.bracket(component)
         if plan is not None:
@@ -155,7 +171,8 @@ class Seats:
                 yield (
                     title_of(component),
                     "its bolts and what spaces it in the bell housing, as its maker says; its bleed pipe "
-                    "with the bleed screw, to end outside the bell housing, higher than the slave",
+                    "with the bleed screw, ending outside the bell housing, above the slave; what parts "
+                    "gearbox and engine and carries them meanwhile (hoist, gearbox jack)",
                 )
             elif self.bracket(component) is not None:
                 yield title_of(component), rod.removeprefix("; ")

@@ -229,9 +229,11 @@ def _brace_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
             what = absent.removeprefix("only for ").removesuffix(", not part of this job")
             waiting.setdefault((what, brace_words(made)), []).append(made.opening.replace("_", " "))
     for (what, said), holes in waiting.items():
+        each = f", {len(holes)} of them, one at each hole" if len(holes) > 1 else ""
         yield (
             f"Hole{'s' if len(holes) > 1 else ''} {', '.join(dict.fromkeys(holes))}",
-            f"{what}: this job has hole and bolt for it, not the thing: have it before you begin. {said}",
+            f"{what}{each}: this job has hole and bolt for it, not the thing: have it before you begin. "
+            f"{said}",
         )
 
 

@@ -127,7 +127,7 @@ def _bill_rows(items: Sequence[Item]) -> tuple[tuple[str, str], ...]:
     """The bags of the bill."""
     bags: dict[str, list[str]] = {}
     for item in items:
-        use = _use(item.kind, item.uses[0]) if item.uses else ""
+        use = _use(item.kind, ", ".join(item.uses))
         if item.kind == "end":
             use = f" ({item.size})"
         if item.kind == "cylinder" and item.size.startswith("bore "):

@@ -71,14 +71,20 @@ def _pounds(feet: float) -> tuple[str, float]:
     return f"{feet * 12:.0f} lbf·in", round(feet * 12) / 12
 
 
+ONCE = ", once that is there"
+"""Of the bolt of a brace that is no part of the job."""
+
+
 def tightness_words(made: FastenerSet, units: UnitSystem = "metric") -> str:
     """How hard: the torque, or why there is none."""
     if made.tighten.torque_nm is not None:
-        once = ", once that is there" if absent_words(made) else ""
+        once = ONCE if absent_words(made) else ""
         # read on its own, at the step: nobody turns back for the share
         slippery = _as_printed(made.tighten.torque_nm, units) * NUT_FACTOR_SLIPPERY / NUT_FACTOR_DRY
         plated = f"; plated, waxed or oiled {torque_text(slippery, units)}"
-        return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{once}"
+        # beside a bolt of its size that is turned harder this would read as a slip
+        less = f"; not more: {made.tighten.bearing}" if made.tighten.bearing else ""
+        return f"{torque_text(made.tighten.torque_nm, units)} dry{plated}{less}{once}"
     if made.form == "shaft":
         return f"{SNUG} ({made.tighten.why})" if made.tighten.why in CLAMPED_ON else "not clamped"
     return f"{SNUG} ({made.tighten.why})"

@@ -38,7 +38,8 @@ from generators.sheets.install.drill import drill_phase
 from generators.sheets.install.ends import before_words, first_phase, last_phase
 from generators.sheets.install.existing import LONG_DRILL, check_phase, measurable, own_flanges
 from generators.sheets.install.fit import clamp_step, component_steps, decided_steps, part_steps, seat_holes
-from generators.sheets.install.found import known_holes, told_from
+from generators.sheets.install.found import By, known_holes, told_from
+from generators.sheets.install.guide_steps import closer_by, lent_by
 from generators.sheets.install.hoses import cut_list, hose_steps
 from generators.sheets.install.paper import paper_phase
 from generators.sheets.install.pedal_steps import cautions, pedal_steps
@@ -190,9 +191,8 @@ class _Job:
             yield from component_steps(component, lines, self.layouts, self.fasteners, self.seats)
         elif task.kind == "decided":
             decision = next(x for x in lines.decided if x.component == task.name)
-            there = self.fitted_by(done, decision.panel)
-            on = self.parts[decision.part][0] if decision.part in self.parts else None
-            yield from decided_steps(decision, lines, self.layouts, self.fasteners, there, on)
+            by = By(fitted=self.fitted_by(done, decision.panel), done=tuple(done), laid=self.laid)
+            yield from decided_steps(decision, lines, self.layouts, self.fasteners, by)
         else:
             yield from hose_steps(lines.hose(task.name), lines, self.fasteners)
 
@@ -230,9 +230,8 @@ class _Job:
         last = last_steps(tuple(sheets), self.lines, self.fasteners, plans)
         steps = [*single, *last, *plug_steps(sheets, self.lines), *self.braces()]
         if not self.pedals:
-            steps.append(
-                Step(do="Fit the master cylinder, the pedal and its pivot.", how=f"{LOCKED}{HANG[0]}")
-            )
+            alone = "Fit the master cylinder, the pedal and its pivot."
+            steps.append(Step(do=alone, how=f"{LOCKED}{HANG[0]}"))
         if not self.lines.hoses:
             steps.append(Step(do=HANG[1][0], how=HANG[1][1]))
         steps.append(Step(do=HANG[2][0], how=HANG[2][1]))
@@ -249,17 +248,17 @@ class _Job:
         for (part, what), sets in groups.items():
             title = self.lines.part_title(part)
             holes = dict.fromkeys(made.opening.replace("_", " ") for made in sets)
+            both = " and ".join(holes)
+            each = f", {len(holes)} of them, one at each hole" if len(holes) > 1 else ""
             plan, panel = self.placed(part)
             drawn = brace_picture(plan, panel, what, sets, self.braces_carry)
-            units = self.seats.units
             yield Step(
-                # a part without a panel stands nowhere in the job: there is nothing to show it beside
-                pictures=(drawn,) if panel else (),
-                tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, units),),
-                do=f"Before the pedal is loaded, fit the {what}: hole {' and '.join(holes)} of the {title}.",
+                pictures=(drawn,) if panel else (),  # a part without a panel stands nowhere in the job
+                tables=(brace_ends(plan, self.poses.get(part), sets, drawn.arc_mm, self.seats.units),),
+                do=f"Before the pedal is loaded, fit the {what}{each}: hole {both} of the {title}.",
                 how=f"{BRACE} {self.carried(part, sets)}{far_end(sets, contact)} "
-                f"Its bolt is in the bag {sets[0].bag}; tight, with the locking nut. Without it no bleeding "
-                "and no driving.",
+                f"Its bolt is in the bag {sets[0].bag}; how tight, with the locking nut, the table says. "
+                "Without it no bleeding and no driving.",
             )
 
     def placed(self, part: str) -> tuple[PartPlan, str]:
@@ -371,10 +370,13 @@ def build_guide(
                 [
                     first_phase(layouts, take_out),
                     *paper,
-                    *check_phase(layouts),
+                    *check_phase(layouts, closer_by(guides, job.layouts)),
                     *job.phases(),
                     last_phase(
-                        layouts, pedals, throttle=any(p.kind == THROTTLE for p, _on, _face in mounted)
+                        layouts,
+                        pedals,
+                        lent_by(guides, job.layouts),
+                        throttle=any(m[0].kind == THROTTLE for m in mounted),
                     ),
                 ]
             ),

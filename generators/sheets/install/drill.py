@@ -22,7 +22,7 @@ from generators.model.spec.titles import asked, capital, within
 from generators.model.words import FACES, Face
 from generators.sheets.install.existing import as_before, drill_room, marks_checked, measurable, panel_ways
 from generators.sheets.install.guide_steps import guide_steps, wider_than_bush
-from generators.sheets.install.paper import off_step, opened_from, tape_step
+from generators.sheets.install.paper import off_step, opened_from, pricked, tape_step
 from generators.sheets.install.threads import insert_steps, weld_steps
 from generators.units import UnitSystem
 
@@ -221,7 +221,7 @@ def _panel_steps(
     yield from insert_steps(layout, new)
     yield from weld_steps(layout, [h for h in layout.holes if _with_panel(h)])
     if waiting:
-        yield _wait_step(layout, waiting)
+        yield _wait_step(layout, waiting, laid)
     yield from _blank_steps(layout)
 
 
@@ -265,21 +265,20 @@ def _it(holes: Sequence[PanelHole]) -> str:
     return "it is" if len(holes) == 1 else "they are"
 
 
-def _in_metal(layout: PanelLayout, holes: Sequence[PanelHole]) -> str:
+def _in_metal(layout: PanelLayout, holes: Sequence[PanelHole], laid: Sequence[Laid]) -> str:
     """What the metal shows by then of holes that wait: the paper is off, if there was one."""
-    papered = any(hole.work.punched for hole in layout.holes)
     pilots = [h for h in holes if h.work.pilot_from]
-    pricked = [h for h in holes if papered and h.work.how == "hose" and h not in pilots]
-    bare = [h for h in holes if h not in pilots and h not in pricked]
+    marks = [h for h in pricked(layout, laid) if h in holes and h not in pilots]
+    bare = [h for h in holes if h not in pilots and h not in marks]
     said = [f"the pilot{'s' if len(pilots) > 1 else ''} of {named(pilots)}"] if pilots else []
-    if pricked:
-        said.append(f"a pricked mark where the sheet shows {named(pricked)}, to compare with")
+    if marks:
+        said.append(f"a pricked mark of {named(marks)}, to compare with")
     if bare:
         said.append(f"of {named(bare)} nothing")
     return f"In the metal now: {'; '.join(said)}."
 
 
-def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
+def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole], laid: Sequence[Laid]) -> Step:
     """The holes that are not made with their panel, with what each waits for."""
     waits: dict[str, list[PanelHole]] = {}
     for hole in holes:
@@ -288,7 +287,7 @@ def _wait_step(layout: PanelLayout, holes: Sequence[PanelHole]) -> Step:
     said = "; ".join(f"{named(group)}: {words}" for words, group in waits.items())
     return Step(
         do=f"Do NOT drill {named(holes)} to size yet.",
-        how=f"{said[0].upper()}{said[1:]}. {_in_metal(layout, holes)}",
+        how=f"{said[0].upper()}{said[1:]}. {_in_metal(layout, holes, laid)}",
         holes=refs(layout, holes),
     )
 

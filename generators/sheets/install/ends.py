@@ -98,16 +98,25 @@ def _throttle() -> Iterator[Step]:
 
 
 def last_phase(
-    layouts: Sequence[PanelLayout], pedals: Sequence[PedalSheet] = (), *, throttle: bool = False
+    layouts: Sequence[PanelLayout],
+    pedals: Sequence[PedalSheet] = (),
+    lent: Sequence[str] = (),
+    *,
+    throttle: bool = False,
 ) -> Phase:
     """All put back, the battery on, the work proven: standing, inspected, then at walking pace.
 
-    ``throttle`` where the job carries the throttle pedal.
+    ``lent`` is what came out of holes for a drill guide, ``throttle`` where the job carries its pedal.
     """
     # where no stop is right nothing is driven
     drives = all(pedal.clutch is None or stop_to_set(pedal.clutch.window) is not None for pedal in pedals)
     moved = sorted({k.reason for layout in layouts for k in layout.keepouts if k.movable and not k.bead})
     back = f"Put back what was moved aside: {', '.join(moved)}. " if moved else ""
+    if lent:
+        back += (
+            f"Put back what came out for the drill guide: {', '.join(lent)}, seated all round, with what "
+            "runs through it plugged in again. "
+        )
     return Phase(
         title="Finish",
         steps=(

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 
 from generators.figures import format_length
 from generators.geometry.pinning import pinning_pairs
@@ -34,6 +35,12 @@ TALL_MM = 60.0
 
 LONG_DRILL = "long drill or angle drill"
 """What helps where a drill's body has no room. Common practice, no source."""
+
+
+Closer = tuple[str, str]
+"""Numbers of holes a drill guide's pegs go into, in words, and how far out they may be between each other."""
+
+NONE_CLOSER: Mapping[str, Closer] = MappingProxyType({})
 
 
 def own_flanges(layout: PanelLayout, part: str) -> tuple[Standing, ...]:
@@ -74,9 +81,14 @@ def as_before(layout: PanelLayout, holes: Sequence[PanelHole], fitted: Sequence[
     return f" Hole{several} {', '.join(those)}: {LONG_DRILL} here too, held square."
 
 
-def check_phase(layouts: Sequence[PanelLayout]) -> tuple[Phase, ...]:
-    """All panels looked at before the first of them has a hole more; nothing where none can be checked."""
-    steps = tuple(step for layout in layouts for step in panel_check(layout))
+def check_phase(
+    layouts: Sequence[PanelLayout], closer: Mapping[str, Closer] = NONE_CLOSER
+) -> tuple[Phase, ...]:
+    """All panels looked at before the first of them has a hole more; nothing where none can be checked.
+
+    ``closer`` are by panel the holes that must be nearer right than the rest.
+    """
+    steps = tuple(step for layout in layouts for step in panel_check(layout, closer.get(layout.panel)))
     return (Phase(title="Every panel, before anything is drilled", steps=steps),) if steps else ()
 
 
@@ -97,8 +109,8 @@ def _covered(fixed: Sequence[PanelHole]) -> str:
     )
 
 
-def panel_check(layout: PanelLayout) -> Iterator[Step]:
-    """The few distances that show the right panel."""
+def panel_check(layout: PanelLayout, closer: Closer | None = None) -> Iterator[Step]:
+    """The few distances that show the right panel; ``closer`` as in ``check_phase``."""
     fixed = [h for h in layout.holes if h.status in ("datum", "blank", "reuse")]
     rows = []
     for i, j in pinning_pairs([(h.u_mm, h.v_mm) for h in fixed]):
@@ -115,7 +127,8 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
             how="Nearest edges of the two holes, whatever sits in them; centres where both are empty. "
             f"{RIM} {_covered(fixed)}If one is more than {PANEL_OUT[layout.units]} out, stop and ask "
             f"{asked(layout.contact)}: these sheets are not for your panel until it has been measured again. "
-            "Write down beside it what each is out: marks may be that much further from that hole.",
+            "Write down beside it what each is out: marks may be that much further from that hole."
+            f"{_closer(closer)}",
             pictures=(PanelPicture(panel=layout.panel),),
             tables=(
                 StepTable(
@@ -125,6 +138,16 @@ def panel_check(layout: PanelLayout) -> Iterator[Step]:
                 ),
             ),
         )
+
+
+def _closer(closer: Closer | None) -> str:
+    """That two holes are held closer than the panel, in a sentence with a space before it."""
+    if closer is None:
+        return ""
+    return (
+        f" Between holes {closer[0]} the drill guide asks more: its pegs go into both and leave {closer[1]}. "
+        "Further out the panel is still the right one, but the guide does not go in: ask before its step."
+    )
 
 
 def _which(layout: PanelLayout, face: Face) -> str:

@@ -31,7 +31,7 @@ from generators.sheets.bolting.way_round import way_round_words
 from generators.sheets.hose_words import DecisionLine, LinesSheet, about, title_of
 from generators.sheets.install.drill import SEALANT, drill_steps, named
 from generators.sheets.install.existing import side
-from generators.sheets.install.found import WAYS, Known, known_holes, told_from
+from generators.sheets.install.found import NOT_BEGUN, WAYS, By, Known, known_holes, told_from, worked_out
 from generators.sheets.install.threads import insert_steps
 from generators.sheets.install.through import held_steps, through_steps
 from generators.solve.fasteners.holders import spacer_mm
@@ -229,6 +229,8 @@ def component_steps(
             "Lid up, outlet as drawn. It must stay the highest point of the run: its lowest fluid level is "
             f"{side} the place it is bolted to.{lid_words(component, lines)}"
         )
+        if any(x.component == component.name for x in lines.decided):
+            text += " Its hose is on it already."
     elif on_vehicle(component, lines) or loose_nuts(component, lines, fasteners):
         text = stays_words(closures, where, TILL)
     else:
@@ -239,8 +241,11 @@ def component_steps(
     text = f"{works}{lies}{left_words(component, lines, fasteners)}{text}{seats.seat_words(component, lines)}"
     if ports:
         text += f" Ports: {ports}."
+    found = "" if component.estimated else _found_from(component, lines, layouts)
+    # of a ring slave that can be measured only when gearbox and engine are together again
+    after = list(seats.joined(component, lines, found))
     if not component.estimated:
-        text += _found_from(component, lines, layouts)
+        text += "" if after else found
     else:
         text += " Its place in these files is an estimate: hoses to it are measured after this step."
     # a cylinder sits in its hole, whatever else the part beside it is bolted with
@@ -251,6 +256,7 @@ def component_steps(
     if layout is None:
         table = bolt_table(seats.own_bolts(component, lines), lines.units)
         yield step if table is None else replace(step, tables=(table,))
+        yield from after
         return
     taken = seat_holes(component, lines, fasteners)
     mine = [h for h in layout.holes if (layout.panel, h.number) in taken]
@@ -350,45 +356,38 @@ def decided_steps(
     lines: LinesSheet,
     layouts: Mapping[str, PanelLayout],
     fasteners: Sequence[FastenerSet] = (),
-    fitted: Sequence[Standing] = (),
-    plan: PartPlan | None = None,
+    by: By = NOT_BEGUN,
 ) -> Iterator[Step]:
-    """Marking and drilling where a made-up hose has put a component; ``fitted`` is on the panel by then.
-
-    ``plan`` is that of the part it sits on, if it does.
-    """
+    """Marking and drilling where a made-up hose has put a component; ``by`` is what is so by then."""
     component = lines.component(decision.component)
     layout = layouts.get(decision.panel)
     contact = next((x.contact for x in layouts.values()), "")
     what = f"the {lines.part_title(decision.part)}" if decision.part else f"the {within(title_of(component))}"
+    holes = [h for h in layout.holes if h.number in decision.holes] if layout is not None else []
+    face: Face = "cab"
+    if layout is not None:
+        face = _part_face(decision, layout) if decision.part else _face(lines, decision.component, layout)
+    shown, table = worked_out(layout, holes, face, by)
     step = Step(
         do=f"Hold {what} where the {within(lines.hose(decision.hose).title)} puts it.",
-        how="The hose on both fittings, hanging free in its path, neither pulled nor looped. "
-        f"{_worked_out(layout)} If it hangs more than "
-        f"{'10 mm' if lines.units == 'metric' else '3/8 in'} from them, stop, measure where it hangs and ask "
-        f"{asked(contact)} before drilling: nothing was checked but the place on the sheet.",
+        how=f"The hose on both its ends, hanging free in its path, neither pulled nor looped. {shown} If it "
+        f"hangs more than {'10 mm' if lines.units == 'metric' else '3/8 in'} from there, stop, measure where "
+        f"it hangs and ask {asked(contact)} before drilling: nothing was checked but the place on the sheet.",
     )
     if layout is None:
         yield step
         return
-    if plan is not None:
-        step = replace(step, how=f"{step.how}{way_round_words(plan, layout, _part_face(decision, layout))}")
-    holes = [h for h in layout.holes if h.number in decision.holes]
     rows = [(h.number, h.purpose) for h in holes]
-    face = _face(lines, decision.component, layout) if not decision.part else _part_face(decision, layout)
-    yield _pictured(step, layout, face, [h.number for h in holes], rows)
+    step = _pictured(step, layout, face, [h.number for h in holes], rows)
+    yield replace(step, tables=(*step.tables, *((table,) if table else ())))
     if decision.part:
-        yield from held_steps(holes, layout, lines.part_title(decision.part), face, fasteners, fitted)
+        seat = [ref for ref in seat_holes(component, lines, fasteners) if ref[0] == layout.panel]
+        over = within(title_of(component)) if seat else ""
+        part = lines.part_title(decision.part)
+        yield from held_steps(holes, layout, part, face, fasteners, by.fitted, over)
         return
-    yield from drill_steps(layout, holes, fitted)
+    yield from drill_steps(layout, holes, by.fitted)
     yield from insert_steps(layout, holes)
-
-
-def _worked_out(layout: PanelLayout | None) -> str:
-    """What shows where a hose was worked out to put a thing: rings of the paper, or what was pricked."""
-    if layout is not None and any(hole.work.punched for hole in layout.holes):
-        return "What was pricked through the rings of its paper shows the place it was worked out for."
-    return "The rings of its sheet, laid there by its existing holes, show the place it was worked out for."
 
 
 def _part_face(decision: DecisionLine, layout: PanelLayout) -> Face:

@@ -174,8 +174,8 @@ def _capped(hose: HoseLine, units: UnitSystem) -> str:
     end, out = plug.word, "off" if plug.word == "cap" else "out"
     if hose.spec.made_up_mm is not None and hose.spec.pushed_on:
         return (
-            f" It comes as long as it is to be, without fittings: leave its {end}s in; take each {out} only "
-            "when that end is joined, the pipe's with it."
+            f" It comes as long as it is to be and is pushed on bare pipe, so it has no fittings: leave its "
+            f"{end}s in; take each {out} only when that end is joined, the pipe's with it."
         )
     if hose.made_up:
         return (
@@ -198,8 +198,16 @@ def _loose(hose: HoseLine, lines: LinesSheet) -> str:
     if decision is None:
         return ""
     component = within(title_of(lines.component(decision.component)))
-    on = f", held on its {lines.part_title(decision.part)}," if decision.part else ""
-    return f" The {component}{on} is still loose: fit the hose to it and let both hang freely."
+    numbers = [n for n in decision.holes if n in lines.places[decision.component].holes]
+    if not decision.part or not numbers:
+        on = f", held on its {lines.part_title(decision.part)}," if decision.part else ""
+        return f" The {component}{on} is still loose: fit the hose to it and let both hang freely."
+    part = lines.part_title(decision.part)
+    return (
+        f" The {component} is still loose, its holes not yet in the panel. Tie it to the {part}, over the "
+        f"part's own holes {' and '.join(numbers)}, with a cable tie through them and its foot, so that the "
+        "part still lies flat; fit the hose to it and let both hang freely."
+    )
 
 
 def _tighten(hose: HoseLine) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from generators.geometry.sight import first_face
 from generators.model.install import Laid, Phase, ScaleLengths, Step
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.sold.packing import NOT_PACKED, Packing
@@ -119,7 +120,8 @@ def off_step(
     """Taking the sheets of one face off, its marks and pilots made; common practice, no source.
 
     ``later`` are the faces of panels marked after this one: a sheet round the fold stays up on those. Where
-    a hose decides on a hole, its ring is pricked through first, as the step that drills it compares with it.
+    a hose decides on a hole of this face, its ring is pricked through first, as the step that drills it
+    compares with it there.
     """
     title = within(layout.title)
     mine = next((x for x in laid if layout.panel in x.panels and x.face == face), None)
@@ -132,11 +134,10 @@ def off_step(
         if mine is not None and mine.way == "fold"
         else []
     )
-    hung = [hole.number for hole in layout.holes if hole.work.how == "hose"]
-    pricked = (
+    hung = [hole.number for hole in pricked(layout, laid) if hole.drill_face == face]
+    marks = (
         f"First prick lightly through the middle of the ring{'s' if len(hung) > 1 else ''} of "
-        f"hole{'s' if len(hung) > 1 else ''} {', '.join(hung)}, where the sheet shows "
-        f"{'them' if len(hung) > 1 else 'it'}: that mark is compared with, not drilled. "
+        f"hole{'s' if len(hung) > 1 else ''} {', '.join(hung)}: that mark is compared with, not drilled. "
         if hung
         else ""
     )
@@ -148,9 +149,21 @@ def off_step(
     )
     return Step(
         do=f"Take the paper off the {side(layout, face)} of the {title}.",
-        how=f"{pricked}{stays}All it marks here is in the metal now; nothing is opened to size or deburred "
+        how=f"{marks}{stays}All it marks here is in the metal now; nothing is opened to size or deburred "
         "with paper under the tool. Keep the sheets: their labels say of each hole how it goes on.",
     )
+
+
+def pricked(layout: PanelLayout, laid: Sequence[Laid] = ()) -> list[PanelHole]:
+    """The holes a hose decides on whose rings are pricked through the paper, to compare the hung thing with.
+
+    Only those on whose own face paper lies: a mark on the other face is not seen where it is wanted. Of
+    sheets that are chosen by now, only what one of them shows whole.
+    """
+    faces = {first_face(hole) for hole in layout.holes if hole.work.punched}
+    hung = [h for h in layout.holes if h.work.how == "hose" and h.drill_face in faces]
+    mine = [x for x in laid if layout.panel in x.panels]
+    return [h for h in hung if not mine or any(x.face == h.drill_face and h.number in x.hung for x in mine)]
 
 
 def _witness(layout: PanelLayout, laid: Laid | None) -> str:

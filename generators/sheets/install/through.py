@@ -24,6 +24,16 @@ AT_MM = 0.05
 """Less to a side is told of no hole."""
 
 STEADY = "Nothing may shift meanwhile. Never force a drill through a thread."
+CLAMPED = (
+    "Two clamps, so that it cannot turn; then a line scribed round its edge on the metal: if it moves, it "
+    "goes back to that line."
+)
+UNSEATED = (
+    "Cut its tie. The hose stays on it, both tied up out of the way of the drill, its plugs and caps where "
+    "they are: it is fitted at a step of its own, once the part is bolted down."
+)
+"""Common practice, no source."""
+
 MARK_ONLY = "Mark only: a dimple as the drill's tip makes it, no deeper; the final tool would cut the part."
 CENTRED = (
     "measure across the scribed circle twice, crosswise, and punch where the halves meet; then the pilot, "
@@ -152,22 +162,29 @@ def held_steps(
     face: Face,
     fasteners: Sequence[FastenerSet] = (),
     fitted: Sequence[Standing] = (),
+    over: str = "",
 ) -> Iterator[Step]:
     """Drilling through a part that is held where its hose puts it: one bolt first, then the rest.
 
-    ``fitted`` as in ``through_steps``.
+    ``fitted`` as in ``through_steps``; ``over`` is what sits on holes of the part that are drilled through:
+    with the part clamped it has shown the place, and comes off.
     """
     there = (*fitted, *(one for name in _parts(holes) for one in own_flanges(layout, name)))
     lead = [h for h in holes if not h.work.bared(h.final_dia_mm)][:1]
-    if not lead:
+    if over:
+        yield Step(do=f"Clamp the {part} there, and take the {over} off it.", how=f"{CLAMPED} {UNSEATED}")
+    elif not lead:
         # none may be opened through the part: clamps alone hold it while all are marked
         yield Step(do=f"Clamp the {part} there.", how="Two clamps, so that it cannot turn.")
+    if not lead:
         yield from _drilled(layout, holes, part, face, there)
         yield from _bared(layout, holes, part, fitted)
         return
     rest = [h for h in holes if h not in lead]
     yield Step(
-        do=f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
+        do=f"Drill {named(lead)} through the clamped {part}, from the {face} side."
+        if over
+        else f"Clamp the {part} there and drill {named(lead)} through it, from the {face} side.",
         how=f"{_spotted(lead)} {_sized(lead)} {STEADY} Then put its bolt in and tighten it."
         f"{_bolts(fasteners, layout, lead)} {limit_words(layout)}{grabs(layout, lead)}"
         f"{drill_room(layout, lead, there)}",

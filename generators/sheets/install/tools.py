@@ -95,7 +95,8 @@ def tool_list(
         )
     rows += tool_rows(fasteners, units, packing.holding("thread_locker"))
     rows += _circlip_rows(fasteners, units)
-    rows += _nut_rows(layouts, fasteners)
+    rows += _holding_rows(layouts, lines, fasteners, guides)
+    rows += _measured_rows(fasteners)
     rows += _loose_rows(lines, fasteners)
     rows += _closing_rows(layouts)
     rows += _thread_rows(layouts)
@@ -114,12 +115,32 @@ def _circlip_rows(fasteners: Sequence[FastenerSet], units: UnitSystem) -> Iterat
         yield "pivot shaft", f"circlip pliers for outside circlips on a shaft of {sizes}"
 
 
-def _nut_rows(layouts: Sequence[PanelLayout], fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
-    """Plain nuts for the bolts that hold a part while it is drilled through: no bag has them."""
+def _holding_rows(
+    layouts: Sequence[PanelLayout],
+    lines: LinesSheet,
+    fasteners: Sequence[FastenerSet],
+    guides: Sequence[PartPlan],
+) -> Iterator[tuple[str, str]]:
+    """Plain nuts for the bolts that hold a part while it is drilled through, clamps where none does yet."""
+    said = []
     held = {(x.panel, h.number) for x in layouts for h in x.holes if h.work.locates}
     mine = [m for m in fasteners if (m.panel, m.hole) in held and m.into == "locking nut" and m.standard]
     if mine:
-        yield "holding parts to drill", f"plain nuts for their bolts: {_threads(mine)}"
+        said.append(f"plain nuts for their bolts: {_threads(mine)}")
+    hung = any(decision.part and decision.panel for decision in lines.decided)
+    if guides or hung or any(done.plate for layout in layouts for done in closings(layout)):
+        said.append("two clamps that reach over the panel's edge, or props with wedges where they do not")
+    if hung:
+        said.append("cable ties")
+    if said:
+        yield "holding parts to drill", "; ".join(said)
+
+
+def _measured_rows(fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:
+    """The drills of holes that are in no panel of the job: where a clamp goes is measured on the vehicle."""
+    drills = dict.fromkeys(made.hole_drill for made in fasteners if made.hole_mm and made.hole_drill)
+    if drills:
+        yield "holes measured on the vehicle", f"{', '.join(drills)}, after a pilot"
 
 
 def _loose_rows(lines: LinesSheet, fasteners: Sequence[FastenerSet]) -> Iterator[tuple[str, str]]:

@@ -128,13 +128,16 @@ def _tightening(joint: Joint, washers: tuple[WasherUse, ...]) -> Tightening:
     wanted = _wanted_n(joint)
     if why or wanted is None:
         return Tightening(torque_nm=None, preload_n=None, why=why)
-    load, by = wanted, "three quarters of the proof load"
+    load, by, bearing = wanted, "three quarters of the proof load", ""
     for use in washers:
         bears = _bears_n(joint, use.side, "large" if use.large else "plain")
         layer = _layer(joint, use.side)
         if bears is not None and layer is not None and bears < load:
             load, by = bears, f"what {layer.words} bears under the washer"
-    return Tightening(torque_nm=torque_nm(load, joint.row.major_mm), preload_n=load, why=by)
+            bearing = (
+                f"{layer.words} bears no more under the washer{' at its slot' if layer.travel_mm else ''}"
+            )
+    return Tightening(torque_nm=torque_nm(load, joint.row.major_mm), preload_n=load, why=by, bearing=bearing)
 
 
 def _no_figure(joint: Joint) -> str:
