@@ -175,9 +175,8 @@ class _Job:
                 if on == panel
             }
             there = self.fitted_by(done, panel)
-            sealant = self.packing.holding("sealant")
-            layout = self.layouts[panel]
-            yield from part_steps(plan, layout, face, later, self.fasteners, there, sealant)
+            sealant, on = self.packing.holding("sealant"), self.layouts[panel]
+            yield from part_steps(plan, on, face, later, self.fasteners, there, sealant)
         elif task.kind == "pedal":
             # a cylinder that is a component of the job has a step of its own
             own = any(component.kind == "master" for component in lines.components)
@@ -226,8 +225,7 @@ class _Job:
     def by_hand(self) -> Phase:
         sheets = self.layouts.values()
         single = single_steps(sheets, self.lines, self.fasteners, self.seats.units)
-        plans = [plan for plan, _panel, _face in self.parts.values()]
-        last = last_steps(tuple(sheets), self.lines, self.fasteners, plans)
+        last = last_steps(tuple(sheets), self.lines, self.fasteners, [x[0] for x in self.parts.values()])
         steps = [*single, *last, *plug_steps(sheets, self.lines), *self.braces()]
         if not self.pedals:
             alone = "Fit the master cylinder, the pedal and its pivot."
