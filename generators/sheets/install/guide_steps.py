@@ -53,8 +53,8 @@ def guide_steps(
         do=f"Have the {within(plan.title)} ready, printed in {plan.material}, pegs up.",
         how="It may lie printed in its bag; else print, in plastic and not on paper, "
         f"parts/{plan.name}/{plan.name}.3mf or .stl of the job's folder, at 100 %. Measure a peg and the "
-        f"distance of two bores on the print against {plan.name}_drawing.pdf beside it: if they are out, "
-        "print it again or use another printer. "
+        f"distance of two bores on the print against parts/{plan.name}/{plan.name}_drawing.pdf: if they are "
+        "out, print it again or use another printer. "
         "Without a printer have it printed: these holes do not go through the paper.",
         tables=(StepTable(head=("hole", "bush and drill", "bore"), rows=rows, shares=(0.2, 0.5, 0.3)),),
     )

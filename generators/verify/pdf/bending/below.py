@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
 from generators.geometry.contours import polyline
@@ -23,7 +24,7 @@ FREE = re.compile(
     r"(?P<deep>[\d.]+) (?P<unit>mm|in) (?:beside its ends|from (?P<near>[\d.]+) (?:mm|in) off its middle on) "
     r"\((?P<names>[a-z0-9 ,]+)\)"
 )
-DEEP_MM, OFF_MM, FAR_MM, WAYS, FINE_MM = 1.0, 0.01, 1e5, 90, 0.5
+DEEP_MM, OFF_MM, FAR_MM, WAYS, FINE_MM, SPECK_MM2 = 1.0, 0.01, 1e5, 90, 0.2, 0.5
 ROUNDED_MM, ARC = 0.15, 48
 NEAR_MM = 1.5
 """Rims are looked at in points, and what is said of how near they come is rounded down."""
@@ -108,7 +109,7 @@ def _leg(plan: PartPlan, bend: Bend, made: set[str], child: bool) -> Iterator[tu
             there = Polygon(apply(frame, _on(outline, 0.0))[:, :2])
             over = there.intersection(box(-FAR_MM, -FAR_MM, FAR_MM, -0.05))
             for part in getattr(over, "geoms", [over]):
-                if isinstance(part, Polygon) and not part.is_empty and part.area > FINE_MM:
+                if isinstance(part, Polygon) and not part.is_empty and part.area > SPECK_MM2:
                     rim = _rim(part)
                     faces = [np.column_stack([rim, np.full(len(rim), w)]) for w in (0.05, t - 0.05)]
                     yield name, np.concatenate(faces)
@@ -118,8 +119,8 @@ def _leg(plan: PartPlan, bend: Bend, made: set[str], child: bool) -> Iterator[tu
             [apply(frame, np.column_stack([rim, np.full(len(rim), w)])) for w in (0.0, t)]
         )
         if _hangs(points):
-            yield name, points
-    yield from ((name, points) for name, points in arcs if _hangs(points))
+            yield name, points[_off(points)]
+    yield from ((name, points[_off(points)]) for name, points in arcs if _hangs(points))
 
 
 def leg_frame(plan: PartPlan, bend: Bend, child: bool) -> Matrix:
@@ -138,6 +139,11 @@ def leg_frame(plan: PartPlan, bend: Bend, child: bool) -> Matrix:
     if not up:
         base[2, 2:] = (-1.0, t)
     return base
+
+
+def _off(points: Matrix) -> NDArray[np.bool_]:
+    """Which points are; what stands on the leg's own side comes no lower than the sheet under it."""
+    return (points[:, 2] < 0) | (points[:, 1] < 0)
 
 
 def _hangs(points: Matrix) -> bool:
