@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generators.bending.shadow import Shadow
+from generators.bending.shadow import OFF_SHEET_MM, Shadow
 from generators.bending.steps import Fall
 from generators.bending.tools import shoulder_centre
 from generators.model.spec.tools.press import Die
@@ -152,9 +152,10 @@ def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterato
     """
     found: dict[str, list[tuple[float, float]]] = {}
     below = box(-FAR_MM, -FAR_MM, FAR_MM, -FALLS_MM)
-    under = box(-FAR_MM, -FAR_MM, FAR_MM, 0.0)
+    # what only touches the sheet's face is the sheet itself
+    under, off = box(-FAR_MM, -FAR_MM, FAR_MM, -OFF_SHEET_MM), OFF_SHEET_MM
     for shadow in hanging:
-        across = box(-FAR_MM, -FAR_MM, 0.0, FAR_MM) if shadow.rear else box(0.0, -FAR_MM, FAR_MM, FAR_MM)
+        across = box(-FAR_MM, -FAR_MM, -off, FAR_MM) if shadow.rear else box(off, -FAR_MM, FAR_MM, FAR_MM)
         parts = [p.intersection(under.union(across)) for p in getattr(shadow.shape, "geoms", [shadow.shape])]
         for k in range(WAYS + 1):
             h = stroke.most_half * k / WAYS

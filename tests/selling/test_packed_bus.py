@@ -18,6 +18,7 @@ from generators.jobs.make.pack_files import box_words, first_words
 from generators.model.install import Guide
 from generators.model.plan import PartPlan
 from generators.model.sold.packing import Thing
+from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.selling.kit import KitExtra
 from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.install.drill import SEALANT, is_soft
@@ -257,25 +258,39 @@ def test_a_tube_that_is_measured_is_cut_at_the_vehicle(prepared: Prepared) -> No
     assert "measured and cut at the vehicle: a piece longer than 157.84 mm" in lists[BAGS]
 
 
-def test_two_masters_of_one_pedal_are_told_apart_by_their_lines() -> None:
-    """A balance bar works two masters; what leads to which is the circuit of the line with its hose."""
+def test_two_masters_of_one_pedal_are_told_apart_by_their_lines_or_holes() -> None:
+    """A balance bar works two masters: which is which the circuit of the line says, or the hanger's hole."""
     special = solved("tarn_special")
-    bare = Content(prepared=special, asked=Asked(serial="T-0001"))
-    assert [note.partition(":")[0] for note in bare.notes if "bore and stroke" in note] == [
-        "Front brake master cylinder",
-        "Rear brake master cylinder",
-    ]
+    content = Content(prepared=special, asked=Asked(serial="T-0001"))
+    assert [note for note in content.notes if "bore and stroke" in note] == []
     sheets = [pedal.sheet() for pedal in special.pedals]
     (brake,) = (sheet for sheet in sheets if sheet.spec.brake is not None)
+    assert brake.spec.brake is not None
     hoses = {"front": "front_hose", "rear": "rear_hose"}
     lines = tuple(replace(line, hose=hoses[line.circuit]) for line in brake.spec.line)
-    told = [replace(brake, spec=replace(brake.spec, line=lines)) if s is brake else s for s in sheets]
-    names = {
-        c.title: cylinder_words(c, bare.lines, told) for c in bare.lines.components if c.kind == "master"
-    }
-    # the spec's own bores, mm
-    assert names["Front brake master cylinder"].startswith("bore 17.80 mm")
-    assert names["Rear brake master cylinder"].startswith("bore 19.00 mm")
+    other = "left" if brake.spec.brake.front_side == "right" else "right"
+    over = replace(brake.spec, brake=replace(brake.spec.brake, front_side=other))
+    # a hanger of that name carries none of the job's masters
+    elsewhere = replace(brake.spec, hanger="another")
+
+    def said(spec: Pedal) -> dict[str, str]:
+        told = [replace(brake, spec=spec) if s is brake else s for s in sheets]
+        masters = (c for c in content.lines.components if c.kind == "master")
+        return {c.title: cylinder_words(c, content.lines, told) for c in masters}
+
+    front, rear = "Front brake master cylinder", "Rear brake master cylinder"
+    # the spec's own bores, mm; by the hole, by the line against the hole, and by nothing at all
+    for spec, first, second in (
+        (brake.spec, "17.80", "19.00"),
+        (over, "19.00", "17.80"),
+        (replace(over, line=lines), "17.80", "19.00"),
+        (replace(elsewhere, line=lines), "17.80", "19.00"),
+    ):
+        names = said(spec)
+        assert names[front].startswith(f"bore {first} mm")
+        assert names[rear].startswith(f"bore {second} mm")
+    names = said(elsewhere)
+    assert not any("17.80" in names[title] or "19.00" in names[title] for title in (front, rear))
 
 
 PLATES = """

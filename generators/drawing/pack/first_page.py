@@ -289,12 +289,15 @@ Row = tuple[Entry, tuple[tuple[str, ...], ...]]
 
 
 def _widths(entries: Sequence[Entry], room: float, size: float) -> list[float]:
-    """Of the columns: each as wide as its words up to its share; the last, which says most, has the rest."""
+    """Of the columns: each as wide as its words up to its share; the last, which says most, has the rest.
+
+    Page numbers are never broken.
+    """
     texts = zip(*(entry.cells for entry in entries), strict=True)
     heads = zip(texts, HEADS, SHARES, strict=False)
     need = [
         min(
-            room * share,
+            room if head == HEADS[0] else room * share,
             max(
                 text_width(head, size, bold=True),
                 *(text_width(text, size, bold=head == HEADS[0]) for text in column),

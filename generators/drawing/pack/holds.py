@@ -20,6 +20,9 @@ ENOUGH = 2
 LEAST_EDGE_MM = 40.0
 """Of an edge on a sheet, to lay it along; common practice, no source."""
 
+FRAME_MM = 0.5
+"""An edge no further from the sheet's frame is lost in its line."""
+
 PARALLEL = 0.9
 """Cosine from which on two edges hold a sheet in one direction only."""
 
@@ -34,7 +37,7 @@ def edges(leaf: Leaf) -> tuple[tuple[float, float], ...]:
     found: list[tuple[float, float]] = []
     if not leaf.layout.edge_known:
         return ()
-    page = geometry.box(*leaf.box)
+    page = geometry.box(*leaf.box).buffer(-FRAME_MM, join_style="mitre")
     for a, b in segments(leaf.layout.contour):
         length = math.hypot(b.u - a.u, b.v - a.v)
         if a.bulge != 0 or length == 0:

@@ -25,8 +25,8 @@ HOLE_MM = 0.01
 SCALE = 1e-5
 PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
 LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
-LABEL_REACH_MM = 7.0
-"""How far off its mark a label may stand: the corner of the outer ring of places is 6.2 mm off."""
+LABEL_REACH_MM = 9.0
+"""How far off its mark a label may stand: the outer ring of places is 6.2 mm off, 8.7 in large type."""
 FINAL_LINE = (0.3, 0.5)
 FRAME_LINE = (0.3, 0.4)
 SHORTEST_SPAN_MM = 40.0
