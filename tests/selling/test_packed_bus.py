@@ -20,6 +20,7 @@ from generators.model.plan import PartPlan
 from generators.model.sold.packing import Thing
 from generators.model.spec.hydraulics import Pedal
 from generators.model.spec.selling.kit import KitExtra
+from generators.model.words import Hand
 from generators.sheets.bolting.cylinders import cylinder_words
 from generators.sheets.install.drill import SEALANT, is_soft
 from generators.sheets.kit.labels import bag_labels, plain_format
@@ -268,7 +269,7 @@ def test_two_masters_of_one_pedal_are_told_apart_by_their_lines_or_holes() -> No
     assert brake.spec.brake is not None
     hoses = {"front": "front_hose", "rear": "rear_hose"}
     lines = tuple(replace(line, hose=hoses[line.circuit]) for line in brake.spec.line)
-    other = "left" if brake.spec.brake.front_side == "right" else "right"
+    other: Hand = "left" if brake.spec.brake.front_side == "right" else "right"
     over = replace(brake.spec, brake=replace(brake.spec.brake, front_side=other))
     # a hanger of that name carries none of the job's masters
     elsewhere = replace(brake.spec, hanger="another")
