@@ -289,7 +289,7 @@ Row = tuple[Entry, tuple[tuple[str, ...], ...]]
 
 
 def _widths(entries: Sequence[Entry], room: float, size: float) -> list[float]:
-    """Of the columns: page numbers unbroken, each other as its words up to its share, the last has the rest."""
+    """Of the columns: page numbers unbroken, each other as its words up to its share, the last the rest."""
     texts = zip(*(entry.cells for entry in entries), strict=True)
     heads = zip(texts, HEADS, SHARES, strict=False)
     need = [
