@@ -113,12 +113,16 @@ def test_a_line_cut_away_by_a_frame_is_not_taken_for_a_leg_of_the_scale_test(fil
     assert cover_problems(page, other, words=words)
 
 
-@pytest.mark.parametrize(("off", "taken"), [(6.3, True), (7.1, False)])
-def test_a_label_at_the_corner_of_the_outer_ring_belongs_to_its_mark(files, off, taken):
+@pytest.mark.parametrize(
+    ("off", "high", "taken"), [(6.3, 2.1, True), (7.1, 2.1, False), (8.9, 2.9, True), (9.1, 2.9, False)]
+)
+def test_a_label_at_the_corner_of_the_outer_ring_belongs_to_its_mark(files, off, high, taken):
     """Large type sent labels there, and a good patch sheet was refused; further off a label is nobody's."""
     page = read_pdf(files / "patches_cab.pdf").pages[1]
     circles = [c for c in map(as_circle, page.shapes) if c is not None]
     (x, y), (u, v) = labelled_marks(page, circles)[0]
-    moved = Word(text=f"u {u} v {v}", box=(x + off / 2**0.5, y + off / 2**0.5, x + 40.0, y + 20.0))
+    moved = Word(
+        text=f"u {u} v {v}", box=(x + off / 2**0.5, y + off / 2**0.5, x + 40.0, y + off / 2**0.5 + high)
+    )
     found = labelled_marks(replace(page, words=(moved,)), circles)
     assert found == ([((x, y), (u, v))] if taken else [])

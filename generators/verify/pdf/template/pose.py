@@ -25,8 +25,12 @@ HOLE_MM = 0.01
 SCALE = 1e-5
 PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
 LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
-LABEL_REACH_MM = 9.0
-"""How far off its mark a label may stand: the outer ring of places is 6.2 mm off, 8.7 in large type."""
+LABEL_REACH_MM, LARGE_REACH_MM = 7.0, 9.0
+"""How far off its mark a label may stand, and one in large type: the outer ring of places."""
+
+LARGE_MM = 2.5
+"""Labels of marks are 2.1 mm high, in large type 2.9."""
+
 FINAL_LINE = (0.3, 0.5)
 FRAME_LINE = (0.3, 0.4)
 SHORTEST_SPAN_MM = 40.0
@@ -89,7 +93,7 @@ def labelled_marks(page: Content, circles: Sequence[Circle]) -> list[tuple[Point
         x0, y0, x1, y1 = word.box
         gaps = [(math.hypot(min(max(x, x0), x1) - x, min(max(y, y0), y1) - y), (x, y)) for x, y in targets]
         gap, target = min(gaps)
-        if gap <= LABEL_REACH_MM:
+        if gap <= (LARGE_REACH_MM if y1 - y0 > LARGE_MM else LABEL_REACH_MM):
             found.append((target, (int(match[1]), int(match[2]))))
     return found
 
