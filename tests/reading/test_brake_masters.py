@@ -105,6 +105,36 @@ def test_a_line_of_a_second_circuit_where_there_is_one() -> None:
     assert all("tandem = true" in x and "brake.rear" in x for x in said)
 
 
+def drawn(front_hose: str, circuit: str = "front", side: str = "left") -> list[str]:
+    """What is said of circuits once the brake's first line is that hose, of that circuit."""
+    text = SPEC.read_text()
+    at = text.index("  [[pedal.line]]", text.index("    [pedal.brake.rear]"))
+    line = f'  [[pedal.line]]\n  hose = "{front_hose}"\n  bore = "3 mm"\n  circuit = "{circuit}"\n\n'
+    text = text[:at] + line + text[at:]
+    whole = text.replace("  [pedal.brake]\n", f'  [pedal.brake]\n  front_side = "{side}"\n')
+    assert whole != text
+    try:
+        read_job(SPEC, {kind.name: kind.parameters for kind in KINDS}, whole.encode())
+    except SpecError as error:
+        return [f"{fault.path}: {fault.found}, {fault.expected} ({fault.hint})" for fault in error.faults]
+    return []
+
+
+def test_a_line_of_a_circuit_comes_from_the_master_in_that_circuits_hole() -> None:
+    """The balance bar gives each its share by hole and hand, the fluid goes where the line leads."""
+    # the demo's front master sits in brake_left_bore, and front_side is left
+    assert drawn("front_hose", "front") == drawn("rear_hose", "rear") == []
+    assert drawn("front_hose", "rear", "right") == drawn("rear_hose", "front", "right") == []
+    for hose, circuit, side in (
+        ("front_hose", "rear", "left"),
+        ("rear_hose", "front", "left"),
+        ("front_hose", "front", "right"),
+    ):
+        (said,) = drawn(hose, circuit, side)
+        assert said.startswith(f'pedal[1].line[0].circuit: "{circuit}", and the master "{hose[:-5]}_master"')
+        assert "front_side" in said
+
+
 def test_a_clutch_has_one_circuit() -> None:
     lines = '  [[pedal.line]]\n  kind = "hose"'
     text = SPEC.read_text()

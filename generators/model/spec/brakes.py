@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from generators.errors import GeometryFault
 from generators.model.spec import fields as key
-from generators.model.words import BRAKED_AXLES, HANDS, LINING_KINDS, BrakedAxles, Hand, LiningKind
+from generators.model.words import BRAKED_AXLES, HANDS, LINING_KINDS, BrakedAxles, Circuit, Hand, LiningKind
 
 WORN_MM = 25.4 / 32
 """A bonded lining is worn 1/32 in above its shoe or plate (FMVSS 105 S7.18(c), from memory)."""
@@ -118,6 +118,15 @@ class Brake:
         hi=200,
         default="",
     )
+
+    def circuit_at(self, hand: Hand) -> Circuit:
+        """The circuit of the one of two masters on that hand, as the driver sees them."""
+        return "front" if hand == self.front_side else "rear"
+
+    def circuit_of(self, hole: str) -> Circuit | None:
+        """The circuit of the master in a hanger's hole, which says left or right; None for any other."""
+        at = next((hand for hand in HANDS if hole.startswith(f"brake_{hand}_")), None)
+        return self.circuit_at(at) if at is not None else None
 
     def __post_init__(self) -> None:
         """Raise ``GeometryFault`` for what belongs to one master, or to two."""

@@ -47,6 +47,7 @@ def check_pedals(reader: TableReader, parts: Mapping[str, str]) -> None:
         used: set[str] = set()
         for line_path, line in reader.items((*path, "line"), Line):
             _check_circuit(reader, line_path, line, pedal.brake)
+            _check_side(reader, line_path, line, pedal, hoses)
             if not line.hose:
                 _check_swell(reader, line_path, line)
             elif _check_hose(reader, line_path, line, hoses, used):
@@ -127,6 +128,28 @@ def _check_circuit(reader: TableReader, path: Path, line: Line, brake: Brake | N
             "a line of that circuit, or a second one",
             f"take circuit out of this line{second if brake is not None else ''}",
         )
+
+
+def _check_side(reader: TableReader, path: Path, line: Line, pedal: Pedal, hoses: Mapping[str, Hose]) -> None:
+    """Report a line that is not of the circuit of the one of two masters its hose comes from."""
+    brake, hose = pedal.brake, hoses.get(line.hose)
+    if brake is None or brake.rear is None or hose is None:
+        return
+    ends = {end.partition(".")[0] for end in (hose.from_, hose.to)}
+    for _, master in reader.items(("component",), Component):
+        on = master.on
+        if master.kind != "master" or master.name not in ends or on.part != pedal.hanger or not on.holes:
+            continue
+        circuit = brake.circuit_of(on.holes[0])
+        if circuit is not None and circuit != line.circuit:
+            reader.refuse(
+                (*path, "circuit"),
+                f"{words.quoted(line.circuit)}, and the master {words.quoted(master.name)} of its hose sits "
+                f"in {words.quoted(on.holes[0])}, which is the {circuit} one's",
+                f"{words.quoted(circuit)}, as front_side has it",
+                "set the circuit, or front_side, or the hole the master sits in: changed over, the wrong "
+                "axle locks first",
+            )
 
 
 def _check_tandem(reader: TableReader, path: Path, pedal: Pedal, hoses: Iterable[Hose]) -> None:

@@ -9,7 +9,6 @@ from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.spec.brakes import BrakeCircuit
 from generators.model.spec.hydraulics import Master, Pedal, Slave
 from generators.model.spec.lines import Component
-from generators.model.words import HANDS
 from generators.sheets.hose_words import LinesSheet
 from generators.units import UnitSystem
 
@@ -91,11 +90,9 @@ def _on_lines(name: str, ends: Mapping[str, tuple[str, str]], pedal: Pedal) -> s
 
 
 def _by_hole(hole: str, pedal: Pedal) -> set[str]:
-    """The circuit of a hanger's master by its hole, which says left or right; none for any other."""
-    for hand in HANDS:
-        if pedal.brake is not None and hole.startswith(f"{pedal.kind}_{hand}_"):
-            return {"front" if hand == pedal.brake.front_side else "rear"}
-    return set()
+    """The circuit of a hanger's master by its hole; none where that does not say it."""
+    circuit = pedal.brake.circuit_of(hole) if pedal.brake is not None else None
+    return {circuit} if circuit is not None else set()
 
 
 def _circuits(component: Component, lines: LinesSheet, pedal: Pedal) -> set[str]:

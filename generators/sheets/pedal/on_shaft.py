@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from generators.figures import format_short
 from generators.hydraulics.pedal_sheet import PedalSheet
 from generators.model.spec.titles import within
+from generators.model.words import HANDS
 from generators.sheets.pedal.words import SAME_MM, length
 from generators.units import UnitSystem
 
@@ -94,7 +95,7 @@ def bar_fit_words(pedal: PedalSheet) -> str:
     if pedal.brake is None or len(pedal.brake.circuits) < 2 or pedal.spec.brake is None:
         return ""
     apart = f", the clevises {format_short(pedal.bar_mm, pedal.units)} apart" if pedal.bar_mm > 0 else ""
-    left, right = ("front", "rear") if pedal.spec.brake.front_side == "left" else ("rear", "front")
+    left, right = (pedal.spec.brake.circuit_at(hand) for hand in HANDS)
     return (
         " The balance bar goes in with it: its bearing in the sleeve of the arm, where a single rod's pin "
         f"would be, a clevis on either end{apart}; as the driver sees it the left-hand one is for the {left} "

@@ -270,7 +270,7 @@ def master_bolts(part: PlacedPart, kind: PedalKind) -> tuple[str, ...]:
 def master_shares(pedal: Pedal, bolts: Sequence[str]) -> tuple[float, ...]:
     """Share of the rod's force each master bolt takes: all alike, but a balance bar's two masters as it is
     set."""
-    front = [n for n in bolts if pedal.brake and n.startswith(f"{pedal.kind}_{pedal.brake.front_side}_")]
+    front = [n for n in bolts if pedal.brake and pedal.brake.circuit_of(n) == "front"]
     rear = [n for n in bolts if n not in front]
     if pedal.brake is None or pedal.brake.rear is None or not front or not rear:
         return (1 / len(bolts),) * len(bolts)
