@@ -6,6 +6,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any
 
+from generators.bending.setting import sequence_of
+from generators.drawing.bending.words import pulled
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
@@ -47,3 +49,10 @@ def blank(prepared: Prepared, part: PlacedPart, path: str) -> Artefact:
         ),
         read=partial(_read_flat, plan=plan, rel=path, cutting=cutting, smallest_hole_mm=least),
     )
+
+
+def pulled_in(prepared: Prepared, part: PlacedPart) -> tuple[str, ...]:
+    """Numbers of a part's openings that lie over the open V while it is bent: they are measured again."""
+    if not part.plan.bends:
+        return ()
+    return pulled(part.plan, sequence_of(part.plan, prepared.file.shop)[0].steps)

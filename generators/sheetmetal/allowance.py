@@ -13,14 +13,25 @@ tangent, ``R + T`` from the tangent line, so its lengths and its deduction are s
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from generators.errors import GeometryFault
+from generators.model.plan import Bend, PartPlan
 from generators.model.spec.shop import PartPrinter, Shop
 from generators.standards import material as material_row
+from generators.standards import thickness_off_mm
 
 DIN_LOWEST_RATIO = 0.1
 SAME_THICKNESS_MM = 0.02
+NO_CLOSER_SHARE = 0.01
+"""No gap or length asks for a sheet nearer to its thickness than this share of it: none is sold so, and a
+caliper reads hundredths. Common practice, no source."""
+
+SQUARE_RAD = math.radians(0.01)
+"""A bend so near to a right angle is one whose outside lengths are measured."""
+
+ALIKE = 1e-6
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,4 +135,49 @@ def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: 
         relief_mm=stock.relief_mm if stock is not None else None,
         die_opening_mm=stock.die_opening_mm if stock is not None else None,
         printer=shop.printer,
+    )
+
+
+def length_limits(plan: PartPlan) -> tuple[float, float]:
+    """How far the thickness may be off for the next stock sheet and for every outside length, mm.
+
+    The blank is cut and the bends lie where they do, so each square bend at an end of a length makes it
+    longer by half its deduction's growth, ``1 - K pi / 4`` a mm of sheet (AC 43.13-1B 4-56: ``SB - BA / 2``
+    with the radius the die gives). The sheet alone takes no length past ``bent_mm``. Raises nothing.
+    """
+    thin, thick = thickness_off_mm(plan.thickness_mm)
+    rate = max((_leg_rate(bends) for f in plan.flanges for bends in _square_legs(plan, f.name)), default=0.0)
+    if rate < ALIKE:
+        return thin, thick
+    no_closer = NO_CLOSER_SHARE * plan.thickness_mm
+    by = max(math.floor(plan.bent_mm / rate * 100 + ALIKE) / 100, no_closer)
+    return max(thin, -by), min(thick, by)
+
+
+def _square_legs(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]]]:
+    """The bends at the ends of each outside length of a flange, all square, and at which of its ends."""
+    groups: list[tuple[float, list[tuple[bool, Bend]]]] = []
+    for bend in plan.bends:
+        if flange not in (bend.parent, bend.child) or bend.angle_rad >= math.pi:
+            continue
+        # a child lies at v > 0 of its bend, a parent to the left of the line that is walked
+        way = (
+            0.0
+            if flange == bend.child
+            else math.atan2(bend.end[1] - bend.start[1], bend.end[0] - bend.start[0])
+        )
+        own = next((g for turn, g in groups if abs(math.sin(turn - way)) < ALIKE), None)
+        if own is None:
+            own = []
+            groups.append((way, own))
+        first = next(turn for turn, g in groups if g is own)
+        own.append((math.cos(way - first) > 0, bend))
+    yield from (g for _, g in groups if all(abs(b.angle_rad - math.pi / 2) < SQUARE_RAD for _, b in g))
+
+
+def _leg_rate(bends: Sequence[tuple[bool, Bend]]) -> float:
+    """How much longer outside a mm of a thicker sheet makes a leg with these bends at its ends, mm."""
+    return sum(
+        max((1 - bend.k_factor * math.pi / 4 for at, bend in bends if at is end), default=0.0)
+        for end in (True, False)
     )

@@ -20,7 +20,7 @@ from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.contour import Vertex
 from generators.model.plan import Bend, PartPlan
-from generators.sheetmetal.allowance import tangent_setback
+from generators.sheetmetal.allowance import NO_CLOSER_SHARE, length_limits, tangent_setback
 from generators.sheetmetal.folding import (
     bend_allowance,
     children,
@@ -50,10 +50,6 @@ TURN_RAD, CLOSES_MM = math.radians(1), 0.01
 
 THICKER_MM = 0.1
 """The sheet is taken so much thicker to see what that does to a gap: it does it evenly."""
-
-NO_CLOSER_SHARE = 0.01
-"""No gap asks for a sheet nearer to its thickness than this share of it: none is sold so, and a caliper reads
-hundredths. Common practice, no source."""
 
 FINE_MM, SAME_MM = 0.05, 1e-6
 Off = tuple[float, float]
@@ -115,16 +111,25 @@ def seams(plan: PartPlan) -> Iterator[tuple[tuple[str, str], Seam | None]]:
 def thickness_limits(plan: PartPlan) -> tuple[float, float]:
     """How far the sheet's thickness may be off, mm: the one place for it. Raises nothing.
 
-    Half the step to the next stock sheet either way, and less where the gap of a weld hangs on it: no
+    Half the step to the next stock sheet either way, and less where an outside length hangs on it: no
+    further than leaves each its own limits (``length_limits``). Less again where the gap of a weld does: no
     thicker than leaves ``CLEAR_MM`` of the gap with all else at its limits, no thinner than keeps the
     widest within what the leg drawn is for. To hundredths of a mm, inward.
     """
     return _sheet_off(plan, [seam for _, seam in _played(plan) if seam is not None])
 
 
+def sheet_for_lengths(plan: PartPlan) -> bool:
+    """True where an outside length holds the sheet nearer than its next, at one end at least."""
+    usual, held, own = thickness_off_mm(plan.thickness_mm), length_limits(plan), thickness_limits(plan)
+    return any(
+        abs(h - u) > SAME_MM and abs(o - h) <= SAME_MM for u, h, o in zip(usual, held, own, strict=True)
+    )
+
+
 def sheet_for(plan: PartPlan) -> tuple[int, ...]:
-    """Numbers of the welds, as the drawing counts them, that hold the sheet nearer than its next would be."""
-    usual, own = thickness_off_mm(plan.thickness_mm), thickness_limits(plan)
+    """Numbers of the welds, as the drawing counts them, that hold the sheet nearer than all else does."""
+    usual, own = length_limits(plan), thickness_limits(plan)
     met = [seam for _, seam in seams(plan) if seam is not None]
     if own[0] <= usual[0] + SAME_MM and own[1] >= usual[1] - SAME_MM:
         return ()
@@ -140,7 +145,7 @@ def _played(plan: PartPlan) -> list[tuple[tuple[str, str], Seam | None]]:
 
 def _sheet_off(plan: PartPlan, met: Sequence[Seam]) -> tuple[float, float]:
     """``thickness_limits`` for seams as ``_played`` gives them."""
-    thin, thick = thickness_off_mm(plan.thickness_mm)
+    thin, thick = length_limits(plan)
     no_closer = NO_CLOSER_SHARE * plan.thickness_mm
     for seam in met:
         rate = abs(seam.per_mm)

@@ -19,6 +19,7 @@ from generators.verify.pdf.inspecting.making import coat_problems, cut_file_prob
 HANGER: PartPlan = sample_plan("pedal_hanger")[0]
 # that of the master's nose, and the two of the pivot
 BORES = "1, 8 and 9"
+FACES = "the faces bolts, nuts and mating parts press on (paint creeps there)"
 
 
 @pytest.mark.parametrize(
@@ -58,9 +59,9 @@ def test_the_drawing_names_the_file_that_is_cut_and_its_kerf(
     [
         (
             "deburr all edges; paint after trial fit",
-            "mask bores {}, and faces a bolt clamps (it creeps there).",
+            f"mask bores {{}}, and {FACES}.",
         ),
-        ("deburr; zinc phosphate primer", "mask bores {}, and faces a bolt clamps (it creeps there)."),
+        ("deburr; zinc phosphate primer", f"mask bores {{}}, and {FACES}."),
         ("deburr; zinc plate, sealant against the panel", "gauge bores {} again after it."),
         ("deburr all edges", ""),
         ("deburr, no paint", ""),
@@ -85,5 +86,15 @@ def test_what_is_put_on_is_not_in_the_sizes(finish: str, said: str) -> None:
 def test_a_bore_that_is_not_masked_shows() -> None:
     plan = replace(HANGER, finish="paint")
     (words,) = coating_lines(plan)
-    found = list(coat_problems(words.replace(f"bores {BORES}, ", ""), plan))
+    found = list(coat_problems(words.replace(f"bores {BORES}, and ", ""), plan))
     assert found == ["of the finish the drawing has bores none, the part 1, 8, 9"]
+
+
+def test_a_part_without_bores_is_masked_where_it_is_clamped() -> None:
+    plan = replace(sample_plan("reservoir_bracket")[0], finish="paint after trial fit")
+    (words,) = coating_lines(plan)
+    assert words == f"FINISH: sizes are before it; mask {FACES}."
+    assert list(coat_problems(words, plan)) == []
+    assert list(coat_problems(words.replace(f"; mask {FACES}", ""), plan)) == [
+        "the drawing does not keep paint off the faces that a bolt clamps"
+    ]

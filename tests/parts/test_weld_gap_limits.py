@@ -42,14 +42,15 @@ def narrowest(gap: float, past_deg: float) -> float:
     y out. Its own length takes 0.5 of the gap, the cheek's puts the edge's ends at -0.5 and 60.5 from the tangent;
     the bend's outer rim, R + t from its axis, goes on as the cheek is bent on. So the far end comes nearest as
     far past square as may be, the near one a degree short of it. The blank takes 0.1. A thicker sheet takes what
-    of it is left over 0.1 mm, in hundredths, and 0.08 where less is.
+    of it is left over 0.1 mm, in hundredths, and 0.08 where less is; it is never more than 0.74 thicker, or the
+    upright's outside length leaves its 0.5: 0.5 / (1 - 0.42 pi / 4) = 0.746.
     """
     past, short = math.radians(past_deg), math.radians(1)
     low = gap - 0.5 - R
     far = low * math.cos(past) - (60.5 * math.cos(past) + (R + T) * math.sin(past)) * math.sin(past)
     near = low * math.cos(short) - (0.5 * math.cos(short) + (R + T) * math.sin(short)) * math.sin(short)
     left = R + min(far, near) - 0.1
-    return left - max(math.floor((left - 0.1) * 100) / 100, 0.08)
+    return left - min(max(math.floor((left - 0.1) * 100) / 100, 0.08), 0.74)
 
 
 @pytest.mark.parametrize("past_deg", [0.0, 0.4, 1.0])
@@ -182,7 +183,8 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
     # 0.8 within 0.6, and 0.1 and 0.18 of the sheet, from one place with the drawing
     assert (rows["V1"].nominal, rows["V1"].least, rows["V1"].most) == pytest.approx((0.8, 0.1, 1.58))
     assert (rows["T"].least, rows["T"].most) == pytest.approx((2.82, 3.1))
-    assert rows["T"].what == "thickness, before it is cut; limits that hold the gap of WELD 1 and 2"
+    held = "limits that hold the gap of WELD 1 and 2; do not cut this part of a sheet outside them"
+    assert rows["T"].what == f"thickness, before it is cut; {held}"
     # past its most the row says what the drawing says
     past = "over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
     assert past in rows["V1"].what
@@ -205,7 +207,7 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
         (finishes, "bent_text", lambda _: "as bent", "item V1"),
         (finishes, "OVER", "over 1.6 mm do not weld it", "item V1"),
         (items, "thickness_limits", lambda _: (-0.18, 0.5), "item T: most 3.50"),
-        (items, "sheet_for", lambda _: (), "item T: 'thickness; limits half way"),
+        (items, "held_by_sheet", lambda _: "", "item T: 'thickness, before it is cut; limits half way"),
         (finishes, "FEELERS", "caliper", "it takes 'feeler gauge'"),
         (items, "between_limits", lambda *_: (math.radians(89), math.radians(91)), "item B1: least 89.0°"),
     ):

@@ -31,7 +31,8 @@ def problems(
 ) -> tuple[tuple[str, ...], str]:
     """What is wrong with a sheet written for a brake as read with another, and its words."""
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
-    write_setup_sheet(plan, path, bends=bends, machines=MACHINES, units=units, **named)
+    written = replace(MACHINES, brake=replace(MACHINES.brake, gauge=brake.gauge))
+    write_setup_sheet(plan, path, bends=bends, machines=written, units=units, **named)
     tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
     return read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems, text

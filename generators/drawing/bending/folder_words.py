@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import angle_lines, beside, length, pieces, shown
+from generators.drawing.bending.scribe import scribe_line
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
@@ -16,7 +17,7 @@ from generators.units import UnitSystem
 
 NOSES = (
     "On the folder a stop is set from the front of the fingers' noses. The leaf is set down so that it turns "
-    "about the middle of the bend's radius, and the fingers back from its face as each step says."
+    "about the middle of the bend's radius, and the fingers back from its face, as each step says."
 )
 LEAF_HANDS = (
     "Hands clear of the clamping beam, and of the leaf's swing and its counterweights; one person at the "
@@ -50,6 +51,7 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     else:
         at = f"STOP {length(stop.distance_mm, units)} behind the front of the fingers"
         yield f"{at}, against the straight edge{between(plan, step)} of {shown(stop.flange)}."
+    yield scribe_line(plan, step)
     where = "in front of" if step.line_mm >= 0 else "behind"
     line = length(abs(step.line_mm), units)
     yield f"LINE: the scribed bend line lies {line} {where} the front of the fingers."
@@ -57,9 +59,11 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     yield f"FINGERS {pieces(step.fingers_mm, units)}{most}."
     back = length(step.setback_mm, units)
     yield f"SET BACK {back} from the leaf's face stood upright to the front of the fingers."
+    down = length(bend.inside_radius_mm + plan.thickness_mm, units)
+    yield f"SET DOWN the leaf {down}: so far its face lies below the axis it turns about."
     yield from angle_lines(plan, bend)
     pressed = math.degrees(step.pressed_rad)
-    more = ", it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else ""
-    yield f"LEAF to {fixed(pressed, 1)}°{more}."
+    more = "it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else "springback not measured"
+    yield f"LEAF to {fixed(pressed, 1)}°, {more}."
     if step.slide:
         yield SLIDE

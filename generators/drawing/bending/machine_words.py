@@ -14,10 +14,11 @@ from generators.drawing.bending.figures import radius
 from generators.drawing.bending.side_view import tools_of
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
-from generators.model.spec.tools.press import Brake
+from generators.model.spec.tools.press import Brake, Punch
 from generators.units import UnitSystem
 
 MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
+OPEN = "open toward you (the other way round: toward the gauge)"
 OTHER = "Another with as much does it too."
 
 
@@ -25,10 +26,27 @@ def brake_facts(brake: Brake, units: UnitSystem) -> Iterator[str]:
     """The brake by what it bends, presses and opens."""
     name = brake.name or "a plain one (ours, invented)"
     opens, stroke = (format_short(mm, units) for mm in (brake.open_mm, brake.stroke_mm))
+    g = brake.gauge
+    sizes = (g.finger_width_mm, g.finger_height_mm, g.finger_length_mm)
+    gauge = [format_short(mm, units) for mm in sizes]
     yield (
         f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
-        f"open {opens} from clamp to table, stroke {stroke}. {OTHER}"
+        f"open {opens} from clamp to table, stroke {stroke}. Gauge fingers "
+        f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long. {OTHER}"
     )
+
+
+def throat(punch: Punch, units: UnitSystem) -> str:
+    """``, throat 50 mm deep from 60 mm to 215 mm over its tip, open toward you``; empty without a neck.
+
+    With an outline of its own nobody knows which of its sides is called the throat.
+    """
+    if punch.neck_depth_mm <= 0 or punch.neck_from_mm is None or punch.profile:
+        return ""
+    deep, low, high = (
+        format_short(mm, units) for mm in (punch.neck_depth_mm, punch.neck_from_mm, punch.throat_top_mm)
+    )
+    return f", throat {deep} deep from {low} to {high} over its tip, {OPEN}"
 
 
 def tool_lines(
@@ -48,7 +66,8 @@ def tool_lines(
         word, numbers = "Steps" if len(these) > 1 else "Step", ", ".join(str(n) for n, _ in these)
         yield (
             f"{word} {numbers}: {punch.name}, {math.degrees(punch.angle_rad):g}°, tip "
-            f"{radius(punch.tip_radius_mm, units)}, {format_short(punch.height_mm, units)} high; "
+            f"{radius(punch.tip_radius_mm, units)}, {format_short(punch.height_mm, units)} high"
+            f"{throat(punch, units)}; "
             f"die {die.name}, open {format_short(die.opening_mm, units)}, {math.degrees(die.angle_rad):g}°, "
             f"shoulders {radius(die.shoulder_radius_mm, units)}, {format_short(die.width_mm, units)} wide, "
             f"{format_short(die.height_mm, units)} high, "

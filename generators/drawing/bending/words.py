@@ -24,6 +24,7 @@ from generators.drawing.bending.figures import (
 )
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
+from generators.drawing.bending.scribe import scribe_line, skew_lines
 from generators.drawing.bending.side_view import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed
@@ -36,7 +37,10 @@ from generators.units import UnitSystem
 
 BY_EYE = "No straight edge to stop on: scribe the bend line sharply and set it under the punch by eye."
 BARE = "it slips in and bends crooked. Leave it longer and trim it afterwards, or ask for a narrower V."
-PULLED = "What lies there may pull out of round: measure it after this bend, and dress what is tight."
+PULLED = (
+    "What lies there may pull out of round: measure it after this bend (items R of the inspection sheet), "
+    "and dress what is tight."
+)
 SLIDE = "The part stays round the punch: slide it off sideways."
 SEEN = (
     "Pictures are seen from the right end of the machine, gauge on the right, or as a step says: dashed as "
@@ -152,10 +156,12 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     stop = step.stop
     if stop.on == "line":
         yield BY_EYE
+        yield scribe_line(plan, step)
     else:
         face = f"the straight edge{between(plan, step)} of" if stop.on == "edge" else "the outer face of"
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
         yield f"{at}, against {face} {shown(stop.flange)}. {_squared(stop, units)}"
+        yield from skew_lines(plan, step, units)
     way = ", the other way round" if step.turned else ""
     bend = next(b for b in plan.bends if b.name == step.bend)
     punch_most = beside(step.punch_reach, bend_length(bend), "stands", units)
@@ -228,6 +234,12 @@ def over_the_v(plan: PartPlan, step: Step) -> tuple[str, ...]:
         if owner in lies and spine.distance(zone) < wide / 2 - TOUCH_MM:
             out.append(str(number))
     return tuple(out)
+
+
+def pulled(plan: PartPlan, steps: Sequence[AnyStep]) -> tuple[str, ...]:
+    """Numbers of the openings that lie over the open V at any step: they are measured again."""
+    found = {n for step in steps if isinstance(step, Step) for n in over_the_v(plan, step)}
+    return tuple(sorted(found, key=int))
 
 
 def _lying_with(plan: PartPlan, step: Step) -> frozenset[str]:

@@ -24,17 +24,19 @@ from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
-from generators.drawing.part.tables.welds import BETWEEN, numbered
+from generators.drawing.part.tables.welds import BETWEEN, held_by_sheet
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
-from generators.sheetmetal.seams import sheet_for, thickness_limits
+from generators.sheetmetal.seams import thickness_limits
 from generators.standards import CUT_HOLE, general_hole_tolerance
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
+PULLED = "again, where it is narrowest: it lay over the open V; dress it to no more than its most"
+BOTH_RIMS = "its lowest rim and its highest, the mean of both"
 CHECKED_FROM = 4
 """So many holes get one distance more than they need: only that shows a slip of the pen."""
 
@@ -65,15 +67,22 @@ class _Opening:
         return self.item.u_mm, self.item.v_mm
 
 
-def inspected(plan: PartPlan) -> tuple[Item, ...]:
+def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
     """Every item of a cut part in the order of work: on the blank first, then on the bent part.
 
+    ``pulled`` are numbers of the openings that lay over the open V of a die (``bending.words.pulled``).
     Raises ``GeometryFault`` when the plan has no flat pattern.
     """
     flat = flat_pattern(plan)
     openings = _openings(plan, flat)
     items = [*_blank(plan, flat), *_sizes(plan, openings), *_edges(plan, flat, openings)]
-    items += [*_distances(plan, openings), *_angles(plan, flat), *_lengths(plan, flat), *_feet(plan)]
+    items += [
+        *_pulled(openings, pulled),
+        *_distances(plan, openings),
+        *_angles(plan, flat),
+        *_lengths(plan, flat),
+        *_feet(plan),
+    ]
     items += [*finished(plan), *welded(plan), *_heights(plan, openings), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
@@ -97,9 +106,9 @@ def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
 def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     """Thickness, and the blank's size over all."""
     u0, v0, u1, v1 = bounds(flat.contour)
-    what = "thickness; limits half way to the next stock sheet"
-    if welds := sheet_for(plan):
-        what = f"thickness, before it is cut; limits that hold the gap of WELD {numbered(welds)}"
+    held = held_by_sheet(plan)
+    limits = f"that hold {held}" if held else "half way to the next stock sheet"
+    what = f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them"
     yield length("T", what, "caliper", plan.thickness_mm, thickness_limits(plan))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
@@ -121,6 +130,16 @@ def _sizes(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
             yield length(f"{o.number}L", what, caliper(long, off), long, off)
 
 
+def _pulled(openings: Sequence[_Opening], pulled: Sequence[str]) -> Iterator[Item]:
+    """What lay over the open V of a die, measured again once bent, to the same limits."""
+    for o in openings:
+        if o.number in pulled:
+            slot = isinstance(o.item, Slot)
+            what = f"{'width of slot' if slot else 'Ø of hole'} {o.number} {PULLED}"
+            using, names = bore(o.width_mm, o.off_mm), (o.item.name,)
+            yield length(f"R{o.number}", what, using, o.width_mm, o.off_mm, bent=True, holes=names)
+
+
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
     """The two holes furthest apart of the flange on the panel, else of any flange; None without two."""
     groups: list[list[_Opening]] = []
@@ -133,7 +152,7 @@ def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Open
 
 
 def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> Iterator[Item]:
-    """Where the holes lie from the blank's straight edges: both base holes, or the only one."""
+    """Where the openings lie from the blank's straight edges: both base holes, or the only one; each slot."""
     holes = [o for o in openings if isinstance(o.item, Hole)]
     base = _base(plan, openings)
     datums = find_datums(flat)
@@ -151,6 +170,32 @@ def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> I
             p = plan.position_mm
             within = (low - p, high + p)
             yield length(f"E{count}", what, from_the_edge(off + r), off + r, within)
+    for o in openings:
+        if not isinstance(o.item, Slot):
+            continue
+        sides = (
+            (datums.u_words, o.place[0] - datums.u_mm, abs(math.cos(o.item.angle_rad))),
+            (datums.v_words, o.place[1] - datums.v_mm, abs(math.sin(o.item.angle_rad))),
+        )
+        for words, off, along in sides:
+            if words not in ("the left edge", "the lower edge"):
+                continue
+            count += 1
+            reach, within = _slot_reach(plan, o, o.item, along)
+            what = f"far rim of slot {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
+            yield length(f"E{count}", what, from_the_edge(off + reach), off + reach, within)
+
+
+def _slot_reach(plan: PartPlan, o: _Opening, slot: Slot, along: float) -> tuple[float, tuple[float, float]]:
+    """From a slot's middle to its far rim, mm, and how far that rim may be off.
+
+    ``along`` is the share of its length that lies that way. Its ends are half its width round; what its
+    length over all may be off counts as far as that lies that way, and its width for the rest.
+    """
+    reach = slot.travel_mm / 2 * along + slot.width_mm / 2
+    general = _general(plan, slot.width_mm + slot.travel_mm) or o.off_mm
+    low, high = (along * g / 2 + (1 - along) * w / 2 for g, w in zip(general, o.off_mm, strict=True))
+    return reach, (low - plan.position_mm, high + plan.position_mm)
 
 
 def _distances(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
@@ -277,6 +322,9 @@ def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
         what = f"centre of {kind} {o.number} above the lower side of {root}"
         off = (-plan.bent_mm, plan.bent_mm)
         using = "height gauge, pin in hole"
+        if isinstance(o.item, Slot):
+            # a pin goes up and down in a slot that stands
+            what, using = f"{what}: {BOTH_RIMS}", "height gauge, both rims"
         yield length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
 
 

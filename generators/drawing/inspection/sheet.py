@@ -83,9 +83,11 @@ def write_inspection_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    pulled: Sequence[str] = (),
 ) -> None:
     """Write the inspection sheet of a cut part as a PDF, upright on ``paper``, lengths in ``units``.
 
+    ``pulled`` are numbers of openings that are measured again after bending (``bending.words.pulled``).
     Raises ``LookupFault`` for unknown paper, ``GeometryFault`` when the plan has no flat pattern,
     ``ExportError`` when the file cannot be written.
     """
@@ -101,7 +103,7 @@ def write_inspection_sheet(
         width=width,
         height=height,
         plan=plan,
-        items=inspected(plan),
+        items=inspected(plan, pulled),
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, inspection", subject=f"part {plan.name} {revision}")
     pages = _pages(sheet)
@@ -117,7 +119,7 @@ def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
     said = printed(item, units)
     sign = "°" if item.unit == "angle" else ""
     if item.unit == "go":
-        return (f"Ø {fixed(said.nominal, said.places)}", "goes", "through")
+        return (f"Ø {fixed(said.nominal, said.places)}", "goes through", "")
     nominal, least, most = (
         "–" if x is None else f"{fixed(x, said.places)}{sign}" for x in (said.nominal, said.least, said.most)
     )

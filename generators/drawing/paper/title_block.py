@@ -36,8 +36,8 @@ EDGES = "Remove burrs, break edges 0.2 to 0.5."
 """Common practice, no source."""
 
 READING = (
-    "Dimensions in mm. {projection} Leg lengths are outside, to where the outside faces meet; "
-    f"angles are how far a flange is bent. {{kerf}} {EDGES}"
+    "Dimensions in mm. {projection} Legs: outside, to where the outside faces meet; angles: how "
+    f"far bent. {{kerf}} {EDGES}"
 )
 FLAT_READING = f"Dimensions in mm. {{projection}} {{kerf}} {EDGES}"
 NO_KERF = "No kerf in these sizes"

@@ -15,6 +15,7 @@ from generators.drawing.inspection.items import inspected
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.revise import revised_text
+from generators.jobs.blanks import pulled_in
 from generators.jobs.own_hand import require_own_hand
 from generators.layout.mounting import PlacedPart
 from generators.measure.block import millimetres
@@ -66,7 +67,7 @@ def inspect(prepared: Prepared, file: ReadingsFile) -> Inspected:
     """
     require_own_hand(prepared.file)
     part = _part(prepared, file)
-    items = {item.key: item for item in inspected(part.plan)}
+    items = {item.key: item for item in inspected(part.plan, pulled_in(prepared, part))}
     rows: list[tuple[Item, InspectedItem]] = []
     faults = []
     for index, row in enumerate(file.readings.inspected):

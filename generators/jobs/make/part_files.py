@@ -18,7 +18,7 @@ from generators.drawing.part.drawing import write_part_drawing
 from generators.issue.artefact import Artefact
 from generators.issue.manifest import Entry
 from generators.issue.stamp import PLACEHOLDER
-from generators.jobs.blanks import blank
+from generators.jobs.blanks import blank, pulled_in
 from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import PartPlan
@@ -143,6 +143,7 @@ def _cut_name(part: PlacedPart, cutting: Cutting) -> str:
 
 def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     """What is measured on the finished part, and between which limits."""
+    again = pulled_in(prepared, part)
     return _pdf(
         prepared,
         part,
@@ -151,7 +152,8 @@ def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
         ending="inspection",
         write=write_inspection_sheet,
         read=partial(read_with_waivers, reader=read_inspection_sheet),
-        wanted={"units": prepared.file.units},
+        made_of={"pulled": again},
+        wanted={"units": prepared.file.units, "pulled": again},
     )
 
 

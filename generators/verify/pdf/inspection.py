@@ -23,12 +23,14 @@ from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf,
 from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import (
+    AGAIN,
     BETWEEN,
     DISTANCE,
     EDGE,
     FINISHED,
     HEIGHT,
     OVER,
+    SLOT_EDGE,
     THREAD,
     TO_END,
     Row,
@@ -53,7 +55,14 @@ Limits = tuple[float, float, float] | None
 
 
 def read_inspection_sheet(
-    path: Path, plan: PartPlan, *, job_title: str, revision: str, rel: str, units: UnitSystem = "metric"
+    path: Path,
+    plan: PartPlan,
+    *,
+    job_title: str,
+    revision: str,
+    rel: str,
+    units: UnitSystem = "metric",
+    pulled: Sequence[str] = (),
 ) -> ReadBack:
     """Read a finished inspection sheet; a file that cannot be read is a problem, not an exception."""
     try:
@@ -67,6 +76,10 @@ def read_inspection_sheet(
     problems += [p for row in rows for p in _row(row, plan, flat, units)]
     problems += [p for row in rows for p in said_problems(row, plan, flat, units)]
     problems += missing(rows, plan, flat)
+    again = sorted(row.key[1:] for row in rows if AGAIN.fullmatch(row.key))
+    if again != sorted(pulled):
+        lay = ", ".join(sorted(pulled)) or "none"
+        problems.append(f"measured again once bent: {', '.join(again) or 'none'}; over the open V lay {lay}")
     if pdf.pages:
         problems += map_problems(pdf.pages[0], flat)
     facts = (f"{len(rows)} items measured anew on the plan",)
@@ -173,6 +186,8 @@ def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     made = wanted_rows(plan).get(row.key)
     if made is not None:
         return (made.nominal, made.least, made.most), made.bent
+    if match := SLOT_EDGE.fullmatch(row.what):
+        return _slot_rim(plan, flat, int(match[1]) - 1, match[2]), False
     return _usual(row, plan, flat)
 
 
@@ -184,14 +199,14 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
         return (t, t + low, t + high), False
     if row.key in ("S1", "S2"):
         return _over_all(u1 - u0 if row.key == "S1" else v1 - v0, plan.tolerance), False
-    number = re.fullmatch(r"(\d+)(L?)", row.key)
+    number = re.fullmatch(r"R?(\d+)(L?)", row.key)
     if number and 1 <= int(number[1]) <= len(items):
         item = items[int(number[1]) - 1]
         if number[2]:
             long = item.width_mm + item.travel_mm if isinstance(item, Slot) else math.nan
             return _over_all(long, plan.tolerance), False
         wide, lower, upper = _width(item)
-        return (wide, wide + lower, wide + upper), False
+        return (wide, wide + lower, wide + upper), row.key[0] == "R"
     if match := FINISHED.fullmatch(row.key):
         return _finished(plan, int(match[1]) - 1)
     if match := EDGE.fullmatch(row.what):
@@ -203,6 +218,23 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
     if match := DISTANCE.fullmatch(row.what):
         return _distance(plan, flat, int(match[1]) - 1, int(match[2]) - 1)
     return _of_folded(row, plan, items), True
+
+
+def _slot_rim(plan: PartPlan, flat: FlatPattern, index: int, edge: str) -> Limits:
+    """The far rim of a slot from an edge of the blank: half its travel and its round end from its middle."""
+    slot = dict(enumerate(_openings(flat))).get(index)
+    if not isinstance(slot, Slot):
+        return None
+    u0, v0, _, _ = bounds(flat.contour)
+    share = abs((math.cos if edge == "left" else math.sin)(slot.angle_rad))
+    middle = slot.u_mm - u0 if edge == "left" else slot.v_mm - v0
+    far = middle + (share * slot.travel_mm + slot.width_mm) / 2
+    wide, lower, upper = _width(slot)
+    _, least, most = _over_all(wide + slot.travel_mm, plan.tolerance) or (0.0, math.nan, math.nan)
+    size = wide + slot.travel_mm
+    ends = [w if math.isnan(x) else x - size for x, w in ((least, lower), (most, upper))]
+    down, up = (share * e / 2 + (1 - share) * w / 2 for e, w in zip(ends, (lower, upper), strict=True))
+    return far, far + down - plan.position_mm, far + up + plan.position_mm
 
 
 def _over_all(size: float, tolerance: str) -> Limits:

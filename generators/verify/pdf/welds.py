@@ -18,7 +18,7 @@ from generators.verify.pdf.rebuild.weld_gaps import (
     gap_limits,
     near_points,
     sheet_off_mm,
-    sheet_welds,
+    sheet_words,
 )
 from generators.verify.pdf.weld_signs import Joint, sign_problems
 
@@ -39,8 +39,8 @@ PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
 FACES = "Between: angle between the faces of the two flanges."
 LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
 SHEET = re.compile(
-    r"The gap of WELD (?P<welds>[\d and]+) holds for a sheet (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
-    r"measure it before it is cut\."
+    r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
+    r"measure it before it is cut, and do not cut this part of another\."
 )
 SHEET_MM = 0.006
 LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))
@@ -86,16 +86,16 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
 
 
 def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
-    """What is wrong with how thick the drawing lets the sheet be for the gaps of its welds."""
-    match, wanted = SHEET.search(text), [str(n) for n in sheet_welds(plan)]
-    found = [] if match is None else match["welds"].replace("and", " ").split()
+    """What is wrong with how thick the drawing lets the sheet be for outside lengths and gaps of welds."""
+    match, wanted = SHEET.search(text), sheet_words(plan)
+    found = "" if match is None else match["held"]
     if found != wanted:
-        yield f"the thickness is said for WELD {' and '.join(found) or 'none'}; it is {wanted or 'none'}"
+        yield f"the thickness is said for {found or 'nothing'}; it is for {wanted or 'nothing'}"
     if match is None:
         return
     for side, by in zip(("low", "high"), sheet_off_mm(plan), strict=True):
         if abs(float(match[side]) - plan.thickness_mm - by) > SHEET_MM:
-            yield f"a sheet {match[side]} mm thick; the gaps leave {plan.thickness_mm + by:.2f} mm"
+            yield f"a sheet {match[side]} mm thick; there is left {plan.thickness_mm + by:.2f} mm"
 
 
 def past_problems(text: str, plan: PartPlan) -> Iterator[str]:

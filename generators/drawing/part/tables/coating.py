@@ -16,7 +16,7 @@ PAINT = re.compile(r"(?i)\b(?:paint\w*|primer|enamel\w*|lacquer\w*|powder\w*|coa
 PLATING = re.compile(r"(?i)\b(?:zinc|galvani[sz]\w*|plat(?:e|ed|ing)|anodi[sz]\w*)\b")
 NONE = re.compile(r"(?i)\b(?:no|not|never|without|un)[ -]?(?:paint|coat|plat|primer)\w*")
 BEFORE = "FINISH: sizes are before it"
-BOLTED = "and faces a bolt clamps (it creeps there)"
+BOLTED = "the faces bolts, nuts and mating parts press on (paint creeps there)"
 BORED = ("bore", "pivot")
 THREADS = ("tapped", "extruded", "flow_drilled", "press_nut", "weld_nut", "press_stud")
 
@@ -32,7 +32,7 @@ def coating_lines(plan: PartPlan) -> Iterator[str]:
     threads = [str(n) for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind in THREADS]
     close = [f"{what} {_listed(these)}" for what, these in (("bores", bores), ("threads", threads)) if these]
     if paint:
-        yield f"{BEFORE}; mask {', '.join([*close, BOLTED])}."
+        yield f"{BEFORE}; mask {', '.join([*close, ''])}{'and ' if close else ''}{BOLTED}."
     elif close:
         yield f"{BEFORE}; gauge {' and '.join(close)} again after it."
     else:

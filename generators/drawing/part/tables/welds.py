@@ -10,7 +10,7 @@ from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import between_limits, flat_pattern
-from generators.sheetmetal.seams import Seam, closed_by, seams, sheet_for, thickness_limits
+from generators.sheetmetal.seams import Seam, closed_by, seams, sheet_for, sheet_for_lengths, thickness_limits
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
@@ -44,12 +44,25 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
         )
     if any(made_welds(plan)):
         yield LIMITS
-    if numbers := sheet_for(plan):
+    yield from sheet_lines(plan)
+
+
+def sheet_lines(plan: PartPlan) -> Iterator[str]:
+    """How thick the sheet may be where something hangs on it nearer than on the next stock sheet."""
+    if held := held_by_sheet(plan):
         low, high = (fixed(plan.thickness_mm + by, 2) for by in thickness_limits(plan))
         yield (
-            f"The gap of WELD {numbered(numbers)} holds for a sheet {low} to {high} mm thick: measure it "
-            "before it is cut."
+            f"For {held} the sheet is {low} to {high} mm thick: measure it before it is cut, and do not cut "
+            "this part of another."
         )
+
+
+def held_by_sheet(plan: PartPlan) -> str:
+    """``the gap of WELD 1 and 2 and the outside lengths``: what holds the sheet; empty where nothing does."""
+    numbers = sheet_for(plan)
+    gaps = (f"the gap of WELD {numbered(numbers)}",) if numbers else ()
+    lengths = ("the outside lengths",) if sheet_for_lengths(plan) else ()
+    return " and ".join((*gaps, *lengths))
 
 
 def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:

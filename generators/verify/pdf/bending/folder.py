@@ -12,6 +12,7 @@ from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import FlatPattern, bend_length
 from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import along, edge_at, in_mm, rear_side, shown
+from generators.verify.pdf.bending.scribed import SCRIBED, scribe_problems
 from generators.verify.pdf.welds import LIMITED
 
 FOLD = re.compile(
@@ -22,11 +23,14 @@ FOLD = re.compile(
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) behind the front of the fingers, against the straight edge"
     r"(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.|No straight edge the stop reaches[^.]*\.) "
+    rf"{SCRIBED} "
     r"LINE: the scribed bend line lies (?P<line>[\d.]+) (?P<line_unit>mm|in) (?P<way>in front of|behind) the "
     r"front of the fingers\. FINGERS (?P<pieces>[^:]+?)(?P<most>, [A-Z][^:]+ beside it)?\. "
     r"SET BACK (?P<back>[\d.]+) (?P<back_unit>mm|in) from [^.]*\. "
+    r"SET DOWN the leaf (?P<down>[\d.]+) (?P<down_unit>mm|in): so far its face lies below the axis it turns "
+    r"about\. "
     rf"(?:ANGLE {LIMITED} )?"
-    r"LEAF to (?P<pressed>[\d.]+)°(?:, it springs back)?\."
+    r"LEAF to (?P<pressed>[\d.]+)°, (?P<back_words>it springs back|springback not measured)\."
 )
 SAME_MM, LEG_RAD = 0.02, math.radians(0.2)
 LONG_MM = 1.5
@@ -57,9 +61,15 @@ def fold_problems(
     if abs(in_mm(match["back"], match["back_unit"]) - back) > SAME_MM:
         said = f"{match['back']} {match['back_unit']}"
         yield f"{where}: set back {said}; by radius and sheet it is {back:.2f} mm"
+    down = bend.inside_radius_mm + t
+    if abs(in_mm(match["down"], match["down_unit"]) - down) > SAME_MM:
+        yield f"{where}: set down {match['down']} {match['down_unit']}; radius and sheet are {down:.2f} mm"
+    yield from scribe_problems(where, match, this, flat)
     pressed, wanted = float(match["pressed"]), math.degrees(bend.angle_rad)
     if not wanted - ANGLE_DEG <= pressed <= math.degrees(folder.leaf_angle_rad) + ANGLE_DEG:
         yield f"{where}: the leaf to {pressed:g}° for a bend of {wanted:g}°"
+    if (pressed - wanted > ANGLE_DEG) != (match["back_words"] == "it springs back"):
+        yield f"{where}: {match['back_words']} at {pressed:g}° for a bend of {wanted:g}°"
     yield from _fingers(where, match, bend, folder, t)
     as_thick = t * math.sqrt(tensile_mpa / folder.tensile_mpa)
     long = bend_length(bend)

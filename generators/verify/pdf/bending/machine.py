@@ -12,11 +12,17 @@ from generators.verify.pdf.bending.blank import INCH_MM, in_mm
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
 BRAKE = re.compile(
     rf"Brake: (.+?): bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, stroke {LENGTH}\. "
+    rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long\. "
     r"Another with as much does it too\."
 )
 TOOLS = re.compile(
-    rf"Steps? ([\d, ]+): (.+?), ([\d.]+)°, tip R ([\d.]+)( in)?, {LENGTH} high; die (.+?), open {LENGTH}, "
+    rf"Steps? ([\d, ]+): (.+?), ([\d.]+)°, tip R ([\d.]+)( in)?, {LENGTH} high(?:, throat [^;]+)?; "
+    rf"die (.+?), open {LENGTH}, "
     rf"([\d.]+)°, shoulders R ([\d.]+)( in)?, {LENGTH} wide, {LENGTH} high, (bottoming|air bending)\."
+)
+THROAT = re.compile(
+    rf"high, throat {LENGTH} deep from {LENGTH} to {LENGTH} over its tip, "
+    r"open toward you \(the other way round: toward the gauge\);"
 )
 TURNED = ", the other way round"
 # figures are rounded to a 64th of an inch, or 0.001 in, at worst
@@ -37,6 +43,9 @@ def machine_problems(
         ("kN", float(said[4]), brake.force_n / 1000),
         ("open", _mm(said[5], said[6]), brake.open_mm),
         ("stroke", _mm(said[7], said[8]), brake.stroke_mm),
+        ("fingers' width", _mm(said[9], said[10]), brake.gauge.finger_width_mm),
+        ("fingers' height", _mm(said[11], said[12]), brake.gauge.finger_height_mm),
+        ("fingers' length", _mm(said[13], said[14]), brake.gauge.finger_length_mm),
     )
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
@@ -64,6 +73,23 @@ def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:
     ):
         if abs(has - wanted) > near:
             yield f"punch {punch.name}: {what} {has:g}, the shop has {wanted:g}"
+    yield from _throat(THROAT.search(row[0]), punch)
+
+
+def _throat(said: re.Match[str] | None, punch: Punch) -> Iterator[str]:
+    """A gooseneck's throat by its figures and the side it is open to; no other punch has one."""
+    necked = punch.neck_depth_mm > 0 and punch.neck_from_mm is not None and not punch.profile
+    if (said is not None) != necked:
+        yield f"punch {punch.name}: {'no figures of its throat' if necked else 'a throat it does not have'}"
+    if said is None or not necked:
+        return
+    top = punch.height_mm - 45.0 if punch.neck_to_mm is None else punch.neck_to_mm
+    for index, (what, wanted) in enumerate(
+        (("depth", punch.neck_depth_mm), ("foot", punch.neck_from_mm or 0.0), ("top", top))
+    ):
+        has = _mm(said[2 * index + 1], said[2 * index + 2])
+        if abs(has - wanted) > 0.21:
+            yield f"punch {punch.name}: its throat's {what} {has:g}, the shop has {wanted:g}"
 
 
 def _die(row: re.Match[str], die: Die | None) -> Iterator[str]:

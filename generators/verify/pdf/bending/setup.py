@@ -30,12 +30,14 @@ from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_probl
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.bending.machine import finger_problems, machine_problems
+from generators.verify.pdf.bending.scribed import SCRIBED, SKEW, skew_problems
 from generators.verify.pdf.bending.seen_from import end_problems, side_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
 
+BY_EYE = SCRIBED.replace("line_at", "eye_at")
 TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one"
@@ -57,8 +59,9 @@ STEP = re.compile(
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
-    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?|"
-    r"No straight edge to stop on[^.]*\.) "
+    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?"
+    rf"(?: {SKEW})?|"
+    rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     rf"(?:ANGLE {LIMITED} )?"
@@ -239,6 +242,8 @@ def _step(
             yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
         else:
             yield from finger_problems(where, match, edge, tools.brake.gauge.finger_width_mm)
+            this = next(b for b in flat.bends if b.bend.name == bend.name)
+            yield from skew_problems(where, match, bend, plan, this, flat)
     yield from tool_problems(where, "punch", match["pieces"], match["punch_most"], bend, plan)
     yield from tool_problems(where, "die", match["die_pieces"], match["die_most"], bend, plan)
     die = next((d for d in tools.dies if d.name == match["die"]), None)

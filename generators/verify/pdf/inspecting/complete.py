@@ -11,7 +11,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatPattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.verify.pdf.inspecting.finishes import missing_finishes
-from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, Row
+from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, SLOT_EDGE, Row
 
 EDGE_MM = 5.0
 """An edge shorter than this is none to measure from."""
@@ -75,6 +75,11 @@ def _unplaced(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
 
     Where no flange has two holes one of them is.
     """
+    for number in range(len(flat.holes) + 1, len(flat.holes) + len(flat.slots) + 1):
+        placed = {m[2] for row in rows if (m := SLOT_EDGE.fullmatch(row.what)) and int(m[1]) == number}
+        for edge in _straight_edges(flat):
+            if edge not in placed:
+                yield f"slot {number} is not measured from the {edge} edge"
     if not flat.holes:
         return
     wanted = 2 if any(len(f.holes) > 1 for f in plan.flanges) else 1

@@ -13,8 +13,9 @@ KERF = re.compile(
     r"; (?P<moved>\S+) is offset for a cut (?P<kerf>[\d.]+) mm wide\.)"
 )
 FINISH = re.compile(
-    r"FINISH: sizes are before it(?:; mask (?P<mask>[^.;:()]*?),? ?and faces a bolt clamps \(it creeps "
-    r"there\)|; gauge (?P<closer>[^.;:]+) again after it)?\."
+    r"FINISH: sizes are before it(?:; mask (?:(?P<mask>[^.;:()]*?), and )?the faces bolts, nuts and mating "
+    r"parts press on \((?P<faces>paint creeps there)\)|"
+    r"; gauge (?P<closer>[^.;:]+) again after it)?\."
 )
 ON_TOP = ("paint", "primer", "enamel", "lacquer", "powder", "coat")
 THIN = ("zinc", "galvanis", "galvaniz", "plate", "plating", "anodis", "anodiz")
@@ -58,7 +59,7 @@ def coat_problems(text: str, plan: PartPlan) -> Iterator[str]:
         if hole.finish is not None and hole.finish.kind in CUT_THREADS:
             wanted["threads"].append(str(number))
     close = any(wanted.values())
-    if paint and said["mask"] is None:
+    if paint and said["faces"] is None:
         yield "the drawing does not keep paint off the faces that a bolt clamps"
     if not paint and bool(said["closer"]) != close:
         yield "the drawing does not have bores and threads gauged again after the finish"

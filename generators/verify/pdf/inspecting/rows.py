@@ -13,12 +13,17 @@ HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
 BENT = "ON THE BENT PART"
 DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
 EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
+AGAIN = re.compile(r"R(\d+)")
+SLOT_EDGE = re.compile(r"far rim of slot (\d+) from the (left|lower) edge of the (?:blank|plate)")
 BETWEEN = re.compile(r"angle between the faces of (.+) and (.+)")
 OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+)")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
 FINISHED = re.compile(r"F(\d+)")
 THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
-HEIGHT = re.compile(r"centre of (?:hole|slot) (\d+) above the lower side of (.+)")
+HEIGHT = re.compile(
+    r"centre of (?:hole|slot) (\d+) above the lower side of ([^:]+)"
+    r"(: its lowest rim and its highest, the mean of both)?"
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,8 +12,8 @@ from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.inspecting.finishes import wanted_rows
-from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, Row
-from generators.verify.pdf.rebuild.weld_gaps import sheet_welds
+from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, SLOT_EDGE, Row
+from generators.verify.pdf.rebuild.weld_gaps import sheet_words
 
 FINE_MM = 0.05
 PIN_MM = 10.0
@@ -38,6 +38,7 @@ STANDS_MM = (
 )
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
+V_WORDS = "it lay over the open V; dress it to no more than its most"
 AS_BENT = re.compile(
     r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge; "
     r"over 1\.6 mm make the leg larger by the gap; over 4\.8 mm do not weld it"
@@ -66,6 +67,8 @@ def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem
         kind = "hole" if int(match[1]) <= len(flat.holes) else "slot"
         if row.key != f"H{match[1]}" or match[2] != root or not row.what.startswith(f"centre of {kind} "):
             yield f"item {row.key}: {row.what!r} is another opening's, or not over {root}"
+        if bool(match[3]) != (kind == "slot"):
+            yield f"item {row.key}: {row.what!r}; the middle of a slot is taken from both its ends"
     using = _instrument(row, plan, flat, units)
     if row.using != using:
         yield f"item {row.key}: measured with {row.using!r}, it takes {using!r}"
@@ -120,7 +123,7 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     }
     if key in fixed:
         return fixed[key]
-    match = re.fullmatch(r"([FP]?)(\d+)(L?)", key)
+    match = re.fullmatch(r"([FPR]?)(\d+)(L?)", key)
     if match is None:
         return None
     number = int(match[2])
@@ -133,21 +136,22 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
     if not 1 <= number <= len(items):
         return "nothing"
     item = items[number - 1]
-    if match[3]:
-        return f"length of slot {number} over all"
     if match[1] == "F":
         made = [h for f in plan.flanges for h in f.holes]
         finish = made[number - 1].finish if number <= len(made) else None
         return "nothing" if finish is None else f"Ø of hole {number} {finish.kind}: {item.purpose}"
-    return f"{'width of slot' if isinstance(item, Slot) else 'Ø of hole'} {number}: {item.purpose}"
+    kind = "width of slot" if isinstance(item, Slot) else "Ø of hole"
+    cut = f"{kind} {number}: {item.purpose}"
+    if match[1] == "R":
+        cut = f"{kind} {number} again, where it is narrowest: {V_WORDS}"
+    return f"length of slot {number} over all" if match[3] else cut
 
 
 def _sheet_words(plan: PartPlan) -> str:
     """What the sheet's limits are for."""
-    if welds := sheet_welds(plan):
-        held = " and ".join(str(n) for n in welds)
-        return f"thickness, before it is cut; limits that hold the gap of WELD {held}"
-    return "thickness; limits half way to the next stock sheet"
+    held = sheet_words(plan)
+    limits = f"that hold {held}" if held else "half way to the next stock sheet"
+    return f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them"
 
 
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
@@ -157,7 +161,9 @@ def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) 
 
 
 def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
-    tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": "height gauge, pin in hole"}
+    rims = re.fullmatch(r"H(\d+)", row.key) is not None and int(row.key[1:]) > len(flat.holes)
+    stood = "height gauge, both rims" if rims else "height gauge, pin in hole"
+    tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": stood}
     if row.key[:1] in tried:
         return tried[row.key[:1]]
     if BETWEEN.fullmatch(row.what):
@@ -165,8 +171,9 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         return "protractor or square" if square else "protractor"
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     made = [h for f in plan.flanges for h in f.holes]
-    if row.key.isdigit() and 1 <= int(row.key) <= len(items):
-        item = items[int(row.key) - 1]
+    own = row.key.removeprefix("R")
+    if own.isdigit() and 1 <= int(own) <= len(items):
+        item = items[int(own) - 1]
         wide = item.diameter_mm if isinstance(item, Hole) else item.width_mm
         return _inside(wide, item.tolerance or CUT_HOLE)
     if re.fullmatch(r"F\d+", row.key) and int(row.key[1:]) <= len(made):
@@ -177,7 +184,7 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
-    if EDGE.fullmatch(row.what):
+    if EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
         # edge and far rim look the same way: no jaws close on them
         return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
     if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):

@@ -17,6 +17,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.standards import thickness_off_mm
+from generators.verify.pdf.rebuild.sheet_lengths import lengths_leave_mm
 
 BLANK = {
     "f": ((6.0, 0.05), (30.0, 0.1), (120.0, 0.15), (400.0, 0.2), (1000.0, 0.3)),
@@ -61,8 +62,8 @@ def gap_limits(plan: PartPlan, edge: str, onto: str) -> GapLimits:
 
 @lru_cache(maxsize=64)
 def sheet_off_mm(plan: PartPlan) -> tuple[float, float]:
-    """How far the sheet may be off: to half the next one, or what the gaps of welds leave of that."""
-    low, high = thickness_off_mm(plan.thickness_mm)
+    """How far the sheet may be off: what outside lengths and the gaps of welds leave of half the next one."""
+    low, high = lengths_leave_mm(plan)
     finest = FINEST * plan.thickness_mm
     for edge, onto in plan.welds:
         measured, rate = gap_and_length(plan, edge, onto), _per_mm(plan, edge, onto)
@@ -80,11 +81,21 @@ def sheet_off_mm(plan: PartPlan) -> tuple[float, float]:
 
 
 def sheet_welds(plan: PartPlan) -> list[int]:
-    """Numbers of the welds that hold the sheet nearer than the next stock sheet does."""
-    if np.allclose(sheet_off_mm(plan), thickness_off_mm(plan.thickness_mm), atol=1e-6):
+    """Numbers of the welds that hold the sheet nearer than the next stock sheet and outside lengths do."""
+    if np.allclose(sheet_off_mm(plan), lengths_leave_mm(plan), atol=1e-6):
         return []
     met = [pair for pair in plan.welds if near_points(plan, *pair) is not None]
     return [n for n, pair in enumerate(met, 1) if abs(_per_mm(plan, *pair)) >= EVENS_MM]
+
+
+def sheet_words(plan: PartPlan) -> str:
+    """What the sheet is held for, as drawing and inspection sheet have it; empty for the next sheet alone."""
+    welds, own = sheet_welds(plan), sheet_off_mm(plan)
+    said = ["the gap of WELD " + " and ".join(str(n) for n in welds)] if welds else []
+    ends = zip(own, lengths_leave_mm(plan), thickness_off_mm(plan.thickness_mm), strict=True)
+    if any(math.isclose(has, held, abs_tol=1e-6) and abs(held - free) > 1e-6 for has, held, free in ends):
+        said.append("the outside lengths")
+    return " and ".join(said)
 
 
 @lru_cache(maxsize=64)

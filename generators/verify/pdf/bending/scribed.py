@@ -1,0 +1,59 @@
+"""Lines a bender scribes by a setup sheet, and bends two near fingers do not square: worked out anew."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+
+from generators.model.plan import Bend, PartPlan
+from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length
+from generators.verify.pdf.bending.blank import edge_mm, in_mm
+
+SCRIBED = (
+    r"SCRIBE the bend line first, on the side that lies up, never on the other: (?P<line_at>.+?), in mm as "
+    r"in the drawing's BENDS\. The cut blank does not have it\."
+)
+SKEW = (
+    r"NOT SQUARE BY ITS FINGERS: (?P<play>[\d.]+) (?:mm|in) between them is (?P<skew>[\d.]+) "
+    r"(?P<skew_unit>mm|in) from end to end of the bend, (?P<may>[\d.]+) (?P<may_unit>mm|in) may be\. "
+    rf"{SCRIBED} Both its ends lie under the tip of the punch, one no more than (?P<off>[\d.]+) (?:mm|in) "
+    r"off against the other\."
+)
+FROM_SIDE = re.compile(r"(?P<off>[\d.]+) from (?P<side>[a-z]{1,2}.[a-z]{1,2}), [XY] .+")
+FINGER_MM, ROUNDED_MM, SKEW_MM, LINE_MM = 0.1, 0.013, 0.06, 0.006
+
+
+def scribe_problems(where: str, match: re.Match[str], this: FlatBend, flat: FlatPattern) -> Iterator[str]:
+    """A line that is to be scribed at a distance from a side where the blank has none."""
+    said = FROM_SIDE.fullmatch(match["line_at"])
+    if said is None:
+        return
+    off = float(said["off"])
+    near = [off + by * LINE_MM for by in (-1, 0, 1)]
+    if not any(edge_mm(this, flat, side, mm) for side in (1.0, -1.0) for mm in near):
+        yield f"{where}: its line is scribed {said['off']} mm from {said['side']}, no side is so far off"
+
+
+def skew_problems(
+    where: str, match: re.Match[str], bend: Bend, plan: PartPlan, this: FlatBend, flat: FlatPattern
+) -> Iterator[str]:
+    """A bend that two near fingers leave out of square by more than a bent length may be off."""
+    skew = 0.0
+    if match["apart"]:
+        skew = FINGER_MM / in_mm(match["apart"], match["unit"]) * bend_length(bend)
+    # the distance of the fingers is printed to 0.1 mm, rounded down
+    if abs(skew - plan.bent_mm) > SKEW_MM and (skew > plan.bent_mm) != bool(match["skew"]):
+        off = f"{skew:.2f} mm end to end, {plan.bent_mm:g} may be"
+        yield f"{where} does not say rightly what squares it: {off}"
+    if not match["skew"]:
+        return
+    if abs(in_mm(match["skew"], match["skew_unit"]) - skew) > SKEW_MM:
+        yield f"{where}: {match['skew']} {match['skew_unit']} out of square; by its fingers {skew:.2f} mm"
+    if any(
+        not math.isclose(in_mm(match[key], match["may_unit"]), plan.bent_mm, abs_tol=ROUNDED_MM)
+        for key in ("may", "off")
+    ):
+        has = f"{match['may']}, {match['off']}"
+        yield f"{where} lets its ends be {has} off; a bent length may {plan.bent_mm:g}"
+    yield from scribe_problems(where, match, this, flat)

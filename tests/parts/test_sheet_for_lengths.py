@@ -1,0 +1,101 @@
+"""How thick a sheet may be for the outside lengths of a bent part: by hand, on drawing and inspection sheet."""
+
+from __future__ import annotations
+
+import math
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+from bent_parts import channel
+
+from generators.drawing.inspection import items
+from generators.drawing.inspection.items import inspected
+from generators.drawing.inspection.sheet import write_inspection_sheet
+from generators.drawing.part.tables.welds import sheet_lines
+from generators.model.plan import PartPlan
+from generators.sheetmetal.seams import thickness_limits
+from generators.verify.pdf.inspection import read_inspection_sheet
+from generators.verify.pdf.rebuild.weld_gaps import sheet_off_mm
+from generators.verify.pdf.welds import sheet_problems
+
+SAID = "the outside lengths"
+
+
+def bent(thickness: float, k: float, *, angle_deg: float = 90.0) -> PartPlan:
+    """A channel whose bends have that K."""
+    plain = channel(80.0, 40.0)
+    bends = tuple(replace(b, k_factor=k, angle_rad=math.radians(angle_deg)) for b in plain.bends)
+    return replace(plain, thickness_mm=thickness, bends=bends)
+
+
+# over both walls: twice 1 - K pi / 4 a mm of sheet, and 0.5 may be. 6 mm, K 0.42: 0.5 / 1.3403 = 0.3731; half way to
+# the next sheets it would be 5.5 and 7. 3 mm, K 0.43: 0.5 / 1.3246 = 0.3775, but 2.75 is half way to 2.5
+@pytest.mark.parametrize(
+    ("thickness", "k", "within", "limits", "held"),
+    [
+        (6.0, 0.42, 0.5, (-0.37, 0.37), True),
+        (6.0, 0.42, 1.0, (-0.5, 0.74), True),
+        (6.0, 0.42, 1.35, (-0.5, 1.0), False),
+        (3.0, 0.43, 0.5, (-0.25, 0.37), True),
+        # no nearer than a hundredth of it, as for the gaps of welds
+        (6.0, 0.42, 0.05, (-0.06, 0.06), True),
+    ],
+)
+def test_the_sheet_leaves_an_outside_length_its_limits(
+    thickness: float, k: float, within: float, limits: tuple[float, float], held: bool
+) -> None:
+    plan = replace(bent(thickness, k), bent_mm=within)
+    assert thickness_limits(plan) == pytest.approx(limits)
+    assert sheet_off_mm(plan) == pytest.approx(limits)
+    said = " ".join(sheet_lines(plan))
+    low, high = (f"{thickness + by:.2f}" for by in limits)
+    wanted = f"For {SAID} the sheet is {low} to {high} mm thick: measure it before it is cut, and do not cut"
+    assert (wanted in said) == held
+    assert bool(said) == held
+    assert list(sheet_problems(said, plan)) == []
+
+
+def test_one_bend_takes_half_as_much_and_none_or_an_oblique_one_nothing() -> None:
+    """0.5 / 0.6702 = 0.746: thinner than 5.5 is nearer to the next sheet. No oblique length is measured."""
+    plan = bent(6.0, 0.42)
+    one = replace(plan, flanges=plan.flanges[:2], bends=plan.bends[:1])
+    assert thickness_limits(one) == pytest.approx((-0.5, 0.74))
+    assert thickness_limits(bent(6.0, 0.42, angle_deg=60.0)) == pytest.approx((-0.5, 1.0))
+    assert thickness_limits(replace(plan, flanges=plan.flanges[:1], bends=())) == pytest.approx((-0.5, 1.0))
+
+
+def test_drawing_and_inspection_sheet_are_read_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = bent(6.0, 0.42)
+    row = next(i for i in inspected(plan) if i.key == "T")
+    assert (row.least, row.most) == pytest.approx((5.63, 6.37))
+    assert row.what == (
+        f"thickness, before it is cut; limits that hold {SAID}; do not cut this part of a sheet outside them"
+    )
+    text = " ".join(sheet_lines(plan))
+    for was, now, problem in (
+        ("6.37", "7.00", "a sheet 7.00 mm thick"),
+        ("5.63", "5.50", "a sheet 5.50 mm thick"),
+        (text, "", "the thickness is said for nothing; it is for the outside lengths"),
+        (SAID, "the gap of WELD 1", "is said for the gap of WELD 1"),
+    ):
+        assert any(problem in p for p in sheet_problems(text.replace(was, now), plan)), now
+    path = tmp_path / "i.pdf"
+
+    def problems() -> str:
+        write_inspection_sheet(plan, path, job_title="x", revision="abc1234")
+        return " ".join(
+            read_inspection_sheet(path, plan, job_title="x", revision="abc1234", rel="x").problems
+        )
+
+    assert problems() == ""
+    for name, lie, problem in (
+        ("thickness_limits", lambda _: (-0.5, 1.0), "item T: least 5.50"),
+        ("held_by_sheet", lambda _: "", "item T: 'thickness, before it is cut; limits half way"),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(items, name, lie)
+            assert problem in problems()
