@@ -12,7 +12,15 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "tests/checks/test_fold_limits.py",
     ),
     "layout": ("tests/layout", "tests/checks"),
-    "checks": ("tests/checks", "tests/layout", "tests/measure", "tests/strength/test_bracket_cases.py"),
+    "checks": (
+        "tests/checks",
+        "tests/layout",
+        "tests/measure",
+        "tests/strength/test_bracket_cases.py",
+        "tests/space/test_pedal_swing.py",
+        "tests/sheetmetal/test_relieving.py",
+        "tests/sheetmetal/test_any_tree.py",
+    ),
     "hydraulics": ("tests/hydraulics",),
     "routing": ("tests/routing",),
     "verify": (
@@ -22,5 +30,11 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "tests/solids/test_written_files.py",
         "tests/sheets/test_stock.py",
         "tests/sheets/test_pedal_sheets.py",
+        "tests/draft/test_draft.py",
+        "tests/nesting",
+        "tests/selling/test_price.py",
+        "tests/bending/test_beside.py",
+        "tests/parts/test_part_welds.py",
+        "tests/parts/test_weld_gap_limits.py",
     ),
 }
