@@ -28,6 +28,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "tests/drawing",
         "tests/solids/test_hose_solids.py",
         "tests/solids/test_written_files.py",
+        "tests/sheets/test_pack.py",
         "tests/sheets/test_stock.py",
         "tests/sheets/test_pedal_sheets.py",
         "tests/draft/test_draft.py",
@@ -35,6 +36,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "tests/selling/test_price.py",
         "tests/bending/test_beside.py",
         "tests/parts/test_part_welds.py",
+        "tests/parts/test_sheet_for_lengths.py",
         "tests/parts/test_weld_gap_limits.py",
     ),
 }
