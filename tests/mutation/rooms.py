@@ -26,6 +26,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "verify": (
         "tests/verify",
         "tests/drawing",
+        "tests/solids/test_assembly_bodies.py",
         "tests/solids/test_hose_solids.py",
         "tests/solids/test_written_files.py",
         "tests/sheets/test_pack.py",
