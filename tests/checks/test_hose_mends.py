@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from hose_jobs import SPEC, case, clamped, dashes, hose, near, trapped
+from hose_jobs import SPEC, case, clamped, dashes, hose, near, stated, trapped
 
 from generators.model.changes import Change, Insert, NewTable, Proposal, Shift
 from generators.model.findings import Finding, Severity
@@ -37,6 +37,12 @@ def test_a_hose_too_long_is_tried_at_the_longest_that_does_first() -> None:
     found = only(hose(case(400.0, 440.0)), "hose-slack")
     assert lengths(found.proposals) == [(432, "down"), (420, "up"), (pytest.approx(426.0), "near")]
     assert {p.words for p in found.proposals} == {"take a shorter hose for h, by {by}"}
+
+
+def test_a_hose_whose_ends_move_is_tried_at_a_length_that_is_not_pulled_tight() -> None:
+    """50 mm of fittings and (400 + 30 - 50) / 0.96 mm of hose, which gets 4 % shorter (AC 43.13-1B fig 9-9)."""
+    found = only(hose(replace(case(400.0, 424.0), moves_mm=30.0)), "hose-length-change")
+    assert lengths(found.proposals)[0] == (pytest.approx(50 + 380 / 0.96), "up")
 
 
 def test_a_hose_as_long_as_its_path_reaches_but_has_no_slack() -> None:
@@ -90,6 +96,15 @@ def test_a_hump_is_lowered_or_the_low_point_after_it_raised_by_what_it_is_high()
         ("lower c1 by {by}", (Shift(thing="clamp:c1", up=-30.0),)),
         ("raise c1 by {by}", (Shift(thing="clamp:c1", up=30.0),)),
     ]
+
+
+def test_a_length_stated_of_another_hose_is_tried_as_it_is_cut() -> None:
+    """424 mm made up, 374 mm of it hose: from 1 % under the one to 1 % over the other both are let pass."""
+    (found,) = stated(500.0)
+    (mend,) = found.proposals
+    assert mend.steps == (Change(path="pedal[clutch].line[h].length", to=374.0),)
+    assert [stated(length) for length in (374.0, 370.3, 424.0, 428.2)] == [[], [], [], []]
+    assert all(stated(length) for length in (370.2, 428.3))
 
 
 def test_a_hose_is_made_the_size_of_its_ports_where_both_are_one() -> None:
