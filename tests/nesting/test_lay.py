@@ -210,6 +210,17 @@ def test_a_word_on_the_layer_of_the_sheets_edges_is_no_edge(tmp_path: Path) -> N
     assert read(made, made.sheets[0], of, path).problems == ()
 
 
+def test_only_lines_and_words_lie_beside_what_is_cut(tmp_path: Path) -> None:
+    """A circle on the layer of the bends would be cut or scribed by whoever runs all layers."""
+    of = shop()
+    made = nested([box("a", 200, 150, 2)], of)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    doc = ezdxf.readfile(path)
+    doc.modelspace().add_circle((30, 30), 5, dxfattribs={"layer": "MARK"})
+    doc.saveas(path)
+    assert any("CIRCLE on layer 'MARK'" in p for p in read(made, made.sheets[0], of, path).problems)
+
+
 def moved(one: Laid, du: float = 0.0, turn: float = 0.0) -> Laid:
     return replace(one, place=Placement(one.place.du + du, one.place.dv, one.place.angle + turn))
 

@@ -27,30 +27,28 @@ STEEP = 0.7
 HELD = ("port", "clamp", "grommet")
 
 
-def fitting_lengths(case: HoseCase, path: HosePath, limits: Limits) -> tuple[float, float]:
-    """Shortest and longest made-up length that every rule on lengths takes, mm; empty when they cross.
+def fitting_lengths(case: HoseCase, path_mm: float, limits: Limits) -> tuple[float, float]:
+    """Shortest and longest made-up length that every rule on lengths lets pass, mm.
 
     The slack; and what must be left when all of it but the fittings has shortened by 4 % and both ends have
-    moved (AC 43.13-1B fig 9-9).
+    moved (AC 43.13-1B fig 9-9). Where that asks for more than the least slack, as much room is left above
+    (ours).
     """
-    least, most = (
-        path.length_mm * (1 + ratio) for ratio in (limits.hose_slack_ratio, limits.hose_slack_most_ratio)
-    )
+    low = path_mm * (1.0 + limits.hose_slack_ratio)
     if case.spec.service != "feed":
         fittings = 2 * case.spec.end_mm
-        pulled = (path.length_mm + case.moves_mm - SHORTENING * fittings) / (1 - SHORTENING)
-        least = max(least, pulled)
-    return least, most
+        low = max(low, fittings + (path_mm + case.moves_mm - fittings) / (1.0 - SHORTENING))
+    return low, low + path_mm * max(limits.hose_slack_most_ratio - limits.hose_slack_ratio, 0.0)
 
 
 def fitting_hose(case: HoseCase, path: HosePath, limits: Limits) -> tuple[Proposal, ...]:
     """The hose made up to a length that every rule takes, or to the shortest that does not pull."""
-    least, most = fitting_lengths(case, path, limits)
+    least, most = fitting_lengths(case, path.length_mm, limits)
     whole = math.ceil(least)
     key = f"hose[{case.spec.name}].made_up"
     made = case.spec.made_up_mm
     steps = []
-    if made is not None and made > most >= least:
+    if made is not None and made > most:
         steps.append(
             Change(path=key, to=math.floor(most) if math.floor(most) >= least else most, rounding="down")
         )

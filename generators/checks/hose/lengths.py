@@ -6,14 +6,14 @@ import math
 from collections.abc import Iterator
 
 from generators.checks.hose.cases import HoseCase
-from generators.checks.hose.changes import clamps_at, fitting_hose, straight_of
+from generators.checks.hose.changes import clamps_at, fitting_hose, fitting_lengths, straight_of
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more, short_of
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import Arc, HosePath
 from generators.model.hose_results import HoseLength, Span
 from generators.model.limits import Limits
 from generators.model.spec.lines import Hose
-from generators.routing.lengths import SHORTENING, spans
+from generators.routing.lengths import spans
 from generators.standards import line_support
 
 NEAR_UNION = 0.8
@@ -192,7 +192,7 @@ def made_up(
     made, least = length.made_up_mm, path.length_mm
     if case.spec.kind == "rigid":
         return
-    low, high = suiting(case, length, limits)
+    low, high = fitting_lengths(case, length.path_mm, limits)
     slack = least * (1 + limits.hose_slack_ratio)
     if made < least - SAME_MM:
         yield finding(
@@ -234,18 +234,6 @@ def made_up(
             advice=f"take a hose of {_range(low, high)}",
             proposals=fitting_hose(case, path, limits),
         )
-
-
-def suiting(case: HoseCase, length: HoseLength, limits: Limits) -> tuple[float, float]:
-    """The shortest and the longest made-up length that every rule on lengths lets pass, mm.
-
-    Where pressure and movement ask for more than the least slack, as much room is left above (ours).
-    """
-    path, fittings = length.path_mm, length.made_up_mm - length.cut_mm
-    low = path * (1.0 + limits.hose_slack_ratio)
-    if case.spec.service != "feed":
-        low = max(low, fittings + (path + case.moves_mm - fittings) / (1.0 - SHORTENING))
-    return low, low + path * max(limits.hose_slack_most_ratio - limits.hose_slack_ratio, 0.0)
 
 
 def _range(low: float, high: float) -> str:

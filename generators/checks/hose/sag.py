@@ -7,8 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from generators.checks.hose.cases import HoseCase
-from generators.checks.hose.changes import clamps_at, fitting_hose, further_off
-from generators.checks.hose.lengths import suiting
+from generators.checks.hose.changes import clamps_at, fitting_hose, fitting_lengths, further_off
 from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.model.changes import Proposal
 from generators.model.findings import Finding, Severity
@@ -150,5 +149,5 @@ def _shorter(case: HoseCase, limits: Limits) -> str:
     """The hose to take instead where it is made up longer than its slack asks for."""
     if case.length is None:
         return ""
-    low = suiting(case, case.length, limits)[0]
+    low = fitting_lengths(case, case.length.path_mm, limits)[0]
     return f"take a hose of {mm_up(low)}, or " if case.length.made_up_mm > low + SAME_MM else ""

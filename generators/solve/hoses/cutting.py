@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from generators.checks.hose.changes import fitting_lengths
 from generators.checks.hose.hoses import check_hose
-from generators.checks.hose.lengths import HOSE_LENGTH_CHANGE, HOSE_SLACK, HOSE_TOO_SHORT, suiting
+from generators.checks.hose.lengths import HOSE_LENGTH_CHANGE, HOSE_SLACK, HOSE_TOO_SHORT
 from generators.checks.hose.sag import FEED_SAG, HOSE_LOWEST, HOSE_SAG
 from generators.model.hose_results import CutWindow, HoseLength
 from generators.model.spec.job import Job
@@ -56,7 +57,7 @@ def _window(hose: HoseAnswer, job: Job, around: Surroundings) -> Iterator[tuple[
         short, over = (SPARE_MM * TRIMMED_RATIO, SPARE_MM) if spare else (BENT_MM, BENT_MM)
         yield cut + spare - short, cut + spare + over
         return
-    low, high = suiting(hose_case(hose, job, {}), length, job.limits)
+    low, high = fitting_lengths(hose_case(hose, job, {}), length.path_mm, job.limits)
     low, room = min(low, length.made_up_mm), max(high - length.made_up_mm, 0.0)
     tried = (length.made_up_mm + share * room for share in _SHARES)
     most = next((made for made in tried if _passes(hose, made, job, around)), length.made_up_mm)

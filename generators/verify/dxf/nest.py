@@ -69,12 +69,17 @@ def read_nest_dxf(
         doc = readfile(path)
         cuts = read_cuts([e for e in doc.modelspace() if e.dxf.layer == layers.cut])
         off = (layers.cut, layers.etch)
-        lines = [e for e in doc.modelspace() if isinstance(e, Line) and e.dxf.layer not in off]
+        others = [e for e in doc.modelspace() if e.dxf.layer not in off]
+        lines = [e for e in others if isinstance(e, Line)]
         etched = [e for e in doc.modelspace() if layers.etch and e.dxf.layer == layers.etch]
         texts = [e for e in doc.modelspace() if isinstance(e, Text)]
     except DXF_UNREADABLE as fault:
         return ReadBack(path=rel, problems=(f"not a readable DXF: {fault}",))
     problems = [*cuts.problems, *_layers(doc, layers, rules), *_units(doc)]
+    strange = Counter((e.dxftype(), e.dxf.layer) for e in others if not isinstance(e, (Line, Text)))
+    problems += [
+        f"{n} {kind} on layer {layer!r}, where lines and texts are" for (kind, layer), n in strange.items()
+    ]
     found = sorted_out(cuts.contours, cuts.circles)
     problems += _sheet_problems(lines, found, rack, rules)
     problems += _gap_problems(found, rules.gap_mm)
