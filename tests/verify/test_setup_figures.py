@@ -61,7 +61,7 @@ def test_two_fingers_stand_on_the_edge_or_a_square_does(
     said = (
         f"Two fingers, {apart:.1f} mm apart"
         if apart
-        else f"ONE FINGER on {long:.1f} mm of edge: lay a square on the die."
+        else f"ONE FINGER on {long:.1f} mm of edge, anywhere on it: lay a square on the die."
     )
     assert said in text
     far = swapped(bends, 0, replace(first, stop=replace(first.stop, apart_mm=long)))

@@ -15,6 +15,7 @@ from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.seen_from import side_problems
 from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
@@ -68,6 +69,7 @@ def read_setup_page(
     ]
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
+    problems += gauge_problems(matches, letters, plan, tools.brake)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
     frames = 0

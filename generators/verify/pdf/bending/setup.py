@@ -27,6 +27,7 @@ from generators.verify.pdf.bending.beside import (
 )
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
+from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE, gauge_problems, slide_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.bending.machine import finger_problems, machine_problems
@@ -58,9 +59,10 @@ STEP = re.compile(
     r"(?P<rear>[a-z0-9 ]+) toward the gauge\.(?P<left> PICTURE FROM THE LEFT END\.)? "
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
-    r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
-    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?"
-    rf"(?: {SKEW})?|"
+    r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
+    r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
+    rf"(?:{WHERE})?(?:: lay a square on the die)?\.)?"
+    rf"(?: {PAST})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
@@ -72,7 +74,8 @@ STEP = re.compile(
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: FREE BELOW THE DIE'S TOP: (?P<below>[^:]+?\))\.)?"
-    r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
+    r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE[^:]*: [^.]*\.[^.]*\.)?"
+    rf"(?: {SLIDE})?"
 )
 
 
@@ -118,6 +121,7 @@ def read_setup_sheet(
     if steps:
         letters, wrong = _letters(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
+        problems += gauge_problems(steps, letters, plan, tools.brake)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, steps_in(page.text), number, plan)
     made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
@@ -259,6 +263,7 @@ def _step(
     over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
     worst = pressed + max(over, 0.0)
     yield from end_problems(where, match, bend, before, plan)
+    yield from slide_problems(where, match, match["punch_most"], bend, {*before}, plan)
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - _depth(die, a, r, t)
     )
