@@ -44,6 +44,9 @@ NOTHING: Mapping[str, str] = MappingProxyType({})
 TILL = " until the hose comes"
 THROUGH = " What closes the end in the hole comes off for washer and nut, and goes on again at once."
 
+NUMBERS = 12
+"""Letters of a list of holes a narrow column holds in two lines (ours); a longer one has a wider column."""
+
 PLAIN_WAY = math.cos(math.radians(10))
 """Cosine of how far from an axis of the vehicle a port may look and still be said to look along it. Ours."""
 
@@ -55,7 +58,9 @@ def _pictured(step: Step, layout: PanelLayout, face: Face, lit: Sequence[str], r
     for number, words in rows:
         alike.setdefault(words, []).append(number)
     said = tuple((", ".join(those), words) for words, those in alike.items())
-    table = StepTable(head=("hole", "what goes in"), rows=said, shares=(0.15, 0.85))
+    longest = max((len(holes) for holes, _ in said), default=0)
+    first = 0.15 if longest <= NUMBERS else 0.4
+    table = StepTable(head=("hole", "what goes in"), rows=said, shares=(first, 1 - first))
     return replace(
         step,
         holes=tuple((layout.panel, number) for number in lit),

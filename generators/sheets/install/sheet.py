@@ -59,6 +59,10 @@ FIRST_MM = 11.0
 PLACED = ((0.36,), (0.4, 0.27))
 """Widths of the pictures of a step with one of its thing in its place, alone and beside its panel."""
 
+SQUEEZED = 1.3
+"""A table that stands out below its pictures goes under them, though that be this much higher (ours): beside
+two pictures its columns hold a word or two."""
+
 LONG_STEP = 900
 """Letters, about nine lines: a step of less is not broken over two pages (ours)."""
 
@@ -175,7 +179,8 @@ class Drawn:
         wide = [self.width * (s + GAP) for s in shares[: len(views)]]
         narrow, high = self.width - sum(wide), max(view.size[1] for view in views)
         beside, under = self.tables(one, narrow), self.tables(one, self.width)
-        if high + tall_mm(under, self.width) < tall_mm(beside, narrow):
+        squeezed = tall_mm(beside, narrow)
+        if squeezed > high and high + tall_mm(under, self.width) < squeezed * SQUEEZED:
             return [self._row(views, wide, gap(1)), gap(1), *under, gap(2)]
         return [self._row(views, wide, beside or gap(1)), gap(2)]
 
