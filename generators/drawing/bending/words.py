@@ -44,7 +44,7 @@ PULLED = (
 )
 SEEN = (
     "Pictures are seen from the right end of the machine, gauge on the right, or as a step says: dashed as "
-    "laid in, grey as bent."
+    "laid in, grey as bent, dotted what of the tools lies behind the part."
 )
 LEFT_END = "PICTURE FROM THE LEFT END."
 STOPS = (
