@@ -74,6 +74,6 @@ def test_a_tool_that_is_not_named_shows(monkeypatch: pytest.MonkeyPatch, tmp_pat
     write_setup_sheet(
         plan, path, bends=order(plan, TWO), machines=MACHINES, job_title="Toy", revision="abc1234"
     )
-    tools = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0)
+    tools = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0)
     read = read_setup_sheet(path, plan, tools=tools, job_title="Toy", revision="abc1234", rel="x")
     assert "step 1: the picture does not name punch" in read.problems

@@ -13,6 +13,7 @@ from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, draw_blank
 from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
+from generators.drawing.bending.instead import all_steps, instead_lines
 from generators.drawing.bending.machine_words import tool_lines
 from generators.drawing.bending.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, meant_lines, part_lines
@@ -55,22 +56,31 @@ class _Sheet(BenchSheet):
 
     plan: PartPlan
     bends: Bends
+    instead: Bends | None
     machines: Machines
+
+    @property
+    def steps(self) -> tuple[AnyStep, ...]:
+        """Steps of the order, then those on the brake instead."""
+        return all_steps(self.bends, self.instead)
 
     @property
     def fact_texts(self) -> list[str]:
         """What stands under the head of the first page."""
         order = (
-            tool_lines(self.bends.steps, self.machines, self.plan, self.units)
+            [
+                *tool_lines(self.steps, self.machines, self.plan, self.units),
+                *instead_lines(self.bends, self.instead),
+            ]
             if self.bends.found
             else self._refusals()
         )
-        return [*part_lines(self.plan, self.machines, self.bends.steps, self.units), *order]
+        return [*part_lines(self.plan, self.machines, self.steps, self.units), *order]
 
     @property
     def blank_texts(self) -> list[str]:
         """What stands beside the picture of the blank: how words and pictures of the steps are meant."""
-        return [LETTERED, *meant_lines(self.bends.steps, self.machines)]
+        return [LETTERED, *meant_lines(self.steps, self.machines)]
 
     def _refusals(self) -> Iterator[str]:
         """Why there is no order of bends, and what may help."""
@@ -95,16 +105,18 @@ def write_setup_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    instead: Bends | None = None,
 ) -> None:
     """Write the setup sheet of a part as a PDF, upright on ``paper``, ``units`` first.
 
+    ``instead`` is the order on the brake alone of a part that is bent on the folder.
     Raises ``LookupFault`` for unknown paper, ``ExportError`` when the file cannot be written.
     """
     width, height = page_size(paper)
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
-        cautions=cautions(bends.steps),
+        cautions=cautions(all_steps(bends, instead)),
         job_title=job_title,
         revision=revision,
         waived=tuple(waived),
@@ -113,6 +125,7 @@ def write_setup_sheet(
         height=height,
         plan=plan,
         bends=bends,
+        instead=instead,
         machines=machines,
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, bending", subject=f"part {plan.name} {revision}")
@@ -121,7 +134,7 @@ def write_setup_sheet(
         with sheet.page(pen, number, len(pages)) as (below, foot):
             top = _facts(pen, sheet, below) if number == 1 else below
             least = [_step_mm(sheet, first + i) for i in range(len(steps))]
-            if number == 1 and bends.steps:
+            if number == 1 and sheet.steps:
                 # the blank takes what is left where no step does
                 spare = top - foot - math.fsum(least)
                 least_mm = _blank_mm(sheet)
@@ -134,7 +147,7 @@ def write_setup_sheet(
 
 def _shared(sheet: _Sheet) -> list[tuple[int, tuple[AnyStep, ...]]]:
     """Steps for each page with the index of the first: as many as fit under head and facts."""
-    steps = sheet.bends.steps
+    steps = sheet.steps
     free = sheet.free_mm - sheet.facts_mm(sheet.fact_texts) - (_blank_mm(sheet) if steps else 0.0)
     pages: list[tuple[int, tuple[AnyStep, ...]]] = []
     at = 0
@@ -179,15 +192,21 @@ def _blank(pen: Pen, sheet: _Sheet, top: float, high: float) -> float:
 
 def _said(sheet: _Sheet, index: int) -> list[str]:
     """The lines of a step under its title."""
-    steps = sheet.bends.steps
-    return list(lines(steps[index], steps[index - 1] if index else None, sheet.plan, sheet.units))
+    steps = sheet.steps
+    # the first of either order has nothing before it
+    before = None if index in (0, len(sheet.bends.steps)) else steps[index - 1]
+    return list(lines(steps[index], before, sheet.plan, sheet.units))
+
+
+def _title(sheet: _Sheet, index: int) -> str:
+    instead = index >= len(sheet.bends.steps)
+    return head(index + 1, sheet.steps[index], sheet.plan, sheet.units, instead=instead)
 
 
 def _step_mm(sheet: _Sheet, index: int) -> float:
     """Height that a step needs for its words, mm."""
     room = sheet.inner - sheet.inner * PICTURE - 2 * PAD_MM
-    step = sheet.bends.steps[index]
-    title = wrap_text(head(index + 1, step, sheet.plan, sheet.units), LOUD, room, bold=True)
+    title = wrap_text(_title(sheet, index), LOUD, room, bold=True)
     rows = sum(PLAIN * LINE * len(wrap_text(text, PLAIN, room)) + GAP_MM for text in _said(sheet, index))
     return max(STEP_MM, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
 
@@ -201,7 +220,6 @@ def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: 
     pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)
     sheet.rule(pen, low)
     x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
-    title = head(index + 1, step, sheet.plan, sheet.units)
-    y = paragraphs(pen, [title], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
+    y = paragraphs(pen, [_title(sheet, index)], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
     paragraphs(pen, _said(sheet, index), (x, y), room, PLAIN, gap=GAP_MM)
     return low

@@ -24,6 +24,7 @@ from generators.drawing.bending.figures import (
 )
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
 from generators.drawing.bending.gauge_words import UNKNOWN, past_lines, slide_words, standing
+from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
 from generators.drawing.bending.scribe import scribe_line, skew_lines
 from generators.drawing.bending.side_view import from_the_left
@@ -88,6 +89,7 @@ def part_lines(
         yield from brake_facts(machines.brake, units)
     if "folder" in used:
         yield from folder_facts(machines.folder, units)
+    yield from k_lines(plan, machines, steps, units)
     yield from finish_lines(plan)
 
 
@@ -144,11 +146,14 @@ def meant_lines(steps: Sequence[AnyStep], machines: Machines) -> Iterator[str]:
         yield NOSES
 
 
-def head(number: int, step: AnyStep, plan: PartPlan, units: UnitSystem = "metric") -> str:
-    """``2  Bend left: 90°``."""
+def head(
+    number: int, step: AnyStep, plan: PartPlan, units: UnitSystem = "metric", *, instead: bool = False
+) -> str:
+    """``2  Bend left: 90°``; ``instead`` of one on the folder it says so."""
     bend = next(b for b in plan.bends if b.name == step.bend)
     angle = math.degrees(bend.angle_rad)
-    return f"{number}  Bend {shown(step.bend)}: {angle:g}°, {radius(bend.inside_radius_mm, units)}"
+    name = f"{shown(step.bend)}{INSTEAD if instead else ''}"
+    return f"{number}  Bend {name}: {angle:g}°, {radius(bend.inside_radius_mm, units)}"
 
 
 def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSystem) -> Iterator[str]:

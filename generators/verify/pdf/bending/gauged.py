@@ -20,6 +20,7 @@ from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.bending.below import leg_frame, walked
 from generators.verify.pdf.bending.blank import along, in_mm, rear_side, shown
+from generators.verify.pdf.bending.instead import orders_of
 
 Point = tuple[float, float]
 WHERE = (
@@ -48,14 +49,16 @@ def gauge_problems(
     steps: Sequence[re.Match[str]], letters: Mapping[str, Point], plan: PartPlan, brake: Brake
 ) -> Iterator[str]:
     """What is wrong with the places of fingers, and with what is said to lie past the stops."""
-    flat, before = flat_pattern(plan), set[str]()
-    for match in steps:
-        bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
-        if bend is None:
-            continue
-        if match.groupdict().get("on") and match["stop"]:
-            yield from _step(match, letters, bend, before, plan, flat, brake)
-        before.add(bend.name)
+    flat = flat_pattern(plan)
+    for order in orders_of(steps):
+        before: set[str] = set()
+        for match in order:
+            bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
+            if bend is None:
+                continue
+            if match.groupdict().get("on") and match["stop"]:
+                yield from _step(match, letters, bend, before, plan, flat, brake)
+            before.add(bend.name)
 
 
 def _step(
