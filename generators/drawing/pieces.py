@@ -1,5 +1,7 @@
 """Pieces of pages that take long to draw, each told from any other by all it is drawn from.
 
+On paper a piece is the operators of a drawing, on a page of the web its element.
+
 A drawer is a partial of a module-level function over plain data, and draws with the pen it is given, nothing
 else. So what it drew before can be put on a page again, letter for letter, when it is asked for with the same
 data. Who keeps pieces lays out a shelf (``issue.shelf``); where none is laid out every piece is drawn.
@@ -57,6 +59,11 @@ def put(
     piece = _LAID_OUT[-1].piece(asked, how) if _LAID_OUT else how()
     pen.put(piece.code, piece.fonts)
     return piece.said
+
+
+def kept(made_of: partial[Any], draw: Callable[[], Piece]) -> Piece:
+    """A piece of text that stands in its file as ``draw`` gives it; ``made_of`` says what from: all of it."""
+    return _LAID_OUT[-1].piece(made_of, draw) if _LAID_OUT else draw()
 
 
 def drawn(drawer: Callable[[PdfPen], tuple[str, ...]], fonts: tuple[str, ...]) -> Piece:

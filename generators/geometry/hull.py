@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
 from generators.errors import GeometryFault
-from generators.geometry.contours import Point, tidy
+from generators.geometry.contours import MIN_SEGMENT_MM, Point, tidy
 from generators.model.contour import Contour, Vertex
 
 DIAGONALS = 4
@@ -160,6 +160,8 @@ def hull_of_discs(discs: Sequence[Circle]) -> Contour:
         cu, cv, r = discs[own]
         first, last = normals[k - 1], normals[k]
         sweep = (last - first) % math.tau
+        if min(sweep, math.tau - sweep) * r < MIN_SEGMENT_MM:
+            continue  # the side only touches it: circles in a row
         out.append(Vertex(cu + r * math.cos(first), cv + r * math.sin(first), math.tan(sweep / 4)))
         out.append(Vertex(cu + r * math.cos(last), cv + r * math.sin(last)))
     return Contour(tuple(out))

@@ -49,7 +49,7 @@ class Shelf:
             return None
         data, cut = self._known[key]
         code = data[cut.at : cut.at + cut.length]
-        return Piece(code.decode("ascii"), cut.fonts, cut.said) if len(code) == cut.length else None
+        return Piece(code.decode("utf-8"), cut.fonts, cut.said) if len(code) == cut.length else None
 
     def cuts(self, body: bytes) -> tuple[Cut, ...]:
         """Where the pieces that were asked for since the last call stand in the file they were asked for.
@@ -60,7 +60,7 @@ class Shelf:
         found = []
         for key, piece in self._asked.items():
             code = piece.code.encode("utf-8")
-            at = body.find(code) if piece.code.isascii() and PLACEHOLDER not in piece.code else -1
+            at = body.find(code) if PLACEHOLDER not in piece.code else -1
             if at >= 0:
                 found.append(Cut(key, at, len(code), piece.fonts, piece.said))
         self._asked.clear()

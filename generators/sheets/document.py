@@ -79,7 +79,7 @@ class Picture(Flowable, ABC):
     """A drawing made with a ``Pen`` in a box of the text's width; subclasses draw in ``paint``.
 
     What it is built with is all it draws from, plain data that nobody changes: so one that was built with the
-    same is drawn once (``drawing.pieces``).
+    same is drawn once (``drawing.pieces``). One that takes little of much calls ``told_by_itself``.
     """
 
     made_of: partial[Any]
@@ -94,6 +94,14 @@ class Picture(Flowable, ABC):
         super().__init__()
         self.width, self.height = width_mm * mm, height_mm * mm
         self.size = (width_mm, height_mm)
+
+    def told_by_itself(self) -> None:
+        """Called last when it is built: it draws from what it holds now, not from all it was built with.
+
+        So a change to the rest leaves it as it is. What it holds must be plain data.
+        """
+        held = {name: _plain(one) for name, one in vars(self).items() if name != "made_of"}
+        self.made_of = partial(type(self), **held)
 
     def draw(self) -> None:
         """Called by the layout engine with the origin at the box's lower left."""

@@ -8,7 +8,8 @@ from typing import Any
 
 import numpy as np
 import shapely
-from shapely.geometry import LineString, Polygon, box
+from numpy.typing import NDArray
+from shapely.geometry import Polygon, box
 from shapely.ops import nearest_points
 
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, Pen, text_width
@@ -45,6 +46,8 @@ RIM = 0.6
 
 LED_MM, TURNS, CROSSED, CLEAR_MM = (2.0, 4.0, 7.0, 10.0, 14.0), 48, 20.0, 0.15
 """How far off and which ways a number is led that has no free place; what each thing met costs; its air."""
+
+Spot = tuple[float, float]
 
 
 class PanelView(Picture):
@@ -219,17 +222,17 @@ class PanelView(Picture):
         for name, which, (x0, y0, x1, y1) in self._small:
             shares = (0.5, 0.25, 0.75, 0.0, 1.0)
             at = [(x0 + (x1 - x0) * share, y) for y in (y1 + 2.2, y0 - 2.2) for share in shares]
-            off = [
-                (x0 + (x1 - x0) * share, y)
-                for far in NAME_LED_MM
-                for y in (y1 + far, y0 - far)
-                for share in shares
-            ]
             texts = [[Line(name, NAME_MM)]]
-            label = placer.anywhere([s for s in at if self._nearest(s, name) == which], texts)
+            label = placer.anywhere(self._told_by(at, name, which), texts)
             led = label is None
             if label is None:
-                label = placer.anywhere([s for s in off if self._leads(s, name, which)], texts)
+                off = [
+                    (x0 + (x1 - x0) * share, y)
+                    for far in NAME_LED_MM
+                    for y in (y1 + far, y0 - far)
+                    for share in shares
+                ]
+                label = placer.anywhere(self._led_over_none(off, name, which), texts)
             if label is None:
                 continue
             left, low, right, high = label.box
@@ -239,15 +242,18 @@ class PanelView(Picture):
                 pen.line(start.x, start.y, end.x, end.y)
             pen.text((left + right) / 2, low + PAD, name, NAME_MM, align="centre", grey=GREY)
 
-    def _nearest(self, spot: tuple[float, float], name: str) -> int:
-        """Which of the things on this face a name centred on a spot is taken for: the nearest to it."""
-        words = _words_at(spot, name)
-        return min(range(len(self._stand)), key=lambda k: words.distance(self._stand[k]))
+    def _told_by(self, spots: Sequence[Spot], name: str, which: int) -> list[Spot]:
+        """The spots from which a name centred on them is taken for its own thing: no other is nearer."""
+        away = shapely.distance(_words_at(spots, name)[:, None], np.array(self._stand, dtype=object))
+        near: NDArray[np.intp] = np.argmin(away, axis=1)
+        return [spot for spot, nearest in zip(spots, near.tolist(), strict=True) if nearest == which]
 
-    def _leads(self, spot: tuple[float, float], name: str, which: int) -> bool:
-        """Whether a line from a name centred on a spot comes to its own thing over no other."""
-        line = LineString(nearest_points(_words_at(spot, name), self._stand[which]))
-        return not any(line.intersects(other) for k, other in enumerate(self._stand) if k != which)
+    def _led_over_none(self, spots: Sequence[Spot], name: str, which: int) -> list[Spot]:
+        """The spots from which a line comes from a name centred on them to its own thing over no other."""
+        lines = shapely.shortest_line(_words_at(spots, name), self._stand[which])
+        others = np.array([other for k, other in enumerate(self._stand) if k != which], dtype=object)
+        over: NDArray[np.bool_] = np.any(shapely.intersects(lines[:, None], others), axis=1)
+        return [spot for spot, crossed in zip(spots, over.tolist(), strict=True) if not crossed]
 
     def _size(self, hole: PanelHole) -> float:
         """How wide a hole of this panel is drawn, mm; looked at once, as it hangs on all the others."""
@@ -381,7 +387,9 @@ class PanelView(Picture):
         return placer.callout(x, y, self._size(hole) / 2, [[self._line(hole)]])
 
 
-def _words_at(spot: tuple[float, float], name: str) -> Polygon:
-    """The room a name takes, centred on a spot."""
+def _words_at(spots: Sequence[Spot], name: str) -> NDArray[np.object_]:
+    """The room a name takes, centred on each spot."""
     wide, high = text_width(name, NAME_MM) / 2, NAME_MM / 2
-    return box(spot[0] - wide, spot[1] - high, spot[0] + wide, spot[1] + high)
+    x, y = np.array(spots).T
+    rooms: NDArray[np.object_] = shapely.box(x - wide, y - high, x + wide, y + high)
+    return rooms

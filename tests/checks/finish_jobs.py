@@ -79,9 +79,9 @@ def pressed_on(across_n: float) -> BearingLoad:
     return BearingLoad(hole="pivot_left", pedal="p", kind="limit", across_n=across_n, along_n=0.0)
 
 
-def on_wall(wide_mm: float) -> list[Finding]:
-    """A weld nut M6, 12.02 across, under a plate, over a hole of the panel so wide."""
-    there = ExistingHole(name="there", at=(200.0, 150.0), diameter_mm=wide_mm, what="there already")
+def on_wall(wide_mm: float, off_mm: float = 0.0) -> list[Finding]:
+    """A weld nut M6, 12.02 across, under a plate, over a hole of the panel so wide and so far beside it."""
+    there = ExistingHole(name="there", at=(200.0 + off_mm, 150.0), diameter_mm=wide_mm, what="there already")
     wall = firewall(existing=(there,))
     part = on(replace(plate(insert("weld_nut", side="lower"), half=60.0), name="p"))
     return list(check_stands([wall], [part], [panel_layout(wall, [part], ())]))

@@ -17,16 +17,17 @@ from hose_jobs import (
     led_round,
     level,
     near,
+    point,
     slack,
     slack_case,
     trapped,
 )
 
-from generators.checks.hose.cases import ChainCase
+from generators.checks.hose.cases import ChainCase, HoseCase
 from generators.checks.hose.hoses import check_chain
 from generators.model.findings import Finding, Severity
 from generators.model.hose_path import Point3
-from generators.model.hose_results import Clearance, PlaneChange
+from generators.model.hose_results import AirTrap, Clearance, PlaneChange, RiseProfile
 from generators.model.limits import Limits
 
 
@@ -172,6 +173,36 @@ def test_a_trap_names_the_hump_and_the_mend() -> None:
     assert found.severity is Severity.FAIL
     assert "a hump near c1 100 mm along h" in found.found
     assert "by 30.0 mm" in found.advice
+
+
+def test_a_trap_where_a_hose_is_led_by_nothing_names_the_clamp_nearest_along_it() -> None:
+    """190 mm along, its ports 190 and 210 mm off and its clamp 110 mm: a guide of the router's has no name."""
+    high, low = replace(point(190.0, 120.0), near="guide 1"), replace(point(290.0, 90.0), near="c300")
+    traps = (AirTrap(high=high, low=low, mend_mm=30.0, at_start=False),)
+    profile = RiseProfile(points=(point(0.0, 0.0), high, low), traps=traps, length_mm=400.0)
+    found = only(check_chain(ChainCase(hoses=(led_round("heater"),), profile=profile), Limits()), "air-trap")
+    assert "a hump near c300" in found.found
+    assert "guide 1" not in found.found + found.advice
+
+
+def test_only_a_brake_line_with_a_way_is_asked_about_a_residual_valve() -> None:
+    """The rule is of brakes above their master: a clutch's slave may lie above its own."""
+    ports = (("slave.inlet", 500.0), ("master.outlet", 300.0))
+
+    def codes(one: HoseCase) -> set[str]:
+        return {f.code for f in check_chain(ChainCase(hoses=(one,), profile=None, ports=ports), Limits())}
+
+    brake = replace(case(), spec=replace(SPEC, service="brake"))
+    assert "residual-valve" in codes(brake)
+    assert "residual-valve" not in codes(case())
+    assert "residual-valve" not in codes(replace(brake, path=None))
+
+
+@pytest.mark.parametrize(("made", "limit"), [(410.0, 0.05), (440.0, 0.08)])
+def test_slack_is_told_beside_the_bound_it_is_past(made: float, limit: float) -> None:
+    """5 to 8 % (NAVEDTRA 14105) on 400 mm: 410 mm are 2.5 %, 440 mm are 10 %."""
+    found = only(hose(case(400.0, made)), "hose-slack")
+    assert (found.value, found.limit) == (pytest.approx(made / 400 - 1), limit)
 
 
 def test_two_sizes_on_one_run_are_warned_of() -> None:

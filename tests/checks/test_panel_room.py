@@ -107,6 +107,14 @@ def test_bulkhead_nuts_use_the_sharp_hexagon() -> None:
     assert "nut-clash" not in at(18, face="none")
 
 
+@pytest.mark.parametrize("faces", [("none", "cab"), ("cab", "none")])
+def test_a_hole_without_a_nut_is_no_nut_to_meet(faces: tuple[NutFace, NutFace]) -> None:
+    """M6 nuts are 11.55 mm over corners: 5.77 mm from a nut's middle lies another hole's, but no nut."""
+    pair = [nutted(str(k), 100 + 5 * k, 100, nut_face=face) for k, face in enumerate(faces)]
+    assert "nut-clash" not in codes(panel(*pair))
+    assert "nut-clash" in codes(panel(*(replace(h, nut_face="cab") for h in pair)))
+
+
 def test_nuts_on_different_faces_do_not_meet() -> None:
     assert "nut-clash" not in codes(panel(nutted("1", 100, 100), nutted("2", 110, 100, nut_face="engine")))
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from fastener_jobs import FLUSH, STUD, WELD_NUT, body_hole, every, laid, m6
+from finish_jobs import on_wall
 from joint_jobs import EXACT, MIDDLE, firewall, on, plate
 
 from generators.checks.joint.countersinks import head_depth_mm
@@ -131,3 +132,9 @@ def test_a_part_lies_where_the_stud_stands_and_off_the_welded_nut(face: Face, co
 def test_a_part_open_round_a_welded_nut_clears_it() -> None:
     # 1.1 x 10 x 2 / sqrt(3) = 12.70 mm across corners
     assert every(laid(on(plate(body_hole(12.8)), face="engine"), insert=WELD_NUT)) == []
+
+
+@pytest.mark.parametrize(("wide", "codes"), [(14.1, []), (14.0, ["stands-in-panel"])])
+def test_a_hole_beside_what_stands_is_wider_by_twice_the_way(wide: float, codes: list[str]) -> None:
+    """A weld nut 12.02 mm across, 1 mm beside the middle of the panel's hole: 12.02 + 2 mm."""
+    assert [f.code for f in on_wall(wide, 1.0)] == codes

@@ -43,7 +43,7 @@ def scratch() -> Path:
 def drawn(tree: Path, room: str, seed: int, count: int, only: str) -> list[Mutant]:
     """``count`` mutants of a room drawn at random, in the order of the files."""
     every: list[Mutant] = []
-    for file in sorted((tree / "generators" / room).glob("*.py")):
+    for file in sorted((tree / "generators" / room).rglob("*.py")):
         if only in file.name:
             every += mutants(str(file.relative_to(tree)), file.read_bytes())
     chosen = random.Random(seed).sample(every, min(count, len(every)))

@@ -199,6 +199,17 @@ def test_the_same_parts_lie_in_the_same_places_again() -> None:
     assert nested(plans, shop()).sheets == nested(plans, shop()).sheets
 
 
+def test_a_word_on_the_layer_of_the_sheets_edges_is_no_edge(tmp_path: Path) -> None:
+    """Only lines are edges: what a shop writes there itself (the rack's number, say) leaves the file readable."""
+    of = shop()
+    made = nested([box("a", 200, 150, 2)], of)
+    path = written(made, made.sheets[0], of, tmp_path / "n.dxf")
+    doc = ezdxf.readfile(path)
+    doc.modelspace().add_text("rack 7", dxfattribs={"layer": of.nest.sheet_layer})
+    doc.saveas(path)
+    assert read(made, made.sheets[0], of, path).problems == ()
+
+
 def moved(one: Laid, du: float = 0.0, turn: float = 0.0) -> Laid:
     return replace(one, place=Placement(one.place.du + du, one.place.dv, one.place.angle + turn))
 

@@ -314,6 +314,19 @@ def test_an_outline_tight_round_circles() -> None:
         hull_of_discs([(0.0, 0.0, 20.0), (3.0, 0.0, 5.0)])
 
 
+@pytest.mark.parametrize("turn_deg", range(0, 180, 7))
+def test_circles_in_a_row_leave_no_side_without_a_length(turn_deg: int) -> None:
+    """A row of clamp holes, all of one size: a stadium, of four vertices, however it lies on the panel."""
+    turn = math.radians(turn_deg)
+    row = [
+        (-418.85 + 54.137 * k * math.cos(turn), 51.79 + 54.137 * k * math.sin(turn), 9.1) for k in range(11)
+    ]
+    outline = hull_of_discs(row)
+    assert len(outline.vertices) == 4
+    assert area(outline) == pytest.approx(math.pi * 9.1**2 + 541.37 * 18.2)
+    assert len(polyline(outline)) > 20
+
+
 def test_the_note_says_what_keeps_a_print_flat_and_how_a_long_one_lies() -> None:
     assert "PLA keeps flat" in make().notes[1]
     # 127.7 x 49.7 mm; on a bed of 126 x 126 it goes in: (252 / 177.4)² = 2.018

@@ -12,7 +12,7 @@ import math
 import pytest
 
 from generators.model.hose_path import Arc, HosePath, Segment, Straight
-from generators.routing.flaring import making
+from generators.routing.flaring import Making, making
 
 NEEDED = 0.75 * 25.4 + 20.0
 
@@ -47,6 +47,11 @@ def test_an_end_too_short_for_nut_and_bar_is_flared_first(
 def test_where_not_even_the_nut_fits_that_is_said() -> None:
     assert making(path(19.1, 100.0), 4).fits
     assert not making(path(19.0, 100.0), 4).fits
+
+
+def test_a_straight_as_long_as_nut_and_sleeve_is_enough() -> None:
+    assert Making(straight_mm=(20.0, 30.0), nut_mm=20.0, early=(True, True)).fits
+    assert not Making(straight_mm=(30.0, 19.99), nut_mm=20.0, early=(True, True)).fits
 
 
 def test_what_hands_pull_in_counts_as_straight_and_one_end_is_flared_first() -> None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from routing_samples import LIMITS, run, sheet
 
-from generators.model.hose_path import Box3, Cylinder3, HosePath, Opening3, Prism3, Waypoint
+from generators.model.hose_path import Box3, Cylinder3, HosePath, Opening3, Point3, Prism3, Waypoint
 from generators.model.hose_results import Routing
+from generators.routing.around.bodies import distances
 from generators.routing.around.clearance import clearances
 from generators.routing.around.detour import _known, route, surroundings
 from generators.routing.around.lattice import corridor
@@ -95,13 +97,9 @@ def test_through_a_gap_in_a_wall() -> None:
 
 
 def test_corridor_keeps_its_distance() -> None:
-    import numpy as np
-
     around = surroundings([BOX], [], LIMITS)
     corners = corridor(np.array([0.0, 0, 0]), np.array([700.0, 0, 0]), around.bodies, 7.0, 75.0)
     assert corners
-    from generators.routing.around.bodies import distances
-
     line = np.vstack(
         [
             np.linspace(a, b, 50)
@@ -109,6 +107,29 @@ def test_corridor_keeps_its_distance() -> None:
         ]
     )
     assert distances(around.bodies, line, np.zeros(len(line), dtype=int)).min() >= 12.0
+
+
+@pytest.mark.parametrize(
+    ("walls", "start", "end"),
+    [
+        ([((250, 200, 0), 60)], (0, 40, 0), (500, 0, 30)),
+        ([((250, 200, 0), 10), ((550, -200, 0), 10)], (0, 40, 0), (760, 0, 30)),
+    ],
+)
+def test_a_corridor_turns_only_where_it_must(walls: list, start: Point3, end: Point3) -> None:
+    """Straight past any one corner, something lies nearer than the limit of 6 mm and 7 mm of half a hose."""
+    boxes = [
+        Box3(name=f"wall {k}", centre=at, u=(1, 0, 0), v=(0, 1, 0), half_mm=(half, 300, 900))
+        for k, (at, half) in enumerate(walls)
+    ]
+    bodies = surroundings(boxes, [], LIMITS).bodies
+    corners = corridor(np.array(start, dtype=float), np.array(end, dtype=float), bodies, 7.0, 75.0)
+    assert corners
+    way = [np.array(start), *corners, np.array(end)]
+    for before, after in zip(way, way[2:], strict=False):
+        line = np.linspace(before, after, 3000)
+        gaps = [distances(bodies, line, np.full(len(line), k)).min() for k in range(len(boxes))]
+        assert min(gaps) < 13.0
 
 
 def test_a_tight_place_has_no_curve() -> None:

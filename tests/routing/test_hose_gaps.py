@@ -141,6 +141,17 @@ def test_a_pad_and_a_flat_ended_bar_on_their_way_against_many_turns() -> None:
         ].all()
 
 
+def test_the_box_round_a_pad_on_its_way_is_no_larger_than_the_way() -> None:
+    """A quarter turn about z: the corner (110, 20) goes round at sqrt(110² + 20²), 35 to 45 mm up all the way."""
+    pad = Block(centre=(100, 0, 40), half_mm=(10, 20, 5), **UPRIGHT)
+    sweep = Sweep3(name="pedal", pivot=(0, 0, 0), axis=(0, 0, 1), turn_rad=math.pi / 2, limbs=(pad,))
+    rows = collect([sweep], [], LIMITS)
+    far = math.hypot(110, 20)
+    for found, least in ((-rows.low[0], (20, 20, -35)), (rows.high[0], (far, far, 45))):
+        assert (found >= np.array(least) - 1e-9).all()
+        assert (found <= np.array(least) + 0.5).all()
+
+
 def test_the_strip_of_a_fold_is_measured_as_the_panel_it_belongs_to() -> None:
     strip = Prism3(name="sheet", origin=(0, 0, 0), outline=((0, 0), (20, 0), (20, 2), (0, 2)), low_mm=0, high_mm=300,
                    what="face", **UPRIGHT)  # fmt: skip
@@ -293,6 +304,21 @@ def test_through_the_panel() -> None:
     # at an angle of 45° a 12 mm hose needs 12 / cos 45° + 2 tan 45°
     slanted = dict(through(100, three(np.array([1, 1, 0]) / math.sqrt(2)), panel))
     assert slanted["crossing"] == pytest.approx((20 - 12 * math.sqrt(2) - 2) / 2)
+
+
+def test_a_hose_that_ends_short_of_a_panel_does_not_go_through_it() -> None:
+    """At 45°, the middle of the metal 80 mm ahead, it is 80 / cos 45° = 113.1 mm along the hose."""
+    panel = sheet()
+    lean = three(np.array([1, 1, 0]) / math.sqrt(2))
+
+    def gone_through(length: float) -> list[float]:
+        end = three(np.array([-81.0, 0, 0]) + length * np.array(lean))
+        path = path_of(run((-81, 0, 0), lean, end, lean))
+        found = clearances([path], [], [panel], LIMITS)
+        return [c.station_mm for c in found if c.what == "crossing"]
+
+    assert gone_through(100.0) == []
+    assert gone_through(130.0) == pytest.approx([80 * math.sqrt(2)])
 
 
 def test_own_body_is_left_out_near_the_end_only() -> None:

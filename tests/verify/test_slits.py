@@ -18,7 +18,8 @@ from generators.geometry.contours import bounds, circle
 from generators.geometry.slits import slit
 from generators.layout.passing import with_passing
 from generators.model.folds import Passing
-from generators.model.plan import PanelLayout
+from generators.model.plan import KeepOut, PanelLayout
+from generators.model.words import Face
 from generators.verify.pdf.template.pages import read_template_pdf
 
 PAGE = (0.0, 0.0, 200.0, 100.0)
@@ -65,6 +66,20 @@ def test_a_sheet_with_its_slit_reads_back(tmp_path: Path) -> None:
 def test_a_slit_left_out_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(template_page, "slits", lambda *given: [])
     assert "no slit to it" in problems(tmp_path, standing(430.0, 330.0))
+
+
+@pytest.mark.parametrize(("face", "told"), [("cab", True), ("engine", False)])
+def test_only_what_stands_on_the_papers_own_face_wants_a_slit(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, face: Face, told: bool
+) -> None:
+    """The paper lies on the cab face: a boss that touches the sheet there is in its way, one behind it is not."""
+    boss = KeepOut(
+        name="boss", face=face, contour=circle(430.0, 330.0, 25.0), gap_mm=0.0, depth_mm=50.0, reason="boss"
+    )
+    layout = replace(firewall(), keepouts=(boss,))
+    assert problems(tmp_path, layout) == ""
+    monkeypatch.setattr(template_page, "slits", lambda *given: [])
+    assert ("no slit to it" in problems(tmp_path, layout)) is told
 
 
 def test_a_slit_elsewhere_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -60,7 +60,7 @@ def scene_view(sights: Sequence[Sight], camera: Camera, step_mm: float, window: 
     ``window`` is what the picture shows, (x0, y0, x1, y1) on paper in mm of the vehicle: what lies outside
     it is left out.
     """
-    near = [s for s in sights if _within(s, camera, window)]
+    near = [s for s in sights if within(s, camera, window)]
     spans = [[(tube.radius_mm, *span) for tube in s.tubes for span in _spans(tube, camera)] for s in near]
     faces = [face for s, own in zip(near, spans, strict=True) if s.hides for face in _faces(s, own, camera)]
     lines = [
@@ -141,7 +141,8 @@ def box_on_paper(low: Array, high: Array, camera: Camera) -> Window:
     return float(x0), float(y0), float(x1), float(y1)
 
 
-def _within(sight: Sight, camera: Camera, window: Window) -> bool:
+def within(sight: Sight, camera: Camera, window: Window) -> bool:
+    """True for what meets the window by its box: nothing else is drawn in it, or hides what is."""
     x0, y0, x1, y1 = box_on_paper(sight.low, sight.high, camera)
     return x0 < window[2] and x1 > window[0] and y0 < window[3] and y1 > window[1]
 

@@ -15,6 +15,10 @@ from numpy.typing import NDArray
 
 STEP = 0.8
 ON_MM, ASIDE_MM = 0.05, 0.3
+BESIDE_MM, OFF_MM, OUT_MM = 0.3, 0.8, 0.6
+"""How near a leader comes to a label and to a point; what of its own circle's rim is no matter. Ours."""
+
+LEADER_STEP = 0.6
 SIEVE = 8
 """Of many points every eighth is asked first: most boxes that cover any cover one of those."""
 BOX_COUNTS = 40.0
@@ -30,6 +34,14 @@ Circle = tuple[float, float, float]
 def _shares(count: int) -> Floats:
     """The ends of ``count`` equal steps from 0 to 1, without the 0, shape (count, 1)."""
     shares = np.linspace(0, 1, count + 1)[1:, None]
+    shares.setflags(write=False)
+    return shares
+
+
+@lru_cache(maxsize=1024)
+def _shares_from(count: int) -> Floats:
+    """The ends of ``count`` equal steps from 0 to 1, with the 0, shape (count + 1, 1)."""
+    shares = np.concatenate((np.zeros((1, 1)), _shares(count)))
     shares.setflags(write=False)
     return shares
 
@@ -72,6 +84,7 @@ class Taken:
         self._hard_all: Floats | None = None
         self._soft_all: Floats | None = None
         self._boxes_all: Floats | None = None
+        self._boxes_wide: Floats | None = None
 
     def keep_clear(self, points: Floats) -> None:
         """No label may cover these points."""
@@ -97,7 +110,7 @@ class Taken:
     def take(self, box: Box) -> None:
         """No label may touch this box."""
         self._boxes.append(box)
-        self._boxes_all = None
+        self._boxes_all = self._boxes_wide = None
 
     def mark(self) -> tuple[int, int]:
         """Where the taken places stand now, for ``back_to``."""
@@ -107,7 +120,7 @@ class Taken:
         """Give back every place taken since ``mark``."""
         del self._hard[mark[0] :]
         del self._boxes[mark[1] :]
-        self._hard_all = self._boxes_all = None
+        self._hard_all = self._boxes_all = self._boxes_wide = None
 
     def _points(self) -> Floats:
         """All hard points, shape (n, 2), sorted by x."""
@@ -131,6 +144,12 @@ class Taken:
             self._boxes_all = np.array(self._boxes, dtype=float).reshape(-1, 4)
         return self._boxes_all
 
+    def _taken_wide(self) -> Floats:
+        """All boxes with the air a leader leaves them, shape (n, 4)."""
+        if self._boxes_wide is None:
+            self._boxes_wide = grown(self._taken(), BESIDE_MM)
+        return self._boxes_wide
+
     # --- boxes --------------------------------------------------------------------------
     def inside(self, boxes: Floats, pad: float = 0.0) -> Flags:
         """Which boxes lie in the live area, ``pad`` mm off its rim."""
@@ -153,6 +172,10 @@ class Taken:
             & (b[:, 1] < boxes[:, 3, None])
         )
         holes = self._holes
+        if not len(holes):
+            # a picture keeps its holes clear by their rims alone
+            labels: NDArray[np.intp] = np.add.reduce(touch, axis=1)
+            return labels
         if own is not None:
             holes = holes[np.abs(holes - own).max(axis=1) > ON_MM]
         dx = np.clip(holes[:, 0], boxes[:, 0, None], boxes[:, 2, None]) - holes[:, 0]
@@ -175,10 +198,10 @@ class Taken:
     def free(self, boxes: Floats, own: Circle | None = None) -> NDArray[np.intp]:
         """The numbers of the boxes that ``hits`` says 0 of."""
         left = np.flatnonzero(self._things(boxes, own) == 0) if len(boxes) else np.empty(0, dtype=np.intp)
+        near = self._near(*_hull(boxes[left])) if len(left) else None
         for step in (SIEVE, 1):
-            if len(left):
-                near = self._near(*_hull(boxes[left]))[::step]
-                left = left[~_inside(boxes[left], near).any(axis=1)]
+            if len(left) and near is not None:
+                left = left[~np.logical_or.reduce(_inside(boxes[left], near[::step]), axis=1)]
         return left
 
     def softness(self, boxes: Floats) -> Floats:
@@ -197,24 +220,31 @@ class Taken:
     # --- leaders ------------------------------------------------------------------------
     def leader_blocked(self, start: Point, end: Point, own: Point, own_radius: float) -> bool:
         """True when a leader runs over a label or another hole, or begins where two rims cross."""
+        # asked some thousand times a sheet, mostly of a few points: single numbers where arrays cost more
         holes = self._holes
-        rim = np.abs(np.hypot(start[0] - holes[:, 0], start[1] - holes[:, 1]) - holes[:, 2]) < ASIDE_MM
-        if rim.any() and (np.hypot(holes[rim, 0] - own[0], holes[rim, 1] - own[1]) > ON_MM).any():
-            return True
-        x0, x1 = sorted((start[0], end[0]))
-        y0, y1 = sorted((start[1], end[1]))
-        b = grown(self._taken(), 0.3)
+        if len(holes):
+            rim = np.abs(np.hypot(start[0] - holes[:, 0], start[1] - holes[:, 1]) - holes[:, 2]) < ASIDE_MM
+            if (
+                np.count_nonzero(rim)
+                and (np.hypot(holes[rim, 0] - own[0], holes[rim, 1] - own[1]) > ON_MM).any()
+            ):
+                return True
+        x0, x1 = (start[0], end[0]) if start[0] <= end[0] else (end[0], start[0])
+        y0, y1 = (start[1], end[1]) if start[1] <= end[1] else (end[1], start[1])
+        b = self._taken_wide()
         b = b[(b[:, 0] < x1) & (x0 < b[:, 2]) & (b[:, 1] < y1) & (y0 < b[:, 3])]
         near = self._near(x0 - 1, y0 - 1, x1 + 1, y1 + 1)
-        near = near[np.hypot(near[:, 0] - own[0], near[:, 1] - own[1]) > own_radius + 0.6]
+        near = near[np.hypot(near[:, 0] - own[0], near[:, 1] - own[1]) > own_radius + OUT_MM]
         if not len(b) and not len(near):
             return False
-        points = along((start, end), 0.6)
-        x, y = points[:, 0, None], points[:, 1, None]
-        if len(b) and ((x > b[:, 0]) & (x < b[:, 2]) & (y > b[:, 1]) & (y < b[:, 3])).any():
+        along_x, along_y = end[0] - start[0], end[1] - start[1]
+        shares = _shares_from(max(1, math.ceil(math.hypot(along_x, along_y) / LEADER_STEP)))
+        x, y = start[0] + shares * along_x, start[1] + shares * along_y
+        if len(b) and np.count_nonzero((x > b[:, 0]) & (x < b[:, 2]) & (y > b[:, 1]) & (y < b[:, 3])):
             return True
-        near = near[~self._crossable(near, own)]
-        return len(near) > 0 and float(np.hypot(near[:, 0] - x, near[:, 1] - y).min()) < 0.8
+        if len(near) and len(holes):
+            near = near[~self._crossable(near, own)]
+        return len(near) > 0 and bool(np.count_nonzero(np.hypot(near[:, 0] - x, near[:, 1] - y) < OFF_MM))
 
     def _crossable(self, near: Floats, own: Point) -> Flags:
         """Which points belong to the rim of a larger hole around ``own``: its leader must get out."""

@@ -92,7 +92,7 @@ def way_round(plan: PartPlan, layout: PanelLayout, face: Face, holding: Sequence
 
     Its telling openings, left or right and up or down of its bolt as whoever stands before that face sees it.
     """
-    own = [h for h in layout.holes if plan.name in h.owners or h.work.part == plan.name]
+    own = [h for h in layout.holes if plan.name in (*h.owners, *h.work.locates) or h.work.part == plan.name]
     ways = wrong_ways(own, holding, flat=len(plan.flanges) == 1)
     if not ways:
         return ""

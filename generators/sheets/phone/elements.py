@@ -46,6 +46,11 @@ def markup(element: Element) -> str:
     return Tree.tostring(element, encoding="unicode", method="html")
 
 
+def element(text: str) -> Element:
+    """The element that ``markup`` made a text of. Raises ``ParseError`` for what is none."""
+    return Tree.fromstring(text)
+
+
 def inline_svg(text: str, own: str, words: str, px_per_mm: float) -> Element:
     """A picture of the pens as an element of a page, at so many px a mm.
 

@@ -162,7 +162,7 @@ def _finished(sheet: SpaceSheet, pictures: Pictures, turns: bool) -> list[Elemen
         el(
             "section",
             el("h2", FINISHED),
-            [pictures.framed(view, words) for view in views],
+            [pictures.framed([view], words) for view in views],
             el("p", _opens("Turn it in 3D"), data_script="", hidden="") if turns else None,
             id="finished",
         )

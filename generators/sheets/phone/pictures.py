@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
+from functools import partial
 from pathlib import Path
+from typing import Any, TypeVar
 
 from generators.drawing.paper.pen import BLACK, MEDIUM
 from generators.drawing.paper.svg_pen import SvgPen
+from generators.drawing.pieces import Piece, kept
 from generators.model.install import HosePicture, PanelPicture, Picture, PlacePicture
 from generators.model.plan import PanelLayout
 from generators.model.spec.titles import capital
@@ -14,7 +17,7 @@ from generators.model.words import NEW
 from generators.sheets.document import Picture as Drawn
 from generators.sheets.hose_views import HoseView
 from generators.sheets.hose_words import LinesSheet, end_words
-from generators.sheets.phone.elements import Element, el, inline_svg
+from generators.sheets.phone.elements import Element, el, element, inline_svg, markup
 from generators.sheets.phone.panel import PhonePanel
 from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.space.stand import StandView
@@ -33,6 +36,11 @@ WIDER = (1.5, 2.0, 3.0)
 
 It is shown as wide as the column, and opens at its own size.
 """
+
+WIDTHS_MM = (WIDTH_MM, *(WIDTH_MM * share for share in WIDER))
+
+
+View = TypeVar("View", bound=Drawn)
 
 
 class _FinePen(SvgPen):
@@ -61,20 +69,10 @@ class _FinePen(SvgPen):
         super().text(x, y, text, size, bold=bold, align=align, grey=min(grey, DARK), angle_deg=angle_deg)
 
 
-def _wide_enough(
-    drawn: Callable[[float], Element], wanted: set[str], crowded: Callable[[], bool] = lambda: False
-) -> Element:
-    """The narrowest picture that says all that is wanted, the last one not ``crowded``; or the widest."""
-    out = drawn(WIDTH_MM)
-    for share in WIDER:
-        said = [node.text or "" for node in out.iter("text")]
-        # words too long for the picture stand in lines
-        if not crowded() and all(
-            words in said or (" " in words and words in " ".join(said)) for words in wanted
-        ):
-            break
-        out = drawn(WIDTH_MM * share)
-    return out
+def _says_all(picture: Element, wanted: Collection[str]) -> bool:
+    """True where all that is wanted stands in it; words too long for the picture stand in lines."""
+    said = [node.text or "" for node in picture.iter("text")]
+    return all(words in said or (" " in words and words in " ".join(said)) for words in wanted)
 
 
 class Pictures:
@@ -105,8 +103,8 @@ class Pictures:
             if picture.name_all or h.number in picture.lit or (not picture.lit and h.status not in NEW)
         }
 
-        def drawn(width_mm: float) -> Element:
-            view = PhonePanel(
+        views = [
+            PhonePanel(
                 layout,
                 width_mm=width_mm,
                 face=picture.face,
@@ -114,31 +112,27 @@ class Pictures:
                 name_all=picture.name_all,
                 headed=False,
             )
-            return self.framed(view, view.words, self._middle(view))
-
-        return _wide_enough(drawn, wanted)
+            for width_mm in WIDTHS_MM
+        ]
+        return self.framed(views, views[0].words, wanted, self._middle)
 
     def _hose(self, picture: HosePicture) -> Element:
         spec = self._lines.hose(picture.hose).spec
         wanted = {capital(end_words(self._lines, end)) for end in (spec.from_, spec.to)}
-        tight: list[bool] = []
-
-        def drawn(width_mm: float) -> Element:
-            view = HoseView(self._lines, width_mm=width_mm, view=picture.view, lit=picture.hose, headed=False)
-            out = self.framed(view, f"{view.words}; picture only", "0.5")
-            tight[:] = [view.crowded]
-            return out
-
-        return _wide_enough(drawn, wanted, lambda: any(tight))
+        views = [
+            HoseView(self._lines, width_mm=width_mm, view=picture.view, lit=picture.hose, headed=False)
+            for width_mm in WIDTHS_MM
+        ]
+        return self.framed(views, f"{views[0].words}; picture only", wanted, lambda _view: "0.5")
 
     def _place(self, picture: PlacePicture) -> Element:
         wanted = {words for words, _at in picture.marks}
 
-        def drawn(width_mm: float) -> Element:
-            view = StandView(self._space, self._lines, picture, width_mm=width_mm, headed=False)
-            return self.framed(view, f"{view.words}; picture only", "0.5")
-
-        return _wide_enough(drawn, wanted)
+        views = [
+            StandView(self._space, self._lines, picture, width_mm=width_mm, headed=False)
+            for width_mm in WIDTHS_MM
+        ]
+        return self.framed(views, f"{views[0].words}; picture only", wanted, lambda _view: "0.5")
 
     @staticmethod
     def _middle(view: PhonePanel) -> str:
@@ -146,17 +140,43 @@ class Pictures:
         places = view.lit_places()
         return f"{sum(x for x, _ in places) / len(places) / view.size[0]:.3f}" if places else ""
 
-    def framed(self, drawn: Drawn, words: str, middle: str = "") -> Element:
-        """Anything drawn, with its words under it; opened, it begins with its ``middle`` in sight."""
-        box = el("div", self.svg(drawn, words), class_="picture")
-        if middle:
-            box.set("data-middle", middle)
+    def framed(
+        self,
+        views: Sequence[View],
+        words: str,
+        wanted: Collection[str] = (),
+        middle: Callable[[View], str] = lambda _view: "",
+    ) -> Element:
+        """The narrowest of the views that says all that is wanted and is not crowded, or the last one.
+
+        Its words stand under it; opened, it begins with its ``middle`` in sight.
+        """
+        told: Any = tuple(view.made_of for view in views)
+        made_of = partial(_drawn, told, words, tuple(sorted(wanted)), self._count)
+        piece = kept(made_of, partial(_drawn, views, words, wanted, self._count))
+        tried = int(piece.said[0])
+        self._count += tried
+        box = el("div", element(piece.code), class_="picture")
+        share = middle(views[tried - 1])
+        if share:
+            box.set("data-middle", share)
         return el("figure", box, el("figcaption", words + "."))
 
-    def svg(self, drawn: Drawn, words: str) -> Element:
-        """The picture as an element; ``words`` stand for it where it is not seen."""
-        self._count += 1
-        pen = _FinePen(Path(), *drawn.size, title=words, subject=words)
-        drawn.paint(pen)
-        # its own size: no smaller than its letters can be read
-        return inline_svg(pen.drawn(), f"p{self._count}-", words, PX_PER_MM)
+
+def _drawn(views: Sequence[Drawn], words: str, wanted: Collection[str], before: int) -> Piece:
+    """The element of the view that is chosen, and how many were drawn, after those drawn ``before``."""
+    tried = 0
+    for view in views:
+        tried += 1
+        out = _svg(view, words, f"p{before + tried}-")
+        if not getattr(view, "crowded", False) and _says_all(out, wanted):
+            break
+    return Piece(markup(out), (), (str(tried),))
+
+
+def _svg(drawn: Drawn, words: str, own: str) -> Element:
+    """The picture as an element; ``words`` stand for it where it is not seen."""
+    pen = _FinePen(Path(), *drawn.size, title=words, subject=words)
+    drawn.paint(pen)
+    # its own size: no smaller than its letters can be read
+    return inline_svg(pen.drawn(), own, words, PX_PER_MM)

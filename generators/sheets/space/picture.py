@@ -12,7 +12,7 @@ import shapely
 from generators.drawing.paper.pen import BLACK, GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.part.views import Camera
 from generators.drawing.space.sights import Sight
-from generators.drawing.space.views import Drawn, Window, box_on_paper, samples, scene_view
+from generators.drawing.space.views import Drawn, Window, box_on_paper, samples, scene_view, within
 from generators.geometry.frames import Matrix
 from generators.model.words import BodyKind
 from generators.sheets.document import Picture
@@ -74,7 +74,10 @@ def _named(sight: Sight) -> bool:
 
 
 class SpaceView(Picture):
-    """A view to scale, as wide as the text: the window is widened to the page, as names need the room."""
+    """A view to scale, as wide as the text: the window is widened to the page, as names need the room.
+
+    It holds what lies in its window and no more: what changes elsewhere leaves it as it is.
+    """
 
     soft = (SOFT_MM, SOFT)
     choosy = False
@@ -111,9 +114,12 @@ class SpaceView(Picture):
         super().__init__(width_mm, tall + (HEAD_MM if headed else 0.0))
         self._headed = headed
         self._box = (0.0, 0.0, width_mm, tall)
-        self._sheet, self._camera, self._words = sheet, camera, words
-        self._marked, self._frames = marked, frames
-        self.sights = tuple(sights)
+        self._camera, self._words = camera, words
+        self._marked, self._frames = tuple(marked), frames
+        self._pressed = sheet.feet
+        self._origins = tuple((layout.title, matrix) for layout, matrix in sheet.panels) if frames else ()
+        self.sights = tuple(sight for sight in sights if within(sight, camera, self.window))
+        self.told_by_itself()
 
     @cached_property
     def drawn(self) -> tuple[Drawn, ...]:
@@ -192,7 +198,7 @@ class SpaceView(Picture):
 
     def _feet(self, pen: Pen, marks: Marks) -> None:
         """An arrow onto each pad, where the view shows its way."""
-        for foot in self._sheet.feet:
+        for foot in self._pressed:
             end, back = self.place(foot.at), self.place(np.array(foot.at) - np.array(foot.way) * FOOT_MM)
             if math.dist(end, back) * self.ratio >= (ASKEW if self._frames else SQUARE) * FOOT_MM:
                 marks.arrow(pen, back, end, f"driver's foot, {foot.pedal}", at=back)
@@ -200,10 +206,10 @@ class SpaceView(Picture):
     def _panel_axes(self, pen: Pen, marks: Marks) -> None:
         """u and v of each panel from its origin."""
         found: dict[tuple[float, ...], list[str]] = {}
-        for layout, matrix in self._sheet.panels:
+        for title, matrix in self._origins:
             for word, way in (("u", matrix[:3, 0]), ("v", matrix[:3, 1])):
                 key = tuple(np.round([*matrix[:3, 3], *way], 3) + 0.0)
-                found.setdefault(key, []).append(f"{word}, {layout.title}")
+                found.setdefault(key, []).append(f"{word}, {title}")
         for key, titles in found.items():
             origin, way = np.array(key[:3]), np.array(key[3:])
             start, end = self.place(origin), self.place(origin + way * 16.0 * self.ratio)

@@ -77,7 +77,8 @@ class StandView(SpaceView):
         headed: bool = True,
     ) -> None:
         """Without ``headed`` its words are left to whoever shows it."""
-        self._picture, self._lines = picture, lines
+        # only what it draws from, all before the rest is built: by that it is told from others
+        self._picture, self._units = picture, lines.units
         self._spots = tuple(_spots(sheet, lines, picture))
         camera, _words = SEEN[picture.view]
         chosen, low, high = _chosen(sheet, picture)
@@ -139,7 +140,7 @@ class StandView(SpaceView):
         with pen.clipped(*self._box):
             pen.stroke(THIN, GREY, ARC_DASH)
             pen.circle(x, y, 2 * radius)
-        far = f"its other bolt: on this arc, {format_short(self._picture.arc_mm, self._lines.units, 0)}"
+        far = f"its other bolt: on this arc, {format_short(self._picture.arc_mm, self._units, 0)}"
         turns = np.radians([60, 120, 90, 30, 150, 0, 180])
         rim = [(x + radius * float(np.cos(t)), y + radius * float(np.sin(t))) for t in turns]
         marks.name(rim, far, dot=True)

@@ -13,11 +13,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pypdfium2
 import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
+
+from generators.verify.pdf_texts import Said, Texts, remember, said_on
 
 MM = 72 / 25.4
 BEGINNING = 30
@@ -26,6 +29,9 @@ BEGINNING = 30
 MOST_PAGES = 400
 MOST_OBJECTS = 200_000
 MOST_BYTES = 200_000_000
+WIDE = 2
+"""Bytes of a letter as the library gives it."""
+
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 
@@ -185,11 +191,13 @@ def _read(data: bytes) -> PdfFile:
         if not 0 < count <= MOST_PAGES:
             raise UnreadablePdfError(f"has {count} pages")
         try:
-            pages = tuple(_page(document, index) for index in range(count))
+            looked = [_page(document, index) for index in range(count)]
         except pypdfium2.PdfiumError as fault:
             raise UnreadablePdfError(f"has a page that cannot be read: {fault}") from fault
+        # whoever asks next what it says need not open it again
+        remember(data, Texts(pages=tuple(said for _, said in looked)))
         return PdfFile(
-            pages=pages,
+            pages=tuple(content for content, _ in looked),
             version=document.get_version() or 0,
             print_scaling=bool(pdfium.FPDF_VIEWERREF_GetPrintScaling(document)),
             one_sided=pdfium.FPDF_VIEWERREF_GetDuplex(document) == pdfium.Simplex,
@@ -213,25 +221,32 @@ def _mentions(data: bytes, key: bytes) -> bool:
     return False
 
 
-def _page(document: pypdfium2.PdfDocument, index: int) -> Content:
+def _page(document: pypdfium2.PdfDocument, index: int) -> tuple[Content, Said]:
+    """What is drawn on a page, and what it says."""
     page = document[index]
     left, bottom, right, top = page.get_mediabox()
     words_page = page.get_textpage()
     shapes: list[Shape] = []
     words: list[Word] = []
     others = 0
-    for order, item in enumerate(page.get_objects(max_depth=1, textpage=words_page)):
+    # asked for each of some ten thousand objects: the library's own objects about them take twice as long
+    text_of = _Text(words_page)
+    for order in range(_count(page)):
         if order > MOST_OBJECTS:
             raise UnreadablePdfError(f"has more than {MOST_OBJECTS} objects on page {index + 1}")
-        if item.type == pdfium.FPDF_PAGEOBJ_PATH:
+        item = pdfium.FPDFPage_GetObject(page, order)
+        if not item:
+            raise pypdfium2.PdfiumError("Failed to get pageobject.")
+        kind = pdfium.FPDFPageObj_GetType(item)
+        if kind == pdfium.FPDF_PAGEOBJ_PATH:
             shapes += _shapes(item, order, (left, bottom))
-        elif item.type == pdfium.FPDF_PAGEOBJ_TEXT:
-            words.append(_word(item, (left, bottom)))
+        elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
+            words.append(Word(text=text_of(item), box=_box(item, (left, bottom))))
         else:
             others += 1
     crop = page.get_cropbox()
     cropped = any(abs(a - b) > 0.001 for a, b in zip(crop, (left, bottom, right, top), strict=True))
-    return Content(
+    drawn = Content(
         width=(right - left) / MM,
         height=(top - bottom) / MM,
         rotation=page.get_rotation(),
@@ -241,22 +256,51 @@ def _page(document: pypdfium2.PdfDocument, index: int) -> Content:
         shapes=tuple(shapes),
         words=tuple(words),
     )
+    return drawn, said_on(page, words_page)
 
 
-def _word(item: pypdfium2.PdfTextObj, origin: Point) -> Word:
-    x0, y0, x1, y1 = item.get_bounds()
+def _count(page: pypdfium2.PdfPage) -> int:
+    count = pdfium.FPDFPage_CountObjects(page)
+    if count < 0:
+        raise pypdfium2.PdfiumError("Failed to get number of pageobjects.")
+    return int(count)
+
+
+class _Text:
+    """Gives the text of the text objects of one page; empty where the library finds none."""
+
+    def __init__(self, page: pypdfium2.PdfTextPage) -> None:
+        self._page = page.raw
+        self._room(256)
+
+    def _room(self, units: int) -> None:
+        self._letters = (pdfium.FPDF_WCHAR * units)()
+        self._bytes = ctypes.sizeof(self._letters)
+
+    def __call__(self, item: Any) -> str:
+        # its length comes with it: where there was too little room it is asked for once more
+        count = int(pdfium.FPDFTextObj_GetText(item, self._page, self._letters, self._bytes))
+        if count > self._bytes:
+            self._room(count)
+            count = int(pdfium.FPDFTextObj_GetText(item, self._page, self._letters, self._bytes))
+        return ctypes.string_at(self._letters, max(count - WIDE, 0)).decode("utf-16-le")
+
+
+def _box(item: Any, origin: Point) -> Box:
+    """Bounds of an object in page mm. Raises ``PdfiumError``."""
+    x0, y0, x1, y1 = ctypes.c_float(), ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
+    if not pdfium.FPDFPageObj_GetBounds(item, x0, y0, x1, y1):
+        raise pypdfium2.PdfiumError("Failed to locate pageobject.")
     ox, oy = origin
-    try:
-        text = item.extract()
-    except pypdfium2.PdfiumError:
-        text = ""
-    return Word(text=text, box=((x0 - ox) / MM, (y0 - oy) / MM, (x1 - ox) / MM, (y1 - oy) / MM))
+    return (x0.value - ox) / MM, (y0.value - oy) / MM, (x1.value - ox) / MM, (y1.value - oy) / MM
 
 
-def _shapes(item: pypdfium2.PdfObject, order: int, origin: Point) -> list[Shape]:
+def _shapes(path: Any, order: int, origin: Point) -> list[Shape]:
     """The subpaths of one path object."""
-    path = item.raw
-    a, b, c, d, e, f = item.get_matrix().get()
+    matrix = pdfium.FS_MATRIX()
+    if not pdfium.FPDFPageObj_GetMatrix(path, matrix):
+        raise pypdfium2.PdfiumError("Failed to get matrix of pageobject.")
+    a, b, c, d, e, f = matrix.a, matrix.b, matrix.c, matrix.d, matrix.e, matrix.f
     ox, oy = origin
     fill, stroke = ctypes.c_int(), pdfium.FPDF_BOOL()
     pdfium.FPDFPath_GetDrawMode(path, fill, stroke)

@@ -11,6 +11,7 @@ import pypdfium2
 
 from generators.model.plan import PanelHole, PanelLayout
 from generators.verify.pdf.template.works import table_work_problems
+from generators.verify.pdf_texts import texts_of
 
 INCH_MM = 25.4
 WHOLE = 1e-6
@@ -44,17 +45,14 @@ def _limits(hole: PanelHole, *, inch: bool) -> str:
 def told_problems(path: Path, layouts: Iterable[PanelLayout]) -> Iterator[str]:
     """Holes whose row in a finished report does not say when, how, from which face and with what."""
     try:
-        document = pypdfium2.PdfDocument(path)
+        texts = texts_of(path)
     except (pypdfium2.PdfiumError, OSError) as error:
         yield f"is not a readable PDF: {error}"
         return
-    try:
-        text = _bare("".join(page.get_textpage().get_text_range() for page in document))
-    except pypdfium2.PdfiumError as error:
-        yield f"has a page that cannot be read: {error}"
+    if texts.fault is not None:
+        yield f"has a page that cannot be read: {texts.fault}"
         return
-    finally:
-        document.close()
+    text = _bare("".join(page.text for page in texts.pages))
     for layout in layouts:
         for hole in layout.holes:
             begin, end = re.escape(_bare(hole.number + hole.purpose)), re.escape(_bare(hole.tool or NONE))

@@ -10,9 +10,9 @@ from typing import Any
 import pypdfium2
 
 from generators.model.findings import Waived
+from generators.verify.pdf_texts import MARK, Said, texts_of
 from generators.verify.readback import ReadBack
 
-MARK = "WAIVED: see list"
 TITLE = "WAIVED RULES"
 POINTS_PER_MM = 72 / 25.4
 MARGIN_MM = 9.9
@@ -28,21 +28,17 @@ def waiver_problems(
     The list is looked for in the whole file, or ``on_first`` page alone; there ``reasons`` may be cut.
     """
     try:
-        document = pypdfium2.PdfDocument(path)
+        texts = texts_of(path)
     except (pypdfium2.PdfiumError, OSError):
         return []  # the reader of that sheet has said so
-    try:
-        told = []
-        problems: list[str] = []
-        for number in range(1, len(document) + 1):
-            page = document[number - 1]
-            text = page.get_textpage()
-            told.append(text.get_text_range())
-            problems += [f"page {number} {said}" for said in _mark(page, text, bool(waived))]
-    except pypdfium2.PdfiumError:
+    if texts.fault is not None:
         return []  # the same
-    finally:
-        document.close()
+    told = [page.text for page in texts.pages]
+    problems = [
+        f"page {number} {said}"
+        for number, page in enumerate(texts.pages, 1)
+        for said in _mark(page, bool(waived))
+    ]
     if waived:
         where = told[:1] if on_first else told
         problems += _list("".join(where), waived, reasons)
@@ -71,20 +67,16 @@ def dxf_waiver_problems(path: Path, waived: Sequence[Waived]) -> list[str]:
     return problems + list(_list(told, waived, reasons=False))
 
 
-def _mark(page: pypdfium2.PdfPage, text: pypdfium2.PdfTextPage, wanted: bool) -> Iterator[str]:
-    found = text.search(MARK, match_case=True)
-    width, height = (side / POINTS_PER_MM for side in page.get_size())
-    count = 0
-    while (place := found.get_next()) is not None:
-        count += 1
-        boxes = [text.get_charbox(i) for i in range(place[0], place[0] + place[1])]
+def _mark(page: Said, wanted: bool) -> Iterator[str]:
+    width, height = (side / POINTS_PER_MM for side in page.size)
+    for boxes in page.marks:
         left, low = (min(b[k] for b in boxes) / POINTS_PER_MM for k in (0, 1))
         right, top = (max(b[k] for b in boxes) / POINTS_PER_MM for k in (2, 3))
         if min(left, low, width - right, height - top) < MARGIN_MM:
             yield f"has the mark {MARK!r} off the paper or at its very edge"
-    if wanted and not count:
+    if wanted and not page.marks:
         yield f"does not say {MARK!r}"
-    if count and not wanted:
+    if page.marks and not wanted:
         yield "says a rule was waived, and none was"
 
 

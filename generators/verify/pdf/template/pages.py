@@ -51,7 +51,7 @@ from generators.verify.pdf.template.slots import slot_problems
 from generators.verify.pdf.template.words import bar_problems, says, table_problems, word_problems
 from generators.verify.pdf.template.works import sign_problems
 from generators.verify.pdf.template.wrap import wrap_key, wrap_problems
-from generators.verify.pdf.waivers import MARK
+from generators.verify.pdf_texts import MARK
 from generators.verify.readback import ReadBack
 
 LARGEST_MM = 200 * 25.4
