@@ -11,7 +11,7 @@ import re
 import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -70,7 +70,7 @@ Measured = Callable[[Sequence[Word]], bool]
 """Whether the shapes of a page of those words are asked for; a function of a module."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Content:
     """One page. ``others`` counts objects that are neither paths nor text."""
 
@@ -83,10 +83,16 @@ class Content:
     shapes: tuple[Shape, ...]
     words: tuple[Word, ...]
 
-    @property
+    # every word that a page must say is looked for in these
+    @cached_property
     def text(self) -> str:
         """All words with single blanks between them."""
         return " ".join(" ".join(word.text for word in self.words).split())
+
+    @cached_property
+    def bare(self) -> str:
+        """All words without blanks."""
+        return plain(self.text)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
