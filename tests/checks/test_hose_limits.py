@@ -140,6 +140,9 @@ def test_a_made_up_hose_too_long_is_warned_of_and_a_cut_one_is_not() -> None:
 def test_a_feed_hose_is_not_shortened_by_pressure() -> None:
     one = replace(case(), moves_mm=30.0)
     assert "hose-length-change" in {f.code for f in hose(one)}
+    # what is left when 374 mm of hose are 4 % shorter, beside path and movement
+    found = only(hose(one), "hose-length-change")
+    assert (found.value, found.limit) == (pytest.approx(424 - 0.04 * 374), 430.0)
     feed = replace(one, spec=replace(one.spec, service="feed"))
     assert "hose-length-change" not in {f.code for f in hose(feed)}
 
@@ -166,6 +169,9 @@ def test_a_reservoir_below_its_port_fails() -> None:
     assert "5.00 mm below master.inlet" in low.found
     assert low.advice == "raise the reservoir by 15.0 mm"
     assert only(level(5.0), "reservoir-low").severity is Severity.WARN
+    just = only(level(0.5), "reservoir-low")
+    assert just.severity is Severity.WARN
+    assert just.found == "lowest level 0.50 mm above master.inlet"
 
 
 def test_a_trap_names_the_hump_and_the_mend() -> None:
@@ -173,6 +179,7 @@ def test_a_trap_names_the_hump_and_the_mend() -> None:
     assert found.severity is Severity.FAIL
     assert "a hump near c1 100 mm along h" in found.found
     assert "by 30.0 mm" in found.advice
+    assert (found.value, found.limit) == (30.0, 0.0)
 
 
 def test_a_trap_where_a_hose_is_led_by_nothing_names_the_clamp_nearest_along_it() -> None:

@@ -18,6 +18,7 @@ import pytest
 from mutants import Mutant
 
 BASE_S = 15.0
+LEARN_S = 3600.0
 TIMES = 6.0
 # heavy and never mutated: imported once, before the forks
 PRELOAD = ("numpy", "shapely", "pint", "tomlkit", "matplotlib")
@@ -147,7 +148,7 @@ def mapped(tree: Path, room: str, paths: tuple[str, ...]) -> Map | None:
         out.write_text(json.dumps({"lines": rows, "seconds": plugin.seconds}))
         return code
 
-    if _forked(learn, 1800.0) != 0:
+    if _forked(learn, LEARN_S) != 0:
         return None
     read = json.loads(out.read_text())
     lines = {f: {int(k): set(v) for k, v in rows.items()} for f, rows in read["lines"].items()}
