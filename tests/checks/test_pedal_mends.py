@@ -6,8 +6,7 @@ import math
 from dataclasses import replace
 
 import pytest
-from hydraulics.pedal_samples import FRAME, brake_pedal, clutch_pedal
-from pedal_jobs import LOW, clutch
+from pedal_jobs import FRAME, LOW, brake_pedal, clutch, clutch_pedal
 
 from generators.checks.pedal.changes import PIN_STEP_MM, larger_master, larger_reservoir
 from generators.hydraulics.brake import solve_brake
