@@ -118,3 +118,10 @@ def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:
         if sequence.found or way == "folder":
             return sequence, True
     return bend_sequence(plan, replace(setting_of(plan, shop), supported=False)), False
+
+
+def on_brake_instead(plan: PartPlan, shop: Shop, bends: Sequence) -> Sequence | None:
+    """The order on the brake alone of a part bent on the folder; None where the folder is not used."""
+    if all(step.machine == "brake" for step in bends.steps):
+        return None
+    return bend_sequence(plan, setting_of(plan, shop))

@@ -12,13 +12,30 @@ GaugeOn = Literal["edge", "flange", "line"]
 Why = Literal["meets", "support", "tools", "pieces", "force", "opening", "trapped", "length"]
 
 
+PastAt = Literal["beside", "over", "under", "behind"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Past:
+    """How far a flange reaches past a stop, mm, and where it lies there to fingers that touch it.
+
+    ``beside_mm`` is the air beside them; 0 for what is ``over``, ``under`` or ``behind`` them.
+    """
+
+    flange: str
+    past_mm: float
+    at: PastAt
+    beside_mm: float
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """What the back gauge touches, and where: ``distance_mm`` from the middle of the flat bend.
 
     ``on`` is a straight edge, the outer face of a flange bent before, or, where there is neither, the
     scribed bend line, set by eye. ``flange`` is what is touched. ``apart_mm`` is how far two fingers may
-    stand apart on it, middle to middle; 0 where it is too short for two.
+    stand apart on it, middle to middle; 0 where it is too short for two. ``clear_mm``: so far above the
+    die's top, or below it, a bent flange's face begins to be flat. ``past``: what reaches past the stop.
     """
 
     on: GaugeOn
@@ -28,6 +45,8 @@ class Stop:
     high_x: float
     below: bool = False
     apart_mm: float = 0.0
+    clear_mm: float = 0.0
+    past: tuple[Past, ...] = ()
 
     @property
     def long_mm(self) -> float:

@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
 from generators.bending.force import bending_force, made_radius, pressed_angle
-from generators.bending.gauge import nearest_finger, stop_for
+from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
 from generators.bending.steps import Reach, Refusal, Step, Stop

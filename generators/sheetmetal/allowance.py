@@ -23,6 +23,9 @@ from generators.standards import material as material_row
 from generators.standards import thickness_off_mm
 
 DIN_LOWEST_RATIO = 0.1
+SHOP_K = "shop test bend"
+"""Source of a K-factor that the shop measured itself."""
+
 SAME_THICKNESS_MM = 0.02
 NO_CLOSER_SHARE = 0.01
 """No gap or length asks for a sheet nearer to its thickness than this share of it: none is sold so, and a
@@ -123,7 +126,7 @@ def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: 
         and stock.k_factor is not None
         and math.isclose(radius, stock.inside_radius_mm, abs_tol=1e-6)
     ):
-        k, source = stock.k_factor, "shop test bend"
+        k, source = stock.k_factor, SHOP_K
     elif (row := material_row(material)).k_factor is not None:
         k, source = row.k_factor, f"material table ({row.k_trust})"
     else:

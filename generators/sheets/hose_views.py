@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -101,7 +102,7 @@ class HoseView(Picture):
 
     def _page(self, points: Array) -> Flat:
         moved = (points - self._low) * self._scale + MARGIN_MM
-        return [(float(x), float(y)) for x, y in moved]
+        return [(x, y) for x, y in moved.tolist()]
 
     def _hull(self, corners: Sequence[Point3]) -> Flat:
         page = self._page(np.array(corners)[:, list(self._axes)])
@@ -203,7 +204,7 @@ class HoseView(Picture):
         frame = shapely.box(x, y, x + wide, y + tall)
         bodies: dict[str, list[Polygon]] = {}
         for obstacle in self._lines.obstacles:
-            corners = obstacle_corners(obstacle) if obstacle.kind != "fixed" else []
+            corners = obstacle_corners(obstacle) if obstacle.kind != "fixed" else ()
             if corners:
                 seen = Polygon(self._hull(corners)).intersection(frame)
                 if isinstance(seen, Polygon) and seen.area >= LEAST_BAND_MM2:
@@ -263,7 +264,9 @@ def _at(origin: Point3, u: Point3, v: Point3, a: float, b: float, w: Point3 = (0
     return x, y, z
 
 
-def obstacle_corners(obstacle: Obstacle3) -> list[Point3]:
+# every picture of a job shows the same obstacles
+@lru_cache(maxsize=1024)
+def obstacle_corners(obstacle: Obstacle3) -> tuple[Point3, ...]:
     """Points whose hull is what an obstacle covers in any view; none for a pedal in motion."""
     if isinstance(obstacle, Prism3):
         normal = np.cross(np.array(obstacle.u), np.array(obstacle.v))
@@ -274,7 +277,7 @@ def obstacle_corners(obstacle: Obstacle3) -> list[Point3]:
                 _at(obstacle.origin, obstacle.u, obstacle.v, u, v, (rise[0], rise[1], rise[2]))
                 for u, v in obstacle.outline
             ]
-        return out
+        return tuple(out)
     if isinstance(obstacle, Box3):
         u, v = np.array(obstacle.u), np.array(obstacle.v)
         w, half = np.cross(u, v), obstacle.half_mm
@@ -283,10 +286,10 @@ def obstacle_corners(obstacle: Obstacle3) -> list[Point3]:
             np.array(obstacle.centre) + a * half[0] * u + b * half[1] * v + c * half[2] * w
             for a, b, c in signs
         ]
-        return [(float(p[0]), float(p[1]), float(p[2])) for p in corners]
+        return tuple((float(p[0]), float(p[1]), float(p[2])) for p in corners)
     if isinstance(obstacle, Cylinder3):
-        return _cylinder_corners(obstacle)
-    return []
+        return tuple(_cylinder_corners(obstacle))
+    return ()
 
 
 def _cylinder_corners(body: Cylinder3) -> list[Point3]:

@@ -25,7 +25,7 @@ from bent_parts import (
     zed,
 )
 
-from generators.bending.gauge import nearest_finger
+from generators.bending.gauging.stops import nearest_finger
 from generators.bending.mends import main_refusal
 from generators.bending.setting import setting_of
 from generators.bending.tools import plain_die, punch_outline

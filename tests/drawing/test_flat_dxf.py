@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -220,3 +221,30 @@ def test_no_letters_where_the_shop_takes_no_text_or_nothing_is_bent(tmp_path: Pa
         write_flat_dxf(CASES[name], path, revision=REVISION, cutting=shop)
         assert "CORNERS" not in ezdxf.readfile(path).layers
         assert read_flat_dxf(path, CASES[name], rel="f.dxf", cutting=shop).problems == ()
+
+
+def test_the_file_says_where_the_drawing_s_zero_lies_and_what_is_never_cut(tmp_path: Path) -> None:
+    """The hanger's origin is a bore's centre: its left and lower edges lie left of it and below."""
+    path, plan = tmp_path / "f.dxf", make("pedal_hanger", web_below_mm=45.0)
+    write_flat_dxf(plan, path, revision=REVISION)
+    doc = ezdxf.readfile(path)
+    notes = list(doc.modelspace().query("TEXT[layer=='NOTES']"))
+    zero = next(n for n in notes if n.dxf.text.startswith("The drawing's X 0"))
+    match = re.fullmatch(
+        r"The drawing's X 0 \(.*\) is X (\S+) of this file, its Y 0 \(the lower edge\) is Y (\S+)\.",
+        zero.dxf.text,
+    )
+    assert match is not None
+    assert float(match[2]) == pytest.approx(-45.0)
+    never = next(n for n in notes if n.dxf.text.startswith("NEVER CUT what is on "))
+    assert {"BEND_UP", "MARK", "NOTES", "CORNERS"} <= set(
+        never.dxf.text.removesuffix(".").split(" on ")[1].split(", ")
+    )
+    assert read_flat_dxf(path, plan, rel="f.dxf").problems == ()
+    was = zero.dxf.text
+    zero.dxf.text = was.replace("Y -45.00", "Y -44.98")
+    doc.saveas(path)
+    assert any("is said to be at Y -44.98" in p for p in read_flat_dxf(path, plan, rel="f.dxf").problems)
+    zero.dxf.text, never.dxf.text = was, never.dxf.text.replace("BEND_UP, ", "")
+    doc.saveas(path)
+    assert "no note says that BEND_UP is never cut" in read_flat_dxf(path, plan, rel="f.dxf").problems

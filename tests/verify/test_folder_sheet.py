@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -30,16 +31,23 @@ from generators.verify.readback import ReadBack
 
 FOLDER = Folder(name="demo", capacity=(FoldCapacity(thickness_mm=3.0, length_mm=1250.0),))
 SHOP = replace(MACHINES, folder=FOLDER)
-TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, folder=FOLDER)
+TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0, folder=FOLDER)
 PLAN = replace(hat(80.0, 45.0, 20.0), name="top_hat", title="Hat, invented")
 ON_FOLDER = FolderSetting(folder=FOLDER, tensile_mpa=370.0, springback_rad=0.02)
 BENDS = Search(plan=PLAN, setting=ON_FOLDER).run()
+ON_BRAKE = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
+INSTEAD = Search(plan=PLAN, setting=ON_BRAKE).run()
 
 
-def written(path: Path, bends: Sequence, units: UnitSystem = "metric", plan: PartPlan = PLAN) -> Path:
-    write_setup_sheet(
-        plan, path, bends=bends, machines=SHOP, job_title="Toy", revision="abc1234", units=units
-    )
+def written(
+    path: Path,
+    bends: Sequence,
+    units: UnitSystem = "metric",
+    plan: PartPlan = PLAN,
+    instead: Sequence | None = INSTEAD,
+) -> Path:
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234", "units": units}
+    write_setup_sheet(plan, path, bends=bends, machines=SHOP, instead=instead, **named)
     return path
 
 
@@ -99,19 +107,74 @@ def test_bends_shared_out_between_both_machines_read(tmp_path: Path) -> None:
         flanges=(*base.flanges, lip),
         bends=(*base.bends, replace(edge, direction="down")),
     )
-    on_brake = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
-    for alone in (on_brake, replace(ON_FOLDER, springback_rad=0.0)):
+    for alone in (ON_BRAKE, replace(ON_FOLDER, springback_rad=0.0)):
         assert not Search(plan=plan, setting=alone).run().found
-    bends = Search(plan=plan, setting=Both(first=on_brake, second=ON_FOLDER)).run()
+    bends = Search(plan=plan, setting=Both(first=ON_BRAKE, second=ON_FOLDER)).run()
     assert bends.found
     assert {step.bend: step.machine for step in bends.steps} == {"r": "brake", "l": "brake", "lip": "folder"}
-    assert read(written(tmp_path / "s.pdf", bends, plan=plan), plan).problems == ()
+    no_order = Search(plan=plan, setting=ON_BRAKE).run()
+    path = written(tmp_path / "s.pdf", bends, plan=plan, instead=no_order)
+    assert read(path, plan).problems == ()
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert f"ON THE BRAKE ALONE no order of its bends was found: bend {no_order.refusals[0].bend}: " in text
+
+
+def test_a_shop_with_a_brake_alone_has_an_order_too(tmp_path: Path) -> None:
+    assert INSTEAD.found
+    path = written(tmp_path / "s.pdf", BENDS)
+    reading = read(path)
+    assert reading.problems == ()
+    assert reading.facts[0].startswith("4 of 4 bends in order")
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert "Steps 5 to 8: Steps on the brake instead make all bends where there is no folder" in text
+    assert [
+        m["number"] for m in re.finditer(r"(?P<number>\d) Bend [a-z ]+, on the brake instead:", text)
+    ] == [*"5678"]
+    silent = read(written(tmp_path / "t.pdf", BENDS, instead=None))
+    assert "the sheet does not say whether a brake alone bends what its folder does" in silent.problems
+    first = INSTEAD.on_brake[0]
+    deeper = replace(INSTEAD, steps=(replace(first, depth_mm=first.depth_mm + 0.1), *INSTEAD.steps[1:]))
+    assert any(
+        "step 5" in p and "deep" in p
+        for p in read(written(tmp_path / "u.pdf", BENDS, instead=deeper)).problems
+    )
+    order = replace(INSTEAD, steps=INSTEAD.steps[:3])
+    assert any(
+        "the steps make" in p for p in read(written(tmp_path / "v.pdf", BENDS, instead=order)).problems
+    )
+
+
+def test_k_is_told_with_the_v_it_was_measured_over(tmp_path: Path) -> None:
+    path = written(tmp_path / "s.pdf", BENDS)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert (
+        "K 0.430: shop test bend, over V 24 mm of the brake: over another V, or on the folder, bend a strip "
+        "before the blank is cut."
+    ) in text
+    for tools, plan, found in (
+        (replace(TOOLS, opening_mm=20.0), PLAN, "the shop's test bend is V 20"),
+        (replace(TOOLS, opening_mm=None), PLAN, "wrong about the V that K 0.430"),
+        (TOOLS, replace(PLAN, bends=tuple(replace(b, k_factor=0.44) for b in PLAN.bends)), "has K 0.430"),
+        (
+            TOOLS,
+            replace(PLAN, bends=tuple(replace(b, k_source="material table (R2)") for b in PLAN.bends)),
+            "has K",
+        ),
+    ):
+        assert any(found in p for p in read(path, plan, tools).problems), found
 
 
 def test_the_page_reads(tmp_path: Path) -> None:
     path = tmp_path / "setup.html"
     write_setup_page(
-        path, job="toy", plan=PLAN, bends=BENDS, machines=SHOP, job_title="Toy", revision="abc1234"
+        path,
+        job="toy",
+        plan=PLAN,
+        bends=BENDS,
+        instead=INSTEAD,
+        machines=SHOP,
+        job_title="Toy",
+        revision="abc1234",
     )
 
     def look() -> ReadBack:
@@ -121,7 +184,7 @@ def test_the_page_reads(tmp_path: Path) -> None:
 
     reading = look()
     assert reading.problems == ()
-    assert reading.facts == (f"4 of 4 bends as on the setup sheet, {4 * FRAMES} pictures at their angles",)
+    assert reading.facts == (f"4 of 4 bends as on the setup sheet, {8 * FRAMES} pictures at their angles",)
     text = path.read_text(encoding="utf-8")
     path.write_text(re.sub(r"FINGERS [^.]*\.", "FINGERS 99 mm.", text, count=1), encoding="utf-8")
     assert any("has no finger of 99 mm" in p for p in look().problems)

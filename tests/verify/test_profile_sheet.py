@@ -225,3 +225,16 @@ def test_a_part_said_to_stand_where_it_does_not_is_found_out(
     )
     said = drawn(plan, tmp_path / "p.pdf").problems
     assert "page 2: does not say that the part does not stand on the profile" in said
+
+
+def test_nothing_is_said_of_drilling_where_nothing_is_drilled(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = CASES["shelf_30"]
+    assert drawn(plan, tmp_path / "p.pdf").problems == ()
+    text = " ".join(" ".join(page.text for page in read_pdf(tmp_path / "p.pdf").pages).split())
+    assert "checked by a licensed mechanic and follow local codes" in text
+    assert "Before drilling" not in text
+    monkeypatch.setattr("generators.drawing.paper.furniture.NO_UP", ())
+    found = drawn(plan, tmp_path / "q.pdf").problems
+    assert "page 1 speaks of drilling, and nothing is drilled by it" in found

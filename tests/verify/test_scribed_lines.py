@@ -39,7 +39,7 @@ def sheet(
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
     write_setup_sheet(plan, path, bends=bends, machines=machines, units=units, **named)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
-    tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, folder=FOLDER)
+    tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, opening_mm=24.0, folder=FOLDER)
     return text, read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems
 
 

@@ -33,7 +33,7 @@ def problems(
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
     written = replace(MACHINES, brake=replace(MACHINES.brake, gauge=brake.gauge))
     write_setup_sheet(plan, path, bends=bends, machines=written, units=units, **named)
-    tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0)
+    tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, opening_mm=24.0)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
     return read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems, text
 
@@ -61,7 +61,7 @@ def test_two_fingers_stand_on_the_edge_or_a_square_does(
     said = (
         f"Two fingers, {apart:.1f} mm apart"
         if apart
-        else f"ONE FINGER on {long:.1f} mm of edge: lay a square on the die."
+        else f"ONE FINGER on {long:.1f} mm of edge, anywhere on it: lay a square on the die."
     )
     assert said in text
     far = swapped(bends, 0, replace(first, stop=replace(first.stop, apart_mm=long)))

@@ -53,7 +53,7 @@ def read(path: Path) -> ReadBack:
         path,
         job="toy",
         plan=PLAN,
-        tools=Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0),
+        tools=Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0),
         waived=WAIVED,
         job_title="Toy job, Öl",
         revision="abc1234",

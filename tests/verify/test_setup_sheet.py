@@ -34,7 +34,7 @@ from generators.verify.readback import ReadBack
 PLAN = replace(hat(80.0, 40.0, 30.0), name="top_hat", title="Hat, invented")
 SETTING = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0, springback_rad=math.radians(1))
 BENDS = Search(plan=PLAN, setting=SETTING).run()
-TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0)
+TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0)
 
 
 def written(

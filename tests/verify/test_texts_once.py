@@ -7,12 +7,14 @@ from typing import Any
 
 import pypdfium2
 import pytest
+from issue.finished import Finished
 
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.waived import MARK
 from generators.verify import pdf_texts
 from generators.verify.pdf.content import _read, read_pdf
 from generators.verify.pdf.made_holes import told_problems
+from generators.verify.pdf.pack.pages import may_be_measured, pages_of
 from generators.verify.pdf.sheet import read_sheet_pdf
 from generators.verify.pdf.waivers import waiver_problems
 
@@ -114,3 +116,13 @@ def test_a_page_that_cannot_be_read_leaves_those_before_it(
     assert reading.problems[-1] == "has a page that cannot be read: no such page"
     assert "page 1 does not say 'revision 1234567'" in reading.problems
     assert list(told_problems(path, ())) == ["has a page that cannot be read: no such page"]
+
+
+def test_of_a_pack_everything_is_measured_but_the_pictures_of_the_steps(finished_van: Finished) -> None:
+    path = finished_van.folder / "print_me.pdf"
+    whole, read = pages_of(read_pdf(path).pages), pages_of(read_pdf(path, may_be_measured).pages)
+    assert {page.kind for page in whole} >= {"first", "cab", "tables", "install"}
+    for one, other in zip(whole, read, strict=True):
+        assert (one.kind, one.content.words) == (other.kind, other.content.words)
+        assert other.content.shapes == (() if one.kind == "install" else one.content.shapes)
+        assert one.content.shapes

@@ -20,7 +20,7 @@ from generators.bending.folder.tools import (
     leaf_outline,
 )
 from generators.bending.force import pressed_angle
-from generators.bending.gauge import edges_of, touched_at, whose
+from generators.bending.gauging.stops import edges_of, touched_at, whose
 from generators.bending.legs import PartShape
 from generators.bending.shadow import OFF_SHEET_MM, SKIN_MM, Shadow, crossing
 from generators.bending.steps import FoldStep, Reach, Refusal, Stop
@@ -277,8 +277,9 @@ class FoldTrial(Attempt):
         ):
             if not back.nearest_mm <= y + nose <= back.reach_mm:
                 continue
-            touched = touched_at(self.laid, gauge, y, (low, high), (0.0, back.height_mm))
-            if touched:
+            seat = touched_at(self.laid, gauge, y, (low, high), (0.0, back.height_mm), 0.0)
+            if seat:
+                touched, _ = seat
                 flange = whose(self.laid, y, touched)
                 return Stop(
                     on="edge", flange=flange, distance_mm=y + nose, low_x=touched[0], high_x=touched[1]

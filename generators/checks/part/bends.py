@@ -18,13 +18,13 @@ from generators.model.findings import Finding, Severity
 from generators.model.limits import Limits
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.model.spec.shop import Shop, Stock
+from generators.sheetmetal.allowance import SHOP_K
 from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.grain import Lie, lie_of
 from generators.sheetmetal.joggle import is_joggle
 from generators.standards import BendRadius, minimum_bend_radius
 
 FACING = -0.5
-SHOP_K = "shop test bend"
 
 
 BEND_NEAR_BEND = Rule(

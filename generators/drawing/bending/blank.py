@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from generators.bending.steps import AnyStep, FoldStep
 from generators.drawing.bending.figures import shown
@@ -40,21 +41,58 @@ def between(plan: PartPlan, step: AnyStep) -> str:
     return f" {pair[0]} to {pair[1]}" if pair else ""
 
 
-def _touched(flat: FlatPattern, step: AnyStep) -> Point:
-    """The middle of what a stop touches, on the blank."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BendFrame:
+    """The blank seen from a bend about to be made: along its middle line, and out to the leg at the gauge."""
+
+    start: Point
+    along_uv: Point
+    out_uv: Point
+    long_mm: float
+    turned: bool
+    line_mm: float
+
+    def along_of(self, x: float) -> float:
+        """Where a place along the machine lies along the middle line, mm from its start."""
+        return self.long_mm - x if self.turned else x
+
+    def along(self, p: Point) -> float:
+        """The same of a point of the blank."""
+        return sum((p[i] - self.start[i]) * self.along_uv[i] for i in (0, 1))
+
+    def at(self, along: float, distance_mm: float) -> Point:
+        """A point of the blank so far along the bend and, as its stop is given, behind it."""
+        out = distance_mm + self.line_mm
+        u, v = (self.start[i] + self.along_uv[i] * along + self.out_uv[i] * out for i in (0, 1))
+        return u, v
+
+    def ends(self, distance_mm: float, low: float, high: float) -> tuple[Point, Point]:
+        """Two such points."""
+        return self.at(low, distance_mm), self.at(high, distance_mm)
+
+
+def bend_frame(flat: FlatPattern, step: AnyStep) -> BendFrame:
+    """How places on a machine are those on the blank, at one step."""
     strip = next(b for b in flat.bends if b.bend.name == step.bend)
     (au, av), (bu, bv) = strip.middle
     long = math.dist((au, av), (bu, bv))
-    eu, ev = (bu - au) / long, (bv - av) / long
     out = tuple(sum(p[i] for p in strip.far) / 2 - sum(p[i] for p in strip.near) / 2 for i in (0, 1))
     rear = (1.0 if step.child_rear else -1.0) / math.hypot(*out)
-    stop = step.stop
-    # a folder's stop is measured from its noses, the bend line lies line_mm before them
-    away = stop.distance_mm + (step.line_mm if isinstance(step, FoldStep) else 0.0)
-    along = (stop.low_x + stop.high_x) / 2
-    if (strip.bend.direction == "up") == step.child_rear:
-        along = long - along
-    return au + eu * along + out[0] * rear * away, av + ev * along + out[1] * rear * away
+    return BendFrame(
+        start=(au, av),
+        along_uv=((bu - au) / long, (bv - av) / long),
+        out_uv=(out[0] * rear, out[1] * rear),
+        long_mm=long,
+        turned=(strip.bend.direction == "up") == step.child_rear,
+        # a folder's stop is measured from its noses, the bend line lies line_mm before them
+        line_mm=step.line_mm if isinstance(step, FoldStep) else 0.0,
+    )
+
+
+def _touched(flat: FlatPattern, step: AnyStep) -> Point:
+    """The middle of what a stop touches, on the blank."""
+    frame, stop = bend_frame(flat, step), step.stop
+    return frame.at(frame.along_of((stop.low_x + stop.high_x) / 2), stop.distance_mm)
 
 
 def sides_of(flat: FlatPattern) -> Iterator[tuple[tuple[str, str], tuple[Point, Point]]]:

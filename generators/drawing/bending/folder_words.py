@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import angle_lines, beside, length, pieces, shown
+from generators.drawing.bending.gauge_words import slide_words
 from generators.drawing.bending.scribe import scribe_line
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
@@ -24,7 +25,6 @@ LEAF_HANDS = (
     "folder, or one who calls. Fingers locked before clamping. Glasses on."
 )
 BY_LINE = "No straight edge the stop reaches: set it by its scribed bend line."
-SLIDE = "The part stays round the fingers: slide it off sideways."
 
 
 def folder_facts(folder: Folder, units: UnitSystem) -> Iterator[str]:
@@ -66,4 +66,4 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     more = "it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else "springback not measured"
     yield f"LEAF to {fixed(pressed, 1)}°, {more}."
     if step.slide:
-        yield SLIDE
+        yield slide_words(step.reach, "fingers")

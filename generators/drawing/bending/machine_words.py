@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, Step
 from generators.drawing.bending.figures import radius
+from generators.drawing.bending.gauge_words import beam_words
 from generators.drawing.bending.side_view import tools_of
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
@@ -32,7 +33,7 @@ def brake_facts(brake: Brake, units: UnitSystem) -> Iterator[str]:
     yield (
         f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
         f"open {opens} from clamp to table, stroke {stroke}. Gauge fingers "
-        f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long. {OTHER}"
+        f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long{beam_words(g, units)}. {OTHER}"
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,14 +13,17 @@ from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, draw_blank
 from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
+from generators.drawing.bending.instead import all_steps, instead_lines
+from generators.drawing.bending.machine_words import tool_lines
 from generators.drawing.bending.side_view import side_view
-from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
+from generators.drawing.bending.words import cautions, head, lines, meant_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
     LINE,
     LOUD,
     MARGIN_MM,
     PAD_MM,
     PLAIN,
+    SMALL,
     BenchSheet,
     page_size,
     paragraphs,
@@ -35,8 +39,8 @@ TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one that makes these bends in one stroke:"
 NOT_TRIED = "the order with it was not tried; find it before the sheet is cut. On other tools:"
-STEP_MM = (70.0, 64.0, 58.0, 54.0, 50.0)
-"""Height of a step: less where that saves a sheet and its words have room."""
+STEP_MM, STEP_MOST_MM = 50.0, 100.0
+"""Least height of a step, and what it is given of the room left over on its page."""
 
 PICTURE = 0.46
 """Share of a step's width that its picture has."""
@@ -52,17 +56,31 @@ class _Sheet(BenchSheet):
 
     plan: PartPlan
     bends: Bends
+    instead: Bends | None
     machines: Machines
+
+    @property
+    def steps(self) -> tuple[AnyStep, ...]:
+        """Steps of the order, then those on the brake instead."""
+        return all_steps(self.bends, self.instead)
 
     @property
     def fact_texts(self) -> list[str]:
         """What stands under the head of the first page."""
         order = (
-            order_lines(self.bends.steps, self.machines, self.plan, self.units)
+            [
+                *tool_lines(self.steps, self.machines, self.plan, self.units),
+                *instead_lines(self.bends, self.instead),
+            ]
             if self.bends.found
             else self._refusals()
         )
-        return [*part_lines(self.plan, self.machines, self.bends.steps, self.units), *order]
+        return [*part_lines(self.plan, self.machines, self.steps, self.units), *order]
+
+    @property
+    def blank_texts(self) -> list[str]:
+        """What stands beside the picture of the blank: how words and pictures of the steps are meant."""
+        return [LETTERED, *meant_lines(self.steps, self.machines)]
 
     def _refusals(self) -> Iterator[str]:
         """Why there is no order of bends, and what may help."""
@@ -87,16 +105,18 @@ def write_setup_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    instead: Bends | None = None,
 ) -> None:
     """Write the setup sheet of a part as a PDF, upright on ``paper``, ``units`` first.
 
+    ``instead`` is the order on the brake alone of a part that is bent on the folder.
     Raises ``LookupFault`` for unknown paper, ``ExportError`` when the file cannot be written.
     """
     width, height = page_size(paper)
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
-        cautions=cautions(bends.steps),
+        cautions=cautions(all_steps(bends, instead)),
         job_title=job_title,
         revision=revision,
         waived=tuple(waived),
@@ -105,34 +125,41 @@ def write_setup_sheet(
         height=height,
         plan=plan,
         bends=bends,
+        instead=instead,
         machines=machines,
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, bending", subject=f"part {plan.name} {revision}")
-    wanted = _words_mm(sheet)
-    fits = [wanted, *(mm for mm in STEP_MM if mm > wanted)]
-    fits = fits if wanted > STEP_MM[-1] else [mm for mm in STEP_MM if mm >= wanted]
-    high, pages = min(((mm, _shared(sheet, mm)) for mm in fits), key=lambda p: (len(p[1]), -p[0]))
+    pages = _shared(sheet)
     for number, (first, steps) in enumerate(pages, 1):
-        with sheet.page(pen, number, len(pages)) as (below, _):
+        with sheet.page(pen, number, len(pages)) as (below, foot):
             top = _facts(pen, sheet, below) if number == 1 else below
-            if number == 1 and bends.steps:
-                spare = top - MARGIN_MM - sheet.foot_mm - len(steps) * high
-                top = _blank(pen, sheet, top, min(max(BLANK_MM, spare), BLANK_MOST_MM))
-            for index, step in enumerate(steps, first):
-                top = _step(pen, sheet, index, step, top, high)
+            least = [_step_mm(sheet, first + i) for i in range(len(steps))]
+            if number == 1 and sheet.steps:
+                # the blank takes what is left where no step does
+                spare = top - foot - math.fsum(least)
+                least_mm = _blank_mm(sheet)
+                top = _blank(pen, sheet, top, least_mm if steps else min(spare, BLANK_MOST_MM))
+            more = (top - foot - math.fsum(least)) / max(len(steps), 1)
+            for index, (step, high) in enumerate(zip(steps, least, strict=True), first):
+                top = _step(pen, sheet, index, step, top, max(high, min(high + more, STEP_MOST_MM)))
     pen.finish()
 
 
-def _shared(sheet: _Sheet, high: float) -> list[tuple[int, tuple[AnyStep, ...]]]:
+def _shared(sheet: _Sheet) -> list[tuple[int, tuple[AnyStep, ...]]]:
     """Steps for each page with the index of the first: as many as fit under head and facts."""
-    blank = BLANK_MM if sheet.bends.steps else 0.0
-    here = int((sheet.free_mm - sheet.facts_mm(sheet.fact_texts) - blank) // high)
+    steps = sheet.steps
+    free = sheet.free_mm - sheet.facts_mm(sheet.fact_texts) - (_blank_mm(sheet) if steps else 0.0)
     pages: list[tuple[int, tuple[AnyStep, ...]]] = []
-    at, steps = 0, sheet.bends.steps
+    at = 0
     while True:
-        count = max(here, 0) if not pages else max(1, int(sheet.free_mm // high))
+        count, left = 0, free
+        while at + count < len(steps) and _step_mm(sheet, at + count) <= left:
+            left -= _step_mm(sheet, at + count)
+            count += 1
+        # a step too high for a whole page is drawn on one of its own
+        count = max(count, 1) if pages and at < len(steps) else count
         pages.append((at, steps[at : at + count]))
-        at += count
+        at, free = at + count, sheet.free_mm
         if at >= len(steps):
             return pages
 
@@ -141,6 +168,13 @@ def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:
     low = sheet.facts(pen, sheet.fact_texts, top)
     sheet.rule(pen, low)
     return low
+
+
+def _blank_mm(sheet: _Sheet) -> float:
+    """Height that the blank's box needs for what stands beside its picture, mm."""
+    room = sheet.inner - sheet.inner * PICTURE - 2 * PAD_MM
+    rows = sum(SMALL * LINE * len(wrap_text(text, SMALL, room)) + GAP_MM for text in sheet.blank_texts)
+    return max(BLANK_MM, LOUD * LINE + rows + 2 * PAD_MM)
 
 
 def _blank(pen: Pen, sheet: _Sheet, top: float, high: float) -> float:
@@ -152,25 +186,29 @@ def _blank(pen: Pen, sheet: _Sheet, top: float, high: float) -> float:
     sheet.rule(pen, low)
     x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
     y = paragraphs(pen, [TITLE_OF_BLANK], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
-    paragraphs(pen, [LETTERED], (x, y), room, PLAIN, gap=GAP_MM)
+    paragraphs(pen, sheet.blank_texts, (x, y), room, SMALL, gap=GAP_MM)
     return low
 
 
 def _said(sheet: _Sheet, index: int) -> list[str]:
     """The lines of a step under its title."""
-    steps = sheet.bends.steps
-    return list(lines(steps[index], steps[index - 1] if index else None, sheet.plan, sheet.units))
+    steps = sheet.steps
+    # the first of either order has nothing before it
+    before = None if index in (0, len(sheet.bends.steps)) else steps[index - 1]
+    return list(lines(steps[index], before, sheet.plan, sheet.units))
 
 
-def _words_mm(sheet: _Sheet) -> float:
-    """Height that the step with most words needs, mm."""
+def _title(sheet: _Sheet, index: int) -> str:
+    instead = index >= len(sheet.bends.steps)
+    return head(index + 1, sheet.steps[index], sheet.plan, sheet.units, instead=instead)
+
+
+def _step_mm(sheet: _Sheet, index: int) -> float:
+    """Height that a step needs for its words, mm."""
     room = sheet.inner - sheet.inner * PICTURE - 2 * PAD_MM
-    most = 0.0
-    for index, step in enumerate(sheet.bends.steps):
-        title = wrap_text(head(index + 1, step, sheet.plan, sheet.units), LOUD, room, bold=True)
-        rows = sum(PLAIN * LINE * len(wrap_text(text, PLAIN, room)) + GAP_MM for text in _said(sheet, index))
-        most = max(most, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
-    return most
+    title = wrap_text(_title(sheet, index), LOUD, room, bold=True)
+    rows = sum(PLAIN * LINE * len(wrap_text(text, PLAIN, room)) + GAP_MM for text in _said(sheet, index))
+    return max(STEP_MM, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
 
 
 def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: float) -> float:
@@ -182,7 +220,6 @@ def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: 
     pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)
     sheet.rule(pen, low)
     x, room = MARGIN_MM + wide + PAD_MM, sheet.inner - wide - 2 * PAD_MM
-    title = head(index + 1, step, sheet.plan, sheet.units)
-    y = paragraphs(pen, [title], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
+    y = paragraphs(pen, [_title(sheet, index)], (x, top - PAD_MM - LOUD), room, LOUD, bold=True)
     paragraphs(pen, _said(sheet, index), (x, y), room, PLAIN, gap=GAP_MM)
     return low

@@ -28,7 +28,8 @@ from generators.bending.tools import (
     ram_outline,
     table_outline,
 )
-from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen, text_width
+from generators.drawing.bending.naming import named
+from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THIN, WHITE, Pen
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Brake, Die, Punch
@@ -37,9 +38,8 @@ from generators.sheetmetal.folding import bend_allowance
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 ARC_STEPS = 12
-DASH = (1.6, 0.9)
+DASH, DOTS = (1.6, 0.9), (0.25, 0.75)
 TOOL = 0.93
-NAME_MM = 2.4
 ROUND_MM = 4.0
 """Air round the part in the picture, mm of it."""
 
@@ -58,7 +58,8 @@ class SideView:
 
     ``laid`` is the part as it is laid in, ``bent`` as it is at the end, ``finger`` the stop, None by eye.
     ``standing`` and ``moving`` are outlines of the machine, the rearmost first; ``edges`` those seen through
-    the part. ``names`` are the two legs' flanges with a place beyond their ends.
+    the part, which are dotted. ``names`` are the two legs' flanges with a place beyond their ends, ``tools``
+    what else is named, by its outline.
     """
 
     laid: tuple[tuple[Point, ...], ...]
@@ -68,6 +69,7 @@ class SideView:
     edges: tuple[tuple[Point, ...], ...]
     finger: tuple[Point, ...] | None
     names: tuple[tuple[str, Point], ...]
+    tools: tuple[tuple[str, tuple[Point, ...]], ...] = ()
 
     def turned(self) -> SideView:
         """The same seen from the other end of the machine."""
@@ -83,6 +85,7 @@ class SideView:
             edges=rings(self.edges),
             finger=None if self.finger is None else rings((self.finger,))[0],
             names=tuple((name, (-y, z)) for name, (y, z) in self.names),
+            tools=tuple((name, rings((ring,))[0]) for name, ring in self.tools),
         )
 
     @property
@@ -125,21 +128,21 @@ class SideView:
             for ring in self.bent:
                 pen.polygon(page(ring), fill=LIGHT)
             # a cheek before the tools would hide them: their edges are seen through it
-            pen.stroke(THIN, GREY, DASH)
+            pen.stroke(THIN, GREY, DOTS)
             for ring in self.edges:
                 pen.polygon(page(ring))
-        pen.stroke(MEDIUM)
-        for name, place in self.names:
-            self._name(pen, name, page((place,))[0], (x, y, x + width, y + height))
+        flanges = [(name, page((place,))[0]) for name, place in self.names]
+        tools = [(name, page(ring)) for name, ring in self.tools]
+        within = (x + 0.5, y + 0.5, x + width - 0.5, y + height - 0.5)
+        pen.stroke(THIN)
+        for one in named(flanges, tools, [page(ring) for ring in self.bent], within):
+            x0, y0, x1, y1 = one.box
+            if not one.on_tool:
+                pen.rect(x0, y0, x1 - x0, y1 - y0, fill=WHITE, edge=False)
+            if one.lead is not None:
+                pen.line(*one.lead[0], *one.lead[1])
+            pen.text(*one.at, one.text, one.size_mm, grey=BLACK)
         return scale
-
-    @staticmethod
-    def _name(pen: Pen, name: str, at: Point, within: Box) -> None:
-        wide, high = text_width(name, NAME_MM) + 1.0, NAME_MM + 0.9
-        left = min(max(at[0] - wide / 2, within[0]), within[2] - wide)
-        low = min(max(at[1] - 0.8, within[1]), within[3] - high)
-        pen.rect(left, low, wide, high, fill=WHITE, edge=False)
-        pen.text(left + 0.5, low + 0.8, name, NAME_MM, grey=BLACK)
 
 
 def tools_of(step: Step, machines: Machines, thickness_mm: float) -> tuple[Punch, Die]:
@@ -217,6 +220,7 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
         edges=(below, ram, over),
         finger=_finger(step, brake),
         names=tuple(names),
+        tools=(("punch", over), ("die", below), *_called("gauge", _finger(step, brake))),
     )
     return view.turned() if left else view
 
@@ -249,25 +253,40 @@ def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> 
     bed, stop = _ring(bed_outline(folder)), step.stop
     back, at = folder.stop, stop.distance_mm - folder.nose_radius_mm
     other = bend.parent if laid.rear_flange == bend.child else bend.child
-    return SideView(
-        laid=(under, flat, *pieces[False]),
-        bent=(_wrapped(swing, angle), under, _ring(leg), *pieces[True]),
-        standing=(bed,),
-        moving=(beam, fingers, leaf),
-        edges=(bed, beam, fingers, leaf),
-        finger=None
+    touches = (
+        None
         if stop.on == "line"
         else (
             (at, 0.0),
             (at + back.depth_mm, 0.0),
             (at + back.depth_mm, back.height_mm),
             (at, back.height_mm),
-        ),
+        )
+    )
+    return SideView(
+        laid=(under, flat, *pieces[False]),
+        bent=(_wrapped(swing, angle), under, _ring(leg), *pieces[True]),
+        standing=(bed,),
+        moving=(beam, fingers, leaf),
+        edges=(bed, beam, fingers, leaf),
+        finger=touches,
         names=(
             (laid.rear_flange.replace("_", " "), (rear, t + ROUND_MM)),
             (other.replace("_", " "), (end[1][0], end[1][1] + ROUND_MM)),
         ),
+        tools=(
+            ("fingers", fingers),
+            ("beam", beam),
+            ("leaf", leaf),
+            ("bed", bed),
+            *_called("stop", touches),
+        ),
     )
+
+
+def _called(name: str, ring: tuple[Point, ...] | None) -> tuple[tuple[str, tuple[Point, ...]], ...]:
+    """A stop by its name, where there is one."""
+    return () if ring is None else ((name, ring),)
 
 
 def _wrapped(swing: Swing, angle: float) -> tuple[Point, ...]:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from shapely.geometry import LineString
 
 from generators.bending.setting import Machines
-from generators.bending.steps import AnyStep, Fall, FoldStep, Step, Stop
+from generators.bending.steps import AnyStep, Fall, FoldStep, Step
 from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import (
     angle_lines,
@@ -23,6 +23,8 @@ from generators.drawing.bending.figures import (
     shown,
 )
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
+from generators.drawing.bending.gauge_words import UNKNOWN, past_lines, slide_words, standing
+from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
 from generators.drawing.bending.scribe import scribe_line, skew_lines
 from generators.drawing.bending.side_view import from_the_left
@@ -41,10 +43,9 @@ PULLED = (
     "What lies there may pull out of round: measure it after this bend (items R of the inspection sheet), "
     "and dress what is tight."
 )
-SLIDE = "The part stays round the punch: slide it off sideways."
 SEEN = (
     "Pictures are seen from the right end of the machine, gauge on the right, or as a step says: dashed as "
-    "laid in, grey as bent."
+    "laid in, grey as bent, dotted what of the tools lies behind the part."
 )
 LEFT_END = "PICTURE FROM THE LEFT END."
 STOPS = (
@@ -88,6 +89,7 @@ def part_lines(
         yield from brake_facts(machines.brake, units)
     if "folder" in used:
         yield from folder_facts(machines.folder, units)
+    yield from k_lines(plan, machines, steps, units)
     yield from finish_lines(plan)
 
 
@@ -128,19 +130,30 @@ def order_lines(
 ) -> Iterator[str]:
     """What holds for all steps of an order: the tools, and how words and pictures are meant."""
     yield from tool_lines(steps, machines, plan, units)
-    yield f"{SIDES} {SEEN}"
+    yield from meant_lines(steps, machines)
+
+
+def meant_lines(steps: Sequence[AnyStep], machines: Machines) -> Iterator[str]:
+    """How words and pictures of the steps are meant."""
+    yield SIDES
+    yield SEEN
     used = machines_used(steps)
     if "brake" in used:
-        yield STOPS
+        unknown = machines.brake.gauge.beam_behind_mm is None
+        told = unknown and any(isinstance(step, Step) and step.stop.past for step in steps)
+        yield f"{STOPS} {UNKNOWN}" if told else STOPS
     if "folder" in used:
         yield NOSES
 
 
-def head(number: int, step: AnyStep, plan: PartPlan, units: UnitSystem = "metric") -> str:
-    """``2  Bend left: 90°``."""
+def head(
+    number: int, step: AnyStep, plan: PartPlan, units: UnitSystem = "metric", *, instead: bool = False
+) -> str:
+    """``2  Bend left: 90°``; ``instead`` of one on the folder it says so."""
     bend = next(b for b in plan.bends if b.name == step.bend)
     angle = math.degrees(bend.angle_rad)
-    return f"{number}  Bend {shown(step.bend)}: {angle:g}°, {radius(bend.inside_radius_mm, units)}"
+    name = f"{shown(step.bend)}{INSTEAD if instead else ''}"
+    return f"{number}  Bend {name}: {angle:g}°, {radius(bend.inside_radius_mm, units)}"
 
 
 def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSystem) -> Iterator[str]:
@@ -160,7 +173,8 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     else:
         face = f"the straight edge{between(plan, step)} of" if stop.on == "edge" else "the outer face of"
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
-        yield f"{at}, against {face} {shown(stop.flange)}. {_squared(stop, units)}"
+        yield f"{at}, against {face} {shown(stop.flange)}. {_squared(plan, step, units)}"
+        yield from past_lines(step, units)
         yield from skew_lines(plan, step, units)
     way = ", the other way round" if step.turned else ""
     bend = next(b for b in plan.bends if b.name == step.bend)
@@ -178,14 +192,15 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if step.bare:
         yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
-        yield SLIDE
+        yield slide_words(step.punch_reach, "punch")
 
 
-def _squared(stop: Stop, units: UnitSystem) -> str:
+def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     """What keeps the sheet square on its stop: two fingers, or on a short edge a square laid on the die."""
-    if stop.apart_mm > 0:
-        return f"Two fingers, {most(stop.apart_mm, units)} apart at most."
-    return f"ONE FINGER on {most(stop.long_mm, units)} of edge: lay a square on the die."
+    where = standing(plan, step, units)
+    if step.stop.apart_mm > 0:
+        return f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
+    return f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}: lay a square on the die."
 
 
 def _free(falls: Sequence[Fall], units: UnitSystem) -> str:

@@ -24,6 +24,7 @@ from generators.drawing.dxf.file import (
     new_dxf,
     save_dxf,
 )
+from generators.drawing.part.tables.datums import find_datums
 from generators.figures import fixed
 from generators.geometry.contours import arc_of, bounds, segments, stadium
 from generators.model.contour import Contour
@@ -76,6 +77,8 @@ def write_flat_dxf(
     msp = doc.modelspace()
     notes = [
         *_heading(plan, revision, shop),
+        origin_note(planned),
+        *uncut_notes(layers),
         *draw_cuts(msp, planned, flat, shop, layers, smallest_hole_mm),
     ]
     u0, v0, u1, v1 = bounds(flat.contour)
@@ -154,6 +157,19 @@ def layer_list(layers: LayerNames) -> list[DxfLayer]:
     marks = (layers.mark, layers.notes, layers.grain, layers.etch, layers.corners)
     lines |= dict.fromkeys(marks, CONTINUOUS_NARROW)
     return [DxfLayer(name=name, line=lines[name]) for name in layers.each_once]
+
+
+def origin_note(planned: FlatPattern) -> str:
+    """Where the zero of the drawing's X and Y lies in this file, which has the part's own origin."""
+    datums = find_datums(planned)
+    x, y = fixed(datums.u_mm, 2), fixed(datums.v_mm, 2)
+    return f"The drawing's X 0 ({datums.u_words}) is X {x} of this file, its Y 0 ({datums.v_words}) is Y {y}."
+
+
+def uncut_notes(layers: LayerNames) -> list[str]:
+    """Every layer that is not cut, by its name."""
+    others = [name for name in layers.each_once if name != layers.cut]
+    return [f"NEVER CUT what is on {', '.join(others)}."] if others else []
 
 
 def etch_note(text: str, layer: str) -> str:

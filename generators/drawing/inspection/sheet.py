@@ -31,7 +31,8 @@ HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
     "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for "
-    "each piece. What was read can be weighed with the holes of the panel: pedalplate asdrilled."
+    "each piece. Send it back with a piece that is out: where that is bolted to holes of a panel, those who "
+    "issued this sheet can reckon from it whether it still fits (their command: pedalplate asdrilled)."
 )
 CAUTIONS = (
     "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "

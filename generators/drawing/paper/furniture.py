@@ -322,7 +322,9 @@ def _foot(pen: Pen, words: Words, x: float, y: float, width: float) -> None:
     while size > 2.2:
         measured = MEASURE.replace("drilling", "use") if words.face in NO_UP else MEASURE
         measure = wrap_text(measured, size * 1.05, room, bold=True)
-        said = (words.join, *CAUTIONS) if words.join else CAUTIONS
+        # nothing is drilled by a sheet that a bent part stands on
+        legal = CAUTIONS[:1] if words.face in NO_UP else CAUTIONS
+        said = (words.join, *legal) if words.join else legal
         cautions = [line for text in said for line in wrap_text(text, size, room)]
         if (len(measure) * 1.05 + len(cautions)) * size * 1.22 <= FOOT_MM - 2.0:
             break

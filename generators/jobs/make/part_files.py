@@ -9,7 +9,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from generators.bending.setting import machines_of, sequence_of, setting_of
+from generators.bending.setting import machines_of, on_brake_instead, sequence_of, setting_of
 from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -162,7 +162,8 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
     file, plan, name = prepared.file, part.plan, part.spec.name
     setting, bends = setting_of(plan, file.shop), sequence_of(plan, file.shop)[0]
     machines = machines_of(plan, file.shop)
-    made_of: dict[str, Any] = {"bends": bends, "machines": machines}
+    instead = on_brake_instead(plan, file.shop, bends)
+    made_of: dict[str, Any] = {"bends": bends, "instead": instead, "machines": machines}
     dies = dies_of(setting.brake, setting.opening_mm, plan.thickness_mm)
     wanted: dict[str, Any] = {
         "tools": Tools(
@@ -171,6 +172,7 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
             tensile_mpa=setting.tensile_mpa,
             folder=machines.folder,
             over_rad=setting.over_rad,
+            opening_mm=setting.opening_mm,
         )
     }
     yield _pdf(

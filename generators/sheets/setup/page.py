@@ -11,6 +11,7 @@ from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, TITLE, draw_blank
+from generators.drawing.bending.instead import all_steps, instead_lines
 from generators.drawing.bending.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
@@ -40,18 +41,23 @@ def write_setup_page(
     revision: str,
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    instead: Bends | None = None,
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
     style, script = styled(GUIDE, ("setup", "page.css")), kept("setup", "page.js")
+    steps = all_steps(bends, instead)
     facts = [
-        *part_lines(plan, machines, bends.steps, units),
-        *order_lines(bends.steps, machines, plan, units),
+        *part_lines(plan, machines, steps, units),
+        *order_lines(steps, machines, plan, units),
+        *instead_lines(bends, instead),
     ]
     main = [el("section", [el("p", line) for line in facts], class_="facts")]
     main.append(_blank(plan))
-    for number, step in enumerate(bends.steps, 1):
-        before = bends.steps[number - 2] if number > 1 else None
-        main.append(_step(number, step, before, plan, machines, units))
+    for number, step in enumerate(steps, 1):
+        # the first of either order has nothing before it
+        before = None if number in (1, len(bends.steps) + 1) else steps[number - 2]
+        title = head(number, step, plan, units, instead=number > len(bends.steps))
+        main.append(_step(number, title, step, before, plan, machines, units))
     write_page(
         path,
         "setup",
@@ -63,14 +69,14 @@ def write_setup_page(
         revision=escape(revision),
         title=escape(plan.title),
         job_title=escape(job_title),
-        cautions=markup(_cautions(bends, waived)),
+        cautions=markup(_cautions(steps, waived)),
         main="\n".join(map(markup, main)),
         script=script,
     )
 
 
-def _cautions(bends: Bends, waived: Sequence[Waived]) -> Element:
-    words = [el("p", line) for line in (*cautions(bends.steps), LEGAL[0])]
+def _cautions(steps: Sequence[AnyStep], waived: Sequence[Waived]) -> Element:
+    words = [el("p", line) for line in (*cautions(steps), LEGAL[0])]
     out = el(
         "section", el("div", el("strong", "Before you bend"), words, class_="caution"), class_="cautions"
     )
@@ -92,6 +98,7 @@ def _blank(plan: PartPlan) -> Element:
 
 def _step(
     number: int,
+    title: str,
     step: AnyStep,
     before: AnyStep | None,
     plan: PartPlan,
@@ -108,7 +115,7 @@ def _step(
     return el(
         "section",
         el("div", el("div", frames, class_="picture"), controls),
-        el("div", el("h2", head(number, step, plan, units)), said, class_="words"),
+        el("div", el("h2", title), said, class_="words"),
         class_="step",
         id=f"step{number}",
     )

@@ -54,6 +54,7 @@ from generators.verify.dxf.flat_marks import (
     slot_ends,
 )
 from generators.verify.dxf.line_types import flat_lines, line_problems
+from generators.verify.dxf.zero import heading_problems
 from generators.verify.readback import Mark, ReadBack
 
 SAME_RATIO = 1e-9
@@ -112,6 +113,7 @@ def read_flat_dxf(
         if layer != layers.mark
     ]
     problems += note_problems(sheet, shop)
+    problems += heading_problems(sheet, planned, [x.dxf.name for x in doc.layers], layers.cut, shop)
     problems += grain_problems(sheet, plan, planned, shop)
     problems += etch_problems(sheet, plan if letters else replace(plan, etch=""), planned, layers, shop)
     problems += corner_letter_problems(sheet, planned, layers.corners)

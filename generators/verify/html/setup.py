@@ -15,6 +15,8 @@ from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.gauged import gauge_problems
+from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.seen_from import side_problems
 from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
@@ -61,6 +63,8 @@ def read_setup_page(
             problems.append(f"does not list the waived rule {one.code}")
     problems += finish_problems(whole, plan)
     problems += steps_problems(matches, plan, tools)
+    problems += instead_problems(whole, matches)
+    problems += k_problems(whole, matches, plan, tools.opening_mm)
     problems += brake_problems(whole, matches, tools)
     rings = [ring for box in root.all("section", class_="blank") for ring in _rings(box)]
     words = [
@@ -68,6 +72,7 @@ def read_setup_page(
     ]
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
+    problems += gauge_problems(matches, letters, plan, tools.brake)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
     frames = 0
@@ -76,9 +81,8 @@ def read_setup_page(
         frames += len(shown)
         problems += _frames(match, shown)
         problems += [p for frame in shown[-1:] for p in side_problems(match, plan, list(_labels(frame)))]
-    fact = (
-        f"{len(matches)} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
-    )
+    made = len(orders_of(matches)[0])
+    fact = f"{made} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
 
 

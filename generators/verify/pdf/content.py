@@ -9,9 +9,9 @@ import ctypes
 import math
 import re
 import zlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +20,7 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 from numpy.typing import NDArray
 
+from generators.verify.pdf_objects import TextOf, bounds_of, objects_on
 from generators.verify.pdf_texts import Said, Texts, remember, said_on
 
 MM = 72 / 25.4
@@ -29,9 +30,6 @@ BEGINNING = 30
 MOST_PAGES = 400
 MOST_OBJECTS = 200_000
 MOST_BYTES = 200_000_000
-WIDE = 2
-"""Bytes of a letter as the library gives it."""
-
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 
@@ -68,7 +66,11 @@ class Word:
     box: Box
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+Measured = Callable[[Sequence[Word]], bool]
+"""Whether the shapes of a page of those words are asked for; a function of a module."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Content:
     """One page. ``others`` counts objects that are neither paths nor text."""
 
@@ -81,10 +83,16 @@ class Content:
     shapes: tuple[Shape, ...]
     words: tuple[Word, ...]
 
-    @property
+    # every word that a page must say is looked for in these
+    @cached_property
     def text(self) -> str:
         """All words with single blanks between them."""
         return " ".join(" ".join(word.text for word in self.words).split())
+
+    @cached_property
+    def bare(self) -> str:
+        """All words without blanks."""
+        return plain(self.text)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,18 +176,26 @@ class UnreadablePdfError(Exception):
     """The file is not a PDF that can be measured; the text says why."""
 
 
-def read_pdf(path: Path) -> PdfFile:
-    """Read every page. Raises ``UnreadablePdfError`` on anything that is no sound PDF of bounded size."""
+def every_page(_words: Sequence[Word]) -> bool:
+    """``measured`` of a file whose pages are all measured."""
+    return True
+
+
+def read_pdf(path: Path, measured: Measured = every_page) -> PdfFile:
+    """Read every page; of one whose words are not ``measured`` the shapes are left out.
+
+    Raises ``UnreadablePdfError`` on anything that is no sound PDF of bounded size.
+    """
     try:
         data = path.read_bytes()
     except OSError as fault:
         raise UnreadablePdfError(f"cannot be read: {fault.strerror or 'no such file'}") from fault
-    return _read(data)
+    return _read(data, measured)
 
 
 # a template is read by itself, then again as one of a pair
 @lru_cache(maxsize=3)
-def _read(data: bytes) -> PdfFile:
+def _read(data: bytes, measured: Measured) -> PdfFile:
     if len(data) > MOST_BYTES:
         raise UnreadablePdfError(f"is larger than {MOST_BYTES} bytes")
     try:
@@ -191,7 +207,7 @@ def _read(data: bytes) -> PdfFile:
         if not 0 < count <= MOST_PAGES:
             raise UnreadablePdfError(f"has {count} pages")
         try:
-            looked = [_page(document, index) for index in range(count)]
+            looked = [_page(document, index, measured) for index in range(count)]
         except pypdfium2.PdfiumError as fault:
             raise UnreadablePdfError(f"has a page that cannot be read: {fault}") from fault
         # whoever asks next what it says need not open it again
@@ -221,29 +237,29 @@ def _mentions(data: bytes, key: bytes) -> bool:
     return False
 
 
-def _page(document: pypdfium2.PdfDocument, index: int) -> tuple[Content, Said]:
+def _page(document: pypdfium2.PdfDocument, index: int, measured: Measured) -> tuple[Content, Said]:
     """What is drawn on a page, and what it says."""
     page = document[index]
     left, bottom, right, top = page.get_mediabox()
     words_page = page.get_textpage()
     shapes: list[Shape] = []
+    paths: list[tuple[int, Any]] = []
     words: list[Word] = []
     others = 0
-    # asked for each of some ten thousand objects: the library's own objects about them take twice as long
-    text_of = _Text(words_page)
-    for order in range(_count(page)):
+    text_of = TextOf(words_page)
+    for order, item, kind in objects_on(page):
         if order > MOST_OBJECTS:
             raise UnreadablePdfError(f"has more than {MOST_OBJECTS} objects on page {index + 1}")
-        item = pdfium.FPDFPage_GetObject(page, order)
-        if not item:
-            raise pypdfium2.PdfiumError("Failed to get pageobject.")
-        kind = pdfium.FPDFPageObj_GetType(item)
         if kind == pdfium.FPDF_PAGEOBJ_PATH:
-            shapes += _shapes(item, order, (left, bottom))
+            paths.append((order, item))
         elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
-            words.append(Word(text=text_of(item), box=_box(item, (left, bottom))))
+            x0, y0, x1, y1 = bounds_of(item)
+            box = (x0 - left) / MM, (y0 - bottom) / MM, (x1 - left) / MM, (y1 - bottom) / MM
+            words.append(Word(text=text_of(item), box=box))
         else:
             others += 1
+    if measured(tuple(words)):
+        shapes = [one for order, item in paths for one in _shapes(item, order, (left, bottom))]
     crop = page.get_cropbox()
     cropped = any(abs(a - b) > 0.001 for a, b in zip(crop, (left, bottom, right, top), strict=True))
     drawn = Content(
@@ -257,42 +273,6 @@ def _page(document: pypdfium2.PdfDocument, index: int) -> tuple[Content, Said]:
         words=tuple(words),
     )
     return drawn, said_on(page, words_page)
-
-
-def _count(page: pypdfium2.PdfPage) -> int:
-    count = pdfium.FPDFPage_CountObjects(page)
-    if count < 0:
-        raise pypdfium2.PdfiumError("Failed to get number of pageobjects.")
-    return int(count)
-
-
-class _Text:
-    """Gives the text of the text objects of one page; empty where the library finds none."""
-
-    def __init__(self, page: pypdfium2.PdfTextPage) -> None:
-        self._page = page.raw
-        self._room(256)
-
-    def _room(self, units: int) -> None:
-        self._letters = (pdfium.FPDF_WCHAR * units)()
-        self._bytes = ctypes.sizeof(self._letters)
-
-    def __call__(self, item: Any) -> str:
-        # its length comes with it: where there was too little room it is asked for once more
-        count = int(pdfium.FPDFTextObj_GetText(item, self._page, self._letters, self._bytes))
-        if count > self._bytes:
-            self._room(count)
-            count = int(pdfium.FPDFTextObj_GetText(item, self._page, self._letters, self._bytes))
-        return ctypes.string_at(self._letters, max(count - WIDE, 0)).decode("utf-16-le")
-
-
-def _box(item: Any, origin: Point) -> Box:
-    """Bounds of an object in page mm. Raises ``PdfiumError``."""
-    x0, y0, x1, y1 = ctypes.c_float(), ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
-    if not pdfium.FPDFPageObj_GetBounds(item, x0, y0, x1, y1):
-        raise pypdfium2.PdfiumError("Failed to locate pageobject.")
-    ox, oy = origin
-    return (x0.value - ox) / MM, (y0.value - oy) / MM, (x1.value - ox) / MM, (y1.value - oy) / MM
 
 
 def _shapes(path: Any, order: int, origin: Point) -> list[Shape]:

@@ -101,6 +101,20 @@ class BackGauge:
     finger_width_mm: float = key.length("Width of a finger", lo=2.0, hi=300.0, default=20.0)
     finger_height_mm: float = key.length("Height of a finger's face", lo=2.0, hi=300.0, default=40.0)
     finger_length_mm: float = key.length("A finger, face to carriage", lo=10.0, hi=1_000.0, default=150.0)
+    beam_behind_mm: float | None = key.length(
+        "From the fingers' faces back to the beam that carries them all across; without it the setup sheet "
+        "says what reaches past a stop, and nobody has judged it",
+        lo=10.0,
+        hi=2_000.0,
+        default=None,
+    )
+    beam_top_mm: float | None = key.length(
+        "Top of that beam over the die's top, the fingers on it, below zero where it is lower; without it "
+        "nothing passes over the beam",
+        lo=-500.0,
+        hi=500.0,
+        default=None,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,11 +8,15 @@ from collections.abc import Iterator, Sequence
 
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.verify.pdf.bending.blank import INCH_MM, in_mm
+from generators.verify.pdf.bending.gauged import UNKNOWN
 
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
+PLAIN = r"(?:[\d.]+|\d+(?: \d+/\d+|/\d+)?) (?:mm|in)"
 BRAKE = re.compile(
     rf"Brake: (.+?): bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, stroke {LENGTH}\. "
-    rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long\. "
+    rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long"
+    rf"(?P<beam>, beam (?P<behind>{PLAIN}) behind their faces"
+    rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?\. "
     r"Another with as much does it too\."
 )
 TOOLS = re.compile(
@@ -27,6 +31,7 @@ THROAT = re.compile(
 TURNED = ", the other way round"
 # figures are rounded to a 64th of an inch, or 0.001 in, at worst
 NEAR_MM, NEAR_DEG = 0.03, 0.01
+NEAR_BEAM_MM = 0.21
 LEAST_EDGE_MM, ROUNDED_MM = 25.0, 0.12
 
 
@@ -50,6 +55,7 @@ def machine_problems(
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
             yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
+    yield from _beam(said, whole, steps, brake)
     rows = {number.strip(): m for m in TOOLS.finditer(whole) for number in m[1].split(",")}
     for step in steps:
         row = rows.get(step["number"])
@@ -59,6 +65,21 @@ def machine_problems(
             continue
         yield from _punch(row, next((p for p in brake.punch if p.name == row[2]), None))
         yield from _die(row, next((d for d in dies if d.name == row[8]), None))
+
+
+def _beam(said: re.Match[str], whole: str, steps: Sequence[re.Match[str]], brake: Brake) -> Iterator[str]:
+    """The gauge's beam as the shop has told of it; where it has not, that nobody has is said."""
+    gauge = brake.gauge
+    behind = None if said["behind"] is None else _mm(*said["behind"].rsplit(" ", 1))
+    top = None if said["top"] is None else _mm(*said["top"].rsplit(" ", 1))
+    top = -top if top is not None and said["level"] == "under" else top
+    over = None if gauge.beam_behind_mm is None else gauge.beam_top_mm
+    for what, has, wanted in (("back", behind, gauge.beam_behind_mm), ("top", top, over)):
+        if (has is None) != (wanted is None) or abs((has or 0.0) - (wanted or 0.0)) > NEAR_BEAM_MM:
+            yield f"the sheet has {has} for the {what} of the gauge's beam, the shop {wanted}"
+    told = gauge.beam_behind_mm is None and any(step["past"] for step in steps)
+    if told != (UNKNOWN in whole):
+        yield "the sheet is wrong about whether anybody has told where the gauge's beam is"
 
 
 def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:

@@ -51,7 +51,7 @@ def end_problems(
 
 
 def side_problems(match: re.Match[str], plan: PartPlan, words: Sequence[Word]) -> Iterator[str]:
-    """The two legs' names in a picture that do not stand as the end has them that it is seen from."""
+    """Names of legs that do not stand as the end has them that a picture is seen from; tools not named."""
     bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
     if bend is None:
         return
@@ -60,7 +60,17 @@ def side_problems(match: re.Match[str], plan: PartPlan, words: Sequence[Word]) -
     if one not in places or two not in places:
         yield f"step {match['number']}: the picture does not name {one} and {two}"
         return
+    if missing := [tool for tool in _tools(match) if tool not in places]:
+        yield f"step {match['number']}: the picture does not name {', '.join(missing)}"
     rear, front = (one, two) if match["rear"] == one else (two, one)
     left = bool(match.groupdict().get("left"))
     if (places[rear] < places[front]) != left:
         yield f"step {match['number']}: the picture is not seen from the {'left' if left else 'right'} end"
+
+
+def _tools(match: re.Match[str]) -> tuple[str, ...]:
+    """What of a machine a picture names."""
+    stopped = bool(match["stop"])
+    if "front" in match.groupdict():
+        return ("fingers", "leaf", *(("stop",) if stopped else ()))
+    return ("punch", "die", *(("gauge",) if stopped else ()))

@@ -27,6 +27,8 @@ from generators.verify.pdf.bending.beside import (
 )
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
+from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE, gauge_problems, slide_problems
+from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
 from generators.verify.pdf.bending.machine import finger_problems, machine_problems
@@ -52,15 +54,16 @@ LEG_RAD = math.radians(0.2)
 LONG_MM = 4.0
 HEAD_MM = 4.0
 STEP = re.compile(
-    r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
+    r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+)(?P<instead>, on the brake instead)?: (?P<angle>[\d.]+)°, "
     r"R (?P<radius>[\d.]+)(?P<radius_unit> in)? "
     r"(?P<over>TURN THE PART OVER\. )?Lay it with its (?P<side>upper|lower) side up, "
     r"(?P<rear>[a-z0-9 ]+) toward the gauge\.(?P<left> PICTURE FROM THE LEFT END\.)? "
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
-    r"(?P<flange>[a-z0-9 ]+)\.(?: Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most\.| ONE FINGER on "
-    r"(?P<short>[\d.]+) (?:mm|in) of edge: lay a square on the die\.)?"
-    rf"(?: {SKEW})?|"
+    r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
+    r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
+    rf"(?:{WHERE})?(?:: lay a square on the die)?\.)?"
+    rf"(?: {PAST})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
@@ -72,7 +75,8 @@ STEP = re.compile(
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: FREE BELOW THE DIE'S TOP: (?P<below>[^:]+?\))\.)?"
-    r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE)?"
+    r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE[^:]*: [^.]*\.[^.]*\.)?"
+    rf"(?: {SLIDE})?"
 )
 
 
@@ -83,7 +87,8 @@ PLAIN_FOLDER = Folder()
 class Tools:
     """What the sheet's figures are worked out from: brake with its punches, dies, folder, the sheet's MPa.
 
-    ``over_rad``: how much further than it says a bend may be pressed at worst.
+    ``over_rad``: how much further than it says a bend may be pressed at worst. ``opening_mm``: of the die
+    that the shop's test bend of the sheet was made over.
     """
 
     brake: Brake
@@ -91,6 +96,7 @@ class Tools:
     tensile_mpa: float
     folder: Folder = PLAIN_FOLDER
     over_rad: float = 0.0
+    opening_mm: float | None = None
 
 
 def read_setup_sheet(
@@ -114,13 +120,16 @@ def read_setup_sheet(
             problems.append("the sheet says that no order was found, and gives one")
         return ReadBack(path=rel, facts=("no order of bends",), problems=tuple(problems))
     problems += steps_problems(steps, plan, tools)
+    problems += instead_problems(pdf.pages[0].text, steps)
+    problems += k_problems(pdf.pages[0].text, steps, plan, tools.opening_mm)
     problems += brake_problems(pdf.pages[0].text, steps, tools)
     if steps:
         letters, wrong = _letters(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
+        problems += gauge_problems(steps, letters, plan, tools.brake)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, steps_in(page.text), number, plan)
-    made = f"{len(steps)} of {len(plan.bends)} bends in order, stops measured on the blank"
+    made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 
@@ -156,7 +165,15 @@ def steps_in(text: str) -> list[re.Match[str]]:
 
 def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools) -> Iterator[str]:
     """What is wrong with the words of all steps, as ``steps_in`` finds them, whatever they were read from."""
-    yield from _order(steps, plan)
+    first = 1
+    for order in orders_of(steps):
+        yield from _steps(order, first, plan, tools)
+        first += len(order)
+
+
+def _steps(steps: Sequence[re.Match[str]], first: int, plan: PartPlan, tools: Tools) -> Iterator[str]:
+    """What is wrong with one order, whose steps begin at a number."""
+    yield from _order(steps, first, plan)
     flat = flat_pattern(plan)
     before: set[str] = set()
     for match in steps:
@@ -196,8 +213,8 @@ def hands_for(steps: Sequence[re.Match[str]]) -> list[str]:
     return said + ([HANDS] if any(m.re is not FOLD for m in steps) or not steps else [])
 
 
-def _order(steps: Sequence[re.Match[str]], plan: PartPlan) -> Iterator[str]:
-    if [m["number"] for m in steps] != [str(i + 1) for i in range(len(plan.bends))]:
+def _order(steps: Sequence[re.Match[str]], first: int, plan: PartPlan) -> Iterator[str]:
+    if [m["number"] for m in steps] != [str(i + first) for i in range(len(plan.bends))]:
         yield f"the steps are numbered {[m['number'] for m in steps]}, for {len(plan.bends)} bends"
     named = sorted(m["bend"] for m in steps)
     if named != sorted(shown(b.name) for b in plan.bends):
@@ -259,6 +276,7 @@ def _step(
     over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
     worst = pressed + max(over, 0.0)
     yield from end_problems(where, match, bend, before, plan)
+    yield from slide_problems(where, match, match["punch_most"], bend, {*before}, plan)
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - _depth(die, a, r, t)
     )
@@ -371,7 +389,7 @@ def _boxes(page: Content, steps: Sequence[re.Match[str]]) -> list[tuple[float, f
     """From where to where on the page each step's box goes: between its head line and the next one's."""
     tops = []
     for match in steps:
-        head = f"{match['number']} Bend {match['bend']}:"
+        head = f"{match['number']} Bend {match['bend']}{match.groupdict().get('instead') or ''}:"
         heads = [w.box[3] for w in page.words if " ".join(w.text.split()).startswith(head)]
         tops.append(max(heads, default=0.0) + HEAD_MM)
     # a page may have no step that can be read

@@ -73,6 +73,12 @@ class Listed:
         return tuple(out)
 
 
+def may_be_measured(words: Sequence[Word]) -> bool:
+    """False for a page of the install sheet: of it the words are read, its pictures are not to scale."""
+    said = {word.text.strip() for word in words}
+    return not said.isdisjoint(BANDS) or NOT_TO_DRILL in " ".join(" ".join(w.text for w in words).split())
+
+
 def pages_of(contents: Sequence[Content]) -> list[Page]:
     """Each page with what it is."""
     out = []

@@ -23,7 +23,15 @@ from generators.verify.pdf.content import (
 )
 from generators.verify.pdf.pack.holds import SHORT, TWO, Held, edges_on, held_problems, laid_in_words
 from generators.verify.pdf.pack.overview import overview_problems
-from generators.verify.pdf.pack.pages import Listed, Page, list_problems, listed, numbering_problems, pages_of
+from generators.verify.pdf.pack.pages import (
+    Listed,
+    Page,
+    list_problems,
+    listed,
+    may_be_measured,
+    numbering_problems,
+    pages_of,
+)
 from generators.verify.pdf.template.cover import TITLE, cover_problems
 from generators.verify.pdf.template.laying import START, laying_problems
 from generators.verify.pdf.template.pages import (
@@ -66,7 +74,7 @@ def read_pack_pdf(
     read is a problem, not an exception.
     """
     try:
-        pdf = read_pdf(path)
+        pdf = read_pdf(path, may_be_measured)
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = file_problems(pdf)

@@ -25,7 +25,8 @@ from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.03
 TURN_RAD = math.radians(0.05)
-MUST_SAY = ("BEND CHECK", "Measure all four bars", "gloves: edges cut", *CAUTIONS)
+MUST_SAY = ("BEND CHECK", "Measure all four bars", "gloves: edges cut", CAUTIONS[0])
+DRILLING = "Before drilling"
 LENGTH = re.compile(r"(.+): (\d+(?:\.\d+)?) outside(, drawn short)?")
 TOO_LARGE = "Toolargeforthispaper"
 PRINTED_MM = 0.0051
@@ -56,6 +57,8 @@ def read_profile_sheet(
             *([WAIVED] if waived else []),
         )
         problems += [f"page {i} does not say {word!r}" for word in wanted if plain(word) not in said]
+        if DRILLING in page.text:
+            problems.append(f"page {i} speaks of drilling, and nothing is drilled by it")
         problems += [f"page {i}: {text}" for text in bar_problems(page)]
         names = [b.name for b in plan.bends if any(_is_label(w.text, b) for w in page.words)]
         own = [b for b in plan.bends if b.name in names]

@@ -13,7 +13,7 @@ from generators.geometry.sight import reached
 from generators.model.plan import PanelHole, PanelLayout
 from generators.model.words import NEW, Face
 from generators.units import UnitSystem
-from generators.verify.pdf.content import Content, Point, Word
+from generators.verify.pdf.content import Content, Point, Word, plain
 from generators.verify.pdf.template.works import table_work_problems
 
 RIM = "rim of "
@@ -54,8 +54,7 @@ def _pieces(text: str) -> list[str]:
 
 def says(page: Content, text: str) -> bool:
     """True when the page says it, however its words are broken into lines."""
-    whole = re.sub(r"\s", "", page.text)
-    return all(re.sub(r"\s", "", piece) in whole for piece in _pieces(text))
+    return all(plain(piece) in page.bare for piece in _pieces(text))
 
 
 def word_problems(page: Content, layout: PanelLayout, *, face: Face, job: str, revision: str) -> list[str]:

@@ -14,6 +14,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Point, Polygon, box
 
+from generators.bending.gauging.past import at_the_beam, past_stop, stands
 from generators.bending.legs import Chunk, Laid, Plate
 from generators.bending.steps import Stop
 from generators.geometry.frames import Matrix, apply
@@ -58,8 +59,9 @@ def stop_for(
     for y, low, high in edges:
         if not within[0] <= y <= within[1]:
             continue
-        touched = touched_at(laid, gauge, y, (low, high), level)
-        if touched:
+        seat = touched_at(laid, gauge, y, (low, high), level, brake.room_mm)
+        if seat and not at_the_beam(laid, y, gauge, brake.room_mm, thickness_mm, below=False):
+            touched, free = seat
             return Stop(
                 on="edge",
                 flange=whose(laid, y, touched),
@@ -67,6 +69,7 @@ def stop_for(
                 low_x=touched[0],
                 high_x=touched[1],
                 apart_mm=_apart(touched, gauge),
+                past=past_stop(laid, y, stands(touched, free, gauge.finger_width_mm), level, thickness_mm),
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
@@ -80,8 +83,10 @@ def stop_for(
             zone = (-gauge.below_mm, min(0.0, gauge.finger_height_mm - gauge.below_mm))
             if gauge.below_mm < radius_mm + FACE_MM or face.y < die.width_mm / 2 + AIR_MM:
                 continue
-        touched = touched_at(laid, gauge, face.y, (face.low_x, face.high_x), zone)
-        if touched:
+        seat = touched_at(laid, gauge, face.y, (face.low_x, face.high_x), zone, brake.room_mm)
+        if seat and not at_the_beam(laid, face.y, gauge, brake.room_mm, thickness_mm, below=not face.up):
+            touched, free = seat
+            stand = stands(touched, free, gauge.finger_width_mm)
             return Stop(
                 on="flange",
                 flange=face.flange,
@@ -90,6 +95,8 @@ def stop_for(
                 high_x=touched[1],
                 below=not face.up,
                 apart_mm=_apart(touched, gauge),
+                clear_mm=flat_from,
+                past=past_stop(laid, face.y, stand, zone, thickness_mm),
             )
     return None
 
@@ -115,18 +122,23 @@ def edges_of(laid: Laid) -> Iterator[tuple[float, float, float]]:
                 yield float(ay + by) / 2, float(bx), float(ax)
 
 
-def touched_at(laid: Laid, gauge: BackGauge, y: float, edge: Span, zone: Span) -> Span | None:
-    """The longest stretch of an edge fingers can touch with nothing in their way behind it."""
+def touched_at(
+    laid: Laid, gauge: BackGauge, y: float, edge: Span, zone: Span, room_mm: float
+) -> tuple[Span, Span] | None:
+    """The longest stretch of an edge fingers can touch with nothing in their way behind it.
+
+    With it from where to where they have room, ``room_mm`` of air beside what stands there.
+    """
     taken = sorted(_behind(laid, y, gauge.finger_length_mm, zone))
-    best: Span | None = None
+    best: tuple[Span, Span] | None = None
     at = -math.inf
     for low, high in [*taken, (math.inf, math.inf)]:
-        if low > at and low - at >= gauge.finger_width_mm:
-            touch = (max(at, edge[0]), min(low, edge[1]))
-            if touch[1] - touch[0] >= CONTACT_MM and (
-                best is None or touch[1] - touch[0] > best[1] - best[0]
-            ):
-                best = touch
+        free = at + room_mm, low - room_mm
+        if free[1] - free[0] >= gauge.finger_width_mm:
+            touch = (max(free[0], edge[0]), min(free[1], edge[1]))
+            long = touch[1] - touch[0]
+            if long >= CONTACT_MM and (best is None or long > best[0][1] - best[0][0]):
+                best = touch, free
         at = max(at, high)
     return best
 
@@ -134,12 +146,12 @@ def touched_at(laid: Laid, gauge: BackGauge, y: float, edge: Span, zone: Span) -
 def _behind(laid: Laid, y: float, length: float, zone: Span) -> Iterable[Span]:
     """Stretches along the bend in which the part stands where a finger would be."""
     far = 1e5
-    if zone[0] <= 0.0:
-        flat = laid.rear.flat.intersection(box(-far, y + AIR_MM, far, y + length))
+    for leg in (laid.rear, laid.front) if zone[0] <= 0.0 <= zone[1] else ():
+        flat = leg.flat.intersection(box(-far, y + AIR_MM, far, y + length))
         for part in getattr(flat, "geoms", [flat]):
             if not part.is_empty:
                 yield part.bounds[0], part.bounds[2]
-    for piece in laid.rear.pieces:
+    for piece in (*laid.rear.pieces, *laid.front.pieces):
         corners = _corners(piece)
         low, high = corners.min(axis=0), corners.max(axis=0)
         if high[1] > y + AIR_MM and low[1] < y + length and high[2] > zone[0] + AIR_MM and low[2] < zone[1]:

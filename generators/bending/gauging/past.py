@@ -1,0 +1,157 @@
+"""What of a part reaches past the stop it lies against, toward the gauge's arms and its beam."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+
+from generators.bending.legs import Chunk, Laid, Plate
+from generators.bending.steps import Past, PastAt
+from generators.geometry.frames import Matrix, apply
+from generators.model.spec.tools.press import BackGauge
+
+PAST_MM = 1.0
+"""What reaches no further past the stop is not told. Ours."""
+
+LEVEL = 1e-9
+FAR_MM = 1e5
+TOUCH_MM = 0.05
+
+Span = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beyond:
+    """A piece of a part behind a line along the bend: how far it goes, where it is along and up, mm."""
+
+    flange: str
+    far_y: float
+    low_x: float
+    high_x: float
+    low_z: float
+    high_z: float
+
+
+def beyond(laid: Laid, y: float, thickness_mm: float) -> Iterator[Beyond]:
+    """What of either leg lies more than ``y`` mm behind the middle of the bend, the part laid in."""
+    behind = box(-FAR_MM, y, FAR_MM, FAR_MM)
+    for leg in (laid.rear, laid.front):
+        for flange, flat in leg.flats:
+            cut = flat.intersection(behind)
+            for part in getattr(cut, "geoms", [cut]):
+                if isinstance(part, Polygon) and not part.is_empty:
+                    low_x, _, high_x, far = part.bounds
+                    yield Beyond(
+                        flange=flange,
+                        far_y=far,
+                        low_x=low_x,
+                        high_x=high_x,
+                        low_z=0.0,
+                        high_z=thickness_mm,
+                    )
+        for piece in leg.pieces:
+            clouds = _cut_chunk(piece, y) if isinstance(piece, Chunk) else _cut_plate(piece, y)
+            for points in clouds:
+                low, high = points.min(axis=0), points.max(axis=0)
+                if high[1] > y:
+                    yield Beyond(
+                        flange=piece.flange,
+                        far_y=float(high[1]),
+                        low_x=float(low[0]),
+                        high_x=float(high[0]),
+                        low_z=float(low[2]),
+                        high_z=float(high[2]),
+                    )
+
+
+def _cut_chunk(chunk: Chunk, y: float) -> Iterator[Matrix]:
+    """Corners of what of a convex piece lies behind a line."""
+    corners = chunk.corners
+    over, under = corners[corners[:, 1] > y], corners[corners[:, 1] <= y]
+    if not len(over):
+        return
+    cuts = [a + (y - a[1]) / (b[1] - a[1]) * (b - a) for a, b in itertools.product(under, over)]
+    yield np.array([*over, *cuts])
+
+
+def _cut_plate(plate: Plate, y: float) -> Iterator[Matrix]:
+    """The same of a flat piece: both its faces, each cut by itself."""
+    m = plate.frame
+    across = m[1, :2]
+    slope = float(np.hypot(*across))
+    for w in (0.0, plate.thickness):
+        base = float(m[1, 3] + m[1, 2] * w)
+        if slope < LEVEL:
+            if base > y:
+                yield _placed(plate.outline, m, w)
+            continue
+        turn = np.array([[across[0], across[1]], [-across[1], across[0]]]) / slope
+        turned = shapely.transform(plate.outline, lambda p, t=turn: p @ t.T)  # type: ignore[misc]
+        cut = turned.intersection(box((y - base) / slope, -FAR_MM, FAR_MM, FAR_MM))
+        for part in getattr(cut, "geoms", [cut]):
+            if isinstance(part, Polygon) and not part.is_empty:
+                back = shapely.transform(part, lambda p, t=turn: p @ t)  # type: ignore[misc]
+                yield _placed(back, m, w)
+
+
+def _placed(outline: Polygon, frame: Matrix, w: float) -> Matrix:
+    ring = np.asarray(outline.exterior.coords)
+    return apply(frame, np.column_stack([ring, np.full(len(ring), w)]))
+
+
+def stands(touched: Span, free: Span, finger_mm: float) -> Span:
+    """From where to where along the bend fingers may stand, mm: wholly on what they touch where that is long.
+
+    On less a finger stands over its ends, as far as ``free`` lets it.
+    """
+    if touched[1] - touched[0] >= finger_mm:
+        return touched
+    return max(free[0], touched[1] - finger_mm), min(free[1], touched[0] + finger_mm)
+
+
+def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float) -> tuple[Past, ...]:
+    """What lies past a stop at ``y``, by flange, and how near to fingers in ``stand``, ``zone`` high."""
+    found: dict[str, Past] = {}
+    for part in beyond(laid, y + PAST_MM, thickness_mm):
+        at, gap = _seat(part, stand, zone)
+        here = Past(flange=part.flange, past_mm=part.far_y - y, at=at, beside_mm=gap)
+        other = found.get(part.flange)
+        if other is not None:
+            nearer = min(here, other, key=lambda p: (p.at != "beside", p.beside_mm))
+            farther = max(here.past_mm, other.past_mm)
+            here = Past(flange=part.flange, past_mm=farther, at=nearer.at, beside_mm=nearer.beside_mm)
+        found[part.flange] = here
+    return tuple(sorted(found.values(), key=lambda p: -p.past_mm))
+
+
+def _seat(part: Beyond, stand: Span, zone: Span) -> tuple[PastAt, float]:
+    """Where a piece lies to the fingers, and how far beside them, mm."""
+    gap = max(part.low_x - stand[1], stand[0] - part.high_x)
+    if gap > -TOUCH_MM:
+        return "beside", max(gap, 0.0)
+    if part.low_z >= zone[1] - TOUCH_MM:
+        return "over", 0.0
+    if part.high_z <= zone[0] + TOUCH_MM:
+        return "under", 0.0
+    return "behind", 0.0
+
+
+def at_the_beam(
+    laid: Laid, y: float, gauge: BackGauge, room_mm: float, thickness_mm: float, *, below: bool
+) -> str:
+    """A flange that meets the gauge's beam with the sheet against a stop at ``y``; empty where none does.
+
+    Empty, too, where the shop does not say where the beam is: then the sheet gives what is past the stop.
+    """
+    if gauge.beam_behind_mm is None:
+        return ""
+    top = math.inf if gauge.beam_top_mm is None else gauge.beam_top_mm - (gauge.below_mm if below else 0.0)
+    line = y + gauge.beam_behind_mm - room_mm
+    meets = (p for p in beyond(laid, line + TOUCH_MM, thickness_mm) if p.low_z < top + room_mm - TOUCH_MM)
+    return next((p.flange for p in meets), "")

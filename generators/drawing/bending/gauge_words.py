@@ -1,0 +1,110 @@
+"""Where the gauge's fingers stand, what lies past the stop, and which way a part slides off its tool."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from generators.bending.steps import Past, Reach, Step
+from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
+from generators.drawing.bending.figures import least, most, shown
+from generators.drawing.part.tables.corners import Corner, Point, corners_of
+from generators.figures import format_short
+from generators.model.plan import PartPlan
+from generators.model.spec.tools.press import BackGauge
+from generators.sheetmetal.folding import flat_pattern
+from generators.units import UnitSystem
+
+SAME_MM, WHOLE_MM = 1e-6, 0.05
+UNKNOWN = (
+    "What a step says lies past its stop must pass the gauge's arms and beam too: nobody has told where "
+    "they are."
+)
+
+
+def standing(plan: PartPlan, step: Step, units: UnitSystem) -> str:
+    """``, 8.0 to 35.9 mm from h``: from where to where fingers touch a stop, from a corner of the drawing.
+
+    On the face of a bent flange it is measured along the bend, with how high that face begins to be flat.
+    ``anywhere on it`` where a whole side is free.
+    """
+    stop = step.stop
+    if stop.on == "edge" and _whole(plan, step):
+        return ", anywhere on it"
+    letter, near, far = _seat(plan, step)
+    low = least(near, units).split(" ")[0]
+    said = f", {low} to {most(far, units)} from {letter}"
+    if stop.on == "edge":
+        return said
+    side = "below" if stop.below else "above"
+    return f"{said} along the bend, their faces {least(stop.clear_mm, units)} or more {side} the die's top"
+
+
+def _whole(plan: PartPlan, step: Step) -> bool:
+    """True where all of the straight side a stop is against may be touched."""
+    flat, pair = flat_pattern(plan), edge_letters(plan, step)
+    ends = next((side for letters, side in sides_of(flat) if letters == pair), None)
+    return ends is not None and step.stop.long_mm > math.dist(*ends) - WHOLE_MM
+
+
+def _seat(plan: PartPlan, step: Step) -> tuple[str, float, float]:
+    """A corner's letter, and how far from it, along the bend, what may be touched begins and ends, mm."""
+    flat, stop = flat_pattern(plan), step.stop
+    frame = bend_frame(flat, step)
+    low, high = sorted((frame.along_of(stop.low_x), frame.along_of(stop.high_x)))
+    corners = corners_of(flat.contour)
+    named = edge_letters(plan, step)
+    if named is not None:
+        two = [c for c in corners if c.letter in named]
+    else:
+        two = [c for c in corners if not low + SAME_MM < frame.along(c.place) < high - SAME_MM]
+        two = [min(two or corners, key=lambda c: _off(c, frame.ends(stop.distance_mm, low, high)))]
+
+    def reached(corner: Corner) -> tuple[float, float]:
+        at = frame.along(corner.place)
+        near, far = sorted((abs(low - at), abs(high - at)))
+        return near, far
+
+    corner = min(two, key=lambda c: (round(reached(c)[0], 6), c.letter))
+    return corner.letter, *reached(corner)
+
+
+def _off(corner: Corner, ends: tuple[Point, Point]) -> float:
+    return min(math.dist(corner.place, end) for end in ends)
+
+
+def past_lines(step: Step, units: UnitSystem) -> Iterator[str]:
+    """``PAST THE STOP: left cheek 188.7 mm, 13.2 mm beside the fingers.``"""
+    if step.stop.past:
+        yield f"PAST THE STOP: {'; '.join(_past(p, units) for p in step.stop.past)}."
+
+
+def _past(past: Past, units: UnitSystem) -> str:
+    far = f"{shown(past.flange)} {least(past.past_mm, units)}"
+    if past.at == "beside":
+        return f"{far}, {most(past.beside_mm, units)} beside the fingers"
+    return f"{far}, {past.at} the fingers"
+
+
+def beam_words(gauge: BackGauge, units: UnitSystem) -> str:
+    """Where the gauge's beam is by the shop, for the brake's figures; empty where nobody has told."""
+    if gauge.beam_behind_mm is None:
+        return ""
+    behind = f", beam {format_short(gauge.beam_behind_mm, units)} behind their faces"
+    if gauge.beam_top_mm is None:
+        return behind
+    level = "over" if gauge.beam_top_mm >= 0 else "under"
+    return f"{behind}, its top {format_short(abs(gauge.beam_top_mm), units)} {level} the die's"
+
+
+def slide_words(reach: Reach, tool: str) -> str:
+    """Which way a part that stays round a tool is slid off: the tool leaves by an end nothing stands at.
+
+    Right and left are the operator's, who faces the gauge.
+    """
+    stays = f"The part stays round the {tool}: slide it off"
+    if not reach.left and not reach.right:
+        return f"{stays} to either side."
+    way, out, shut = ("left", "right", reach.left) if reach.left else ("right", "left", reach.right)
+    named = shown(shut)
+    return f"{stays} to your {way}, the {tool} out at its {out} end; flange {named} closes the {way} one."

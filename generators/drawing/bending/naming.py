@@ -1,0 +1,119 @@
+"""Where names of tools and flanges stand in a step's picture: on or beside what they name alone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from generators.drawing.paper.pen import text_width
+
+Point = tuple[float, float]
+Box = tuple[float, float, float, float]
+Ring = Sequence[Point]
+NAME_MM, TOOL_MM = 2.4, 2.2
+AIR_MM, GRID_MM, INTO_MM = 0.5, 0.8, 0.3
+"""Air round a name, between the places looked at, and how far into a tool the line to it goes."""
+
+OFF, OVER = 12.0, 400.0
+"""What it costs to stand beside a tool, not on it, and over the part or another name: mm of distance."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Named:
+    """A name on paper, mm: lower left of its text, size, and the line that leads to what it names, if any.
+
+    ``on_tool``: it stands within the tool it names.
+    """
+
+    text: str
+    at: Point
+    size_mm: float
+    box: Box
+    lead: tuple[Point, Point] | None = None
+    on_tool: bool = False
+
+
+def named(
+    flanges: Sequence[tuple[str, Point]],
+    tools: Sequence[tuple[str, Ring]],
+    part: Sequence[Ring],
+    within: Box,
+) -> tuple[Named, ...]:
+    """Places for the names of flanges, each near its point, and of tools, each on or beside its outline."""
+    metal = shapely.union_all([Polygon(ring).buffer(0) for ring in part])
+    frame = box(*within)
+    shapes = [(text, Polygon(ring).buffer(0).intersection(frame)) for text, ring in tools]
+    every = shapely.union_all([shape for _, shape in shapes])
+    out: list[Named] = []
+    for text, point in flanges:
+        taken = [metal, every, *(box(*n.box) for n in out)]
+        out.append(_near(text, point, taken, within))
+    for text, shape in shapes:
+        if not shape.is_empty:
+            out.append(_on(text, shape, metal, every, [box(*n.box) for n in out], within))
+    return tuple(out)
+
+
+def _places(text: str, size: float, within: Box) -> tuple[np.ndarray, float, float]:
+    """Lower left corners a name may have, and its width and height with its air, mm."""
+    wide, high = text_width(text, size) + 2 * AIR_MM, size * 0.95 + 2 * AIR_MM
+    xs = np.arange(within[0], max(within[2] - wide, within[0]) + 1e-9, GRID_MM)
+    ys = np.arange(within[1], max(within[3] - high, within[1]) + 1e-9, GRID_MM)
+    grid = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    return grid, wide, high
+
+
+def _made(text: str, size: float, corner: np.ndarray, wide: float, high: float) -> Named:
+    x, y = (float(c) for c in corner)
+    return Named(
+        text=text, at=(x + AIR_MM, y + AIR_MM + 0.15 * size), size_mm=size, box=(x, y, x + wide, y + high)
+    )
+
+
+def _near(text: str, point: Point, taken: Sequence[BaseGeometry], within: Box) -> Named:
+    """A name as near as may be to a point, over nothing that is taken."""
+    grid, wide, high = _places(text, NAME_MM, within)
+    boxes = shapely.box(grid[:, 0], grid[:, 1], grid[:, 0] + wide, grid[:, 1] + high)
+    cost = np.hypot(grid[:, 0] + wide / 2 - point[0], grid[:, 1] + high / 2 - point[1])
+    for shape in taken:
+        cost = cost + OVER * shapely.intersects(boxes, shape)
+    return _made(text, NAME_MM, grid[int(np.argmin(cost))], wide, high)
+
+
+def _on(
+    text: str,
+    shape: BaseGeometry,
+    metal: BaseGeometry,
+    tools: BaseGeometry,
+    names: Sequence[BaseGeometry],
+    within: Box,
+) -> Named:
+    """A name within what of a tool is seen, else beside it with a line to it."""
+    seen = shape.difference(metal)
+    goal = seen if seen.area > 1.0 else shape
+    grid, wide, high = _places(text, TOOL_MM, within)
+    boxes = shapely.box(grid[:, 0], grid[:, 1], grid[:, 0] + wide, grid[:, 1] + high)
+    middle = goal.representative_point()
+    inside = shapely.within(boxes, goal)
+    cost = np.hypot(grid[:, 0] + wide / 2 - middle.x, grid[:, 1] + high / 2 - middle.y) / 10
+    cost = cost + np.where(inside, 0.0, OFF + 4 * shapely.distance(boxes, goal))
+    other = tools.difference(shape)
+    for taken in (metal, other, *names):
+        cost = cost + OVER * shapely.intersects(boxes, taken)
+    cost = cost + np.where(inside, 0.0, OVER / 2 * shapely.intersects(boxes, shape))
+    best = int(np.argmin(cost))
+    made = _made(text, TOOL_MM, grid[best], wide, high)
+    if inside[best]:
+        return replace(made, on_tool=True)
+    if shapely.intersects(boxes[best], goal):
+        return made
+    inner = goal.buffer(-INTO_MM)
+    ends = shapely.shortest_line(boxes[best], goal if inner.is_empty else inner)
+    start, end = shapely.get_coordinates(ends)[:2]
+    lead = ((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
+    return replace(made, lead=lead)

@@ -1,0 +1,319 @@
+"""Where a setup sheet has the gauge's fingers stand, and what of the part lies past the stop: measured anew.
+
+Corners are found on the blank by the letters of its picture; what lies past a stop by folding the part anew,
+flange by flange, as in ``below``.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+
+import numpy as np
+from shapely.geometry import Polygon
+
+from generators.geometry.contours import arc_of, polyline, segments
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.press import Brake
+from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.bending.below import leg_frame, walked
+from generators.verify.pdf.bending.blank import along, in_mm, rear_side, shown
+from generators.verify.pdf.bending.instead import orders_of
+
+Point = tuple[float, float]
+WHERE = (
+    r"(?:(?P<anywhere>anywhere on it)|"
+    r"(?P<begins>[\d.]+) to (?P<ends>[\d.]+) (?P<where_unit>mm|in) from (?P<letter>[a-z]{1,2})"
+    r"(?P<face> along the bend, their faces (?P<clear>[\d.]+) (?:mm|in) or more (?P<level>above|below) the "
+    r"die's top)?)"
+)
+PAST = r"PAST THE STOP: (?P<past>[^.:]+(?:\.\d+[^.:]+)*)\."
+ITEM = re.compile(
+    r"(?P<flange>[a-z][a-z0-9 ]*?) (?P<mm>[\d.]+) (?P<unit>mm|in), "
+    r"(?:(?P<gap>[\d.]+) (?:mm|in) beside|(?P<at>over|under|behind)) the fingers"
+)
+SLIDE = (
+    r"The part stays round the (?P<stays>punch|fingers): slide it off to (?:either side|your "
+    r"(?P<slid>left|right), the [a-z]+ out at its (?P<leaves>left|right) end; flange (?P<shuts>[a-z0-9 ]+) "
+    r"closes the (?P<shut_end>left|right) one)\."
+)
+UNKNOWN = "must pass the gauge's arms and beam too: nobody has told where they are"
+TOLD_MM, FINE_MM, NEAR_MM, ROUNDED_MM, SHARP_RAD = 1.0, 0.2, 0.25, 0.15, math.radians(120)
+FACE_RAD = 0.04
+"""How much of radius and thickness the outside of a bend may be drawn too large."""
+
+
+def gauge_problems(
+    steps: Sequence[re.Match[str]], letters: Mapping[str, Point], plan: PartPlan, brake: Brake
+) -> Iterator[str]:
+    """What is wrong with the places of fingers, and with what is said to lie past the stops."""
+    flat = flat_pattern(plan)
+    for order in orders_of(steps):
+        before: set[str] = set()
+        for match in order:
+            bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
+            if bend is None:
+                continue
+            if match.groupdict().get("on") and match["stop"]:
+                yield from _step(match, letters, bend, before, plan, flat, brake)
+            before.add(bend.name)
+
+
+def _step(
+    match: re.Match[str],
+    letters: Mapping[str, Point],
+    bend: Bend,
+    before: set[str],
+    plan: PartPlan,
+    flat: FlatPattern,
+    brake: Brake,
+) -> Iterator[str]:
+    where = f"step {match['number']}"
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    stop = in_mm(match["stop"], match["unit"])
+    if match["anywhere"]:
+        two = [_place(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
+        lines = list(_lines(match, this, flat, rear_side(this, match["rear"]), stop, plan))
+        if len(two) != 2 or not lines:
+            yield f"{where}: no edge for fingers to stand anywhere on"
+            return
+        side = min(lines, key=lambda s: abs(s[0] - min(two)) + abs(s[1] - max(two)))
+        yield from _past(where, match, side, bend, before, plan, brake)
+        return
+    if match["letter"] is None:
+        yield f"{where} does not say where its fingers stand"
+        return
+    if match["letter"] not in letters:
+        yield f"{where}: no letter {match['letter']} on the blank's picture"
+        return
+    corner = min(_corners(flat), key=lambda c: math.dist(c[0], letters[match["letter"]]))[1]
+    at, rear = _place(this, corner), rear_side(this, match["rear"])
+    near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
+    touched = [
+        (max(min(ends), low), min(max(ends), high))
+        for ends in ((at + near, at + far), (at - near, at - far))
+        for low, high in _lines(match, this, flat, rear, stop, plan)
+    ]
+    low, high = max(touched, key=lambda span: span[1] - span[0], default=(0.0, 0.0))
+    if high - low < far - near - NEAR_MM or high - low <= 0:
+        span = f"{match['begins']} to {match['ends']} from {match['letter']}"
+        yield f"{where}: no {match['on']} to stop on {span}"
+        return
+    apart = in_mm(match["apart"], match["unit"]) if match["apart"] else 0.0
+    if apart and apart + brake.gauge.finger_width_mm > far - near + ROUNDED_MM:
+        yield f"{where}: two fingers {match['apart']} apart do not both stand on {far - near:.1f} mm"
+    if match["clear"]:
+        yield from _face(where, match, plan, flat)
+    yield from _past(where, match, (low, high), bend, before, plan, brake)
+
+
+def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
+    """A face begins to be flat where the radius of its own bend ends."""
+    outs = {
+        b.bend.inside_radius_mm + plan.thickness_mm
+        for b in flat.bends
+        if match["flange"] in (shown(b.bend.parent), shown(b.bend.child))
+    }
+    if not any(abs(in_mm(match["clear"], match["where_unit"]) - out) < ROUNDED_MM for out in outs):
+        yield f"{where}: {match['flange']} is said to be flat from {match['clear']} on"
+
+
+def _corners(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:
+    """Where each corner of the blank is seen, and the point it is given by: sharp, or an arc's middle."""
+    sides = list(segments(flat.contour))
+    for (before, _), (a, b) in zip([sides[-1], *sides], sides, strict=False):
+        if not a.bulge:
+            if not before.bulge:
+                yield (a.u, a.v), (a.u, a.v)
+            continue
+        arc = arc_of(a, b)
+        half, middle = arc.sweep / 2, arc.start + arc.sweep / 2
+        seen = arc.cu + arc.radius * math.cos(middle), arc.cv + arc.radius * math.sin(middle)
+        far = arc.radius / math.cos(half) if abs(arc.sweep) <= SHARP_RAD else 0.0
+        yield seen, (arc.cu + far * math.cos(middle), arc.cv + far * math.sin(middle))
+
+
+def _place(this: FlatBend, p: Point) -> float:
+    """How far along a bend's middle line a point lies, mm."""
+    (au, av), (bu, bv) = this.middle
+    return ((p[0] - au) * (bu - au) + (p[1] - av) * (bv - av)) / math.hypot(bu - au, bv - av)
+
+
+def _lines(
+    match: re.Match[str], this: FlatBend, flat: FlatPattern, rear: float, stop: float, plan: PartPlan
+) -> Iterator[tuple[float, float]]:
+    """From where to where along the bend there is such an edge, or face of a bent flange, at the stop."""
+    if match["on"] == "straight edge":
+        lines = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
+    else:
+        lines = []
+        for other in flat.bends:
+            out = other.bend.inside_radius_mm + plan.thickness_mm
+            if match["flange"] not in (shown(other.bend.parent), shown(other.bend.child)):
+                continue
+            lines += [
+                line
+                for line in (other.near, other.far)
+                if (off := along(this, line)) is not None and abs(rear * off + out - stop) < NEAR_MM
+            ]
+        for line in lines:
+            ends = sorted(_place(this, p) for p in line)
+            yield ends[0], ends[1]
+        return
+    for line in lines:
+        off = along(this, line)
+        if off is not None and abs(rear * off - stop) < NEAR_MM:
+            ends = sorted(_place(this, p) for p in line)
+            yield ends[0], ends[1]
+
+
+def _past(
+    where: str,
+    match: re.Match[str],
+    span: tuple[float, float],
+    bend: Bend,
+    before: set[str],
+    plan: PartPlan,
+    brake: Brake,
+) -> Iterator[str]:
+    """Each flange past the stop, by how far, and none that is not; and where it lies to the fingers."""
+    stop, gauge = in_mm(match["stop"], match["unit"]), brake.gauge
+    slack = FACE_RAD * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
+    said = {m["flange"]: m for m in ITEM.finditer(match["past"] or "")}
+    seen = _behind(match, bend, before, plan, stop)
+    low = -gauge.below_mm if match["level"] == "below" else 0.0
+    zone = low, low + gauge.finger_height_mm
+    # a finger may stand over the ends of what is shorter than itself
+    over = max(gauge.finger_width_mm - (span[1] - span[0]), 0.0)
+    yield from _beam(where, seen, stop, low, brake)
+    for name, points in seen.items():
+        far = float(points[:, 1].max()) - stop
+        one = said.pop(name, None)
+        if one is None:
+            if far > TOLD_MM + ROUNDED_MM + slack:
+                yield f"{where}: {name} lies {far:.1f} mm past the stop, and the sheet is silent"
+            continue
+        has = in_mm(one["mm"], one["unit"])
+        if not far - ROUNDED_MM < has < far + ROUNDED_MM + slack:
+            yield f"{where}: {name} is given {has:.1f} mm past the stop; folded it is {far:.1f} mm"
+        yield from _beside(where, name, one, points[points[:, 1] > stop + TOLD_MM], span, zone, over)
+    for name in said:
+        yield f"{where}: {name} is said to lie past the stop, and does not"
+
+
+def _beam(where: str, seen: Mapping[str, Matrix], stop: float, low: float, brake: Brake) -> Iterator[str]:
+    """Flanges that come nearer than the shop's air to a beam it has told of."""
+    gauge = brake.gauge
+    if gauge.beam_behind_mm is None:
+        return
+    top = math.inf if gauge.beam_top_mm is None else gauge.beam_top_mm + low
+    for name, points in seen.items():
+        behind = points[points[:, 1] > stop + gauge.beam_behind_mm - brake.room_mm + NEAR_MM]
+        if len(behind) and float(behind[:, 2].min()) < top + brake.room_mm - NEAR_MM:
+            yield f"{where}: {name} lies in the beam of the gauge"
+
+
+def _beside(
+    where: str,
+    name: str,
+    one: re.Match[str],
+    points: Matrix,
+    span: tuple[float, float],
+    zone: tuple[float, float],
+    over: float,
+) -> Iterator[str]:
+    if not len(points):
+        return
+    level = points[(points[:, 2] > zone[0] - NEAR_MM) & (points[:, 2] < zone[1] + NEAR_MM)]
+    in_way = bool(len(level)) and bool(
+        np.any((level[:, 0] > span[0] + NEAR_MM) & (level[:, 0] < span[1] - NEAR_MM))
+    )
+    gaps = np.maximum(points[:, 0] - span[1], span[0] - points[:, 0])
+    gap = float(gaps.min())
+    if one["gap"] is None:
+        if gap > NEAR_MM:
+            yield f"{where}: {name} is said to be {one['at']} the fingers, it is {gap:.1f} mm beside them"
+        elif one["at"] != "behind" and in_way:
+            yield f"{where}: {name} is said to be {one['at']} the fingers, and is at their level"
+        return
+    if in_way:
+        yield f"{where}: {name} stands where the fingers are said to"
+    has = in_mm(one["gap"], one["unit"])
+    if not gap - over - NEAR_MM < has < gap + NEAR_MM:
+        yield f"{where}: {name} is said to be {has:.1f} mm beside the fingers, it is {gap:.1f} mm"
+
+
+def _behind(
+    match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, stop: float
+) -> dict[str, Matrix]:
+    """Points of each flange, and of the bends already made to it, past a stop: along, back, up."""
+    out: dict[str, list[Matrix]] = {}
+    for child in (True, False):
+        first = bend.child if child else bend.parent
+        side = 1.0 if match["rear"] == shown(first) else -1.0
+        arcs: list[tuple[str, Matrix]] = []
+        frame = leg_frame(plan, bend, child)
+        clouds = [
+            (name, points)
+            for name, there, _ in walked(plan, first, frame, bend, before, arcs)
+            for points in (apply(there, _faces(plan, name)),)
+        ]
+        for name, points in [*clouds, *arcs]:
+            # a child's own along runs from the end of the bend to its start
+            placed = points * np.array([-1.0 if child else 1.0, side, 1.0])
+            placed[:, 0] += bend_length(bend) if child else 0.0
+            if float(placed[:, 1].max()) > stop + TOLD_MM / 2:
+                out.setdefault(shown(name), []).append(placed)
+    return {name: np.concatenate(clouds) for name, clouds in out.items()}
+
+
+def _faces(plan: PartPlan, name: str) -> Matrix:
+    """Points of a flange's rim on both its faces, close to one another."""
+    rim = Polygon(polyline(plan.flange(name).contour, 0.05)).exterior
+    count = max(int(rim.length / FINE_MM), 8)
+    ring = np.array(
+        [*(rim.interpolate(k / count, normalized=True).coords[0] for k in range(count)), *rim.coords[:-1]]
+    )
+    return np.concatenate([np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, plan.thickness_mm)])
+
+
+def slide_problems(
+    where: str, match: re.Match[str], most: str | None, bend: Bend, before: set[str], plan: PartPlan
+) -> Iterator[str]:
+    """A part that is to be slid off over a flange that stands at that end, by the tool's own limit."""
+    if match["stays"] is None:
+        return
+    named = re.findall(r"flanges? ([a-z0-9 ]+?) (?:hang|stand|swing)", most or "")
+    if not named:
+        if match["slid"]:
+            yield f"{where}: slid to one side only, and nothing is said to stand beside the bend"
+        return
+    if match["slid"] is None:
+        yield f"{where}: slid to either side, and {named[0]} stands at one of them"
+        return
+    if (
+        match["shuts"] != named[0]
+        or match["slid"] != match["shut_end"]
+        or match["leaves"] == match["shut_end"]
+    ):
+        has = f"{match['shuts']} at the {match['shut_end']}"
+        yield f"{where}: slid to the {match['slid']}, {has}, and {named[0]} stands beside it"
+    middle = _middle(match, bend, before, plan)
+    if middle is not None and (middle < bend_length(bend) / 2) != (match["shut_end"] == "left"):
+        yield f"{where}: {match['shuts']} does not stand at the {match['shut_end']} end"
+
+
+def _middle(match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan) -> float | None:
+    """Where the flange that shuts an end lies along the machine, left to right as one faces the gauge."""
+    for child in (True, False):
+        first = bend.child if child else bend.parent
+        rear = match["rear"] == shown(first)
+        arcs: list[tuple[str, Matrix]] = []
+        for name, there, _ in walked(plan, first, leg_frame(plan, bend, child), bend, before, arcs):
+            if shown(name) == match["shuts"]:
+                middle = float(apply(there, _faces(plan, name))[:, 0].mean())
+                # a leg's own along, off and up are right-handed with the upper side up, as the machine's are
+                return middle if rear == (bend.direction == "up") else bend_length(bend) - middle
+    return None
