@@ -108,6 +108,9 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
     ):
         if not says(first, word):
             yield f"sheet 1 does not give the {what} {word!r}"
+    mates = any(o.mates for flange in plan.flanges for o in flange.openings)
+    if says(first, "bolted to holes of a panel") != mates:
+        yield f"sheet 1 {'does not speak' if mates else 'speaks'} of holes of a panel"
 
 
 def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
