@@ -212,7 +212,7 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
         return (wide, wide + lower, wide + upper), row.key[0] == "R"
     if match := FINISHED.fullmatch(row.key):
         return _finished(plan, int(match[1]) - 1)
-    if match := EDGE.fullmatch(row.what):
+    if (match := EDGE.fullmatch(row.what)) and 1 <= int(match[1]) <= len(items):
         item = items[int(match[1]) - 1]
         wide, lower, upper = _width(item)
         far = (item.u_mm - u0 if match[2] == "left" else item.v_mm - v0) + wide / 2
