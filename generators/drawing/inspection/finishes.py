@@ -8,7 +8,7 @@ from generators.drawing.inspection.item import Item, bore, caliper, length, trie
 from generators.drawing.part.tables.welds import OVER, bent_text, leg_text, made_welds
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
-from generators.sheetmetal.seams import Seam
+from generators.sheetmetal.seams import Seam, cut_from
 
 FEELERS = "feeler gauge"
 WELD_GAUGE = "fillet weld gauge"
@@ -64,6 +64,7 @@ def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
 def welded(plan: PartPlan) -> Iterator[Item]:
     """The fillets of flanges and bosses: never smaller than drawn, larger does no harm."""
     for number, seam in made_welds(plan):
+        yield from _cut(plan, number, seam)
         yield _gap(number, seam)
         sides = " and ".join(seam.sides) or "either"
         what = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {LOOKED_AT}"
@@ -73,6 +74,14 @@ def welded(plan: PartPlan) -> Iterator[Item]:
         if ring is not None and ring.welded:
             what = f"throat of the weld round the boss of hole {number}: {LOOKED_AT}"
             yield length(f"A{number}", what, WELD_GAUGE, ring.weld_mm, (0.0, None), bent=True)
+
+
+def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[Item]:
+    """How the welded edge was cut, where its gap hangs on that: the blank is too late once it is bent."""
+    if (held := cut_from(plan, seam)) is not None:
+        _, long, by = held
+        what = f"edge of WELD {number} from its flange's far end, by the drawing's letters"
+        yield length(f"W{number}", what, caliper(long, (-by, by)), long, (-by, by))
 
 
 def _gap(number: int, seam: Seam) -> Item:

@@ -16,7 +16,7 @@ from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.inspecting.feet import feet_of
 from generators.verify.pdf.inspecting.ties import wanted_ties
-from generators.verify.pdf.rebuild.weld_gaps import gap_limits
+from generators.verify.pdf.rebuild.weld_gaps import cut_limits, gap_limits
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
@@ -70,6 +70,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         sides = " and ".join(seam.sides) or "either"
         words = f"leg of WELD {number}, {sides} side of {seam.edge.replace('_', ' ')}: {SOUND}"
         out[f"Z{number}"] = _fillet(words, leg)
+        out.update(_cut(plan, number, seam))
         out[f"V{number}"] = _gap(plan, number, seam)
     if (feet := feet_of(plan)) is not None:
         names, within = feet
@@ -129,6 +130,15 @@ def _at_least(words: str, using: str, size_mm: float, over_mm: float, *, bent: b
 
 def _fillet(words: str, size_mm: float) -> Wanted:
     return _at_least(words, "fillet weld gauge", size_mm, math.nan)
+
+
+def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[tuple[str, Wanted]]:
+    """How the welded edge was cut on the blank, where the drawing gives it limits."""
+    if (limits := cut_limits(plan, seam.edge, seam.onto)) is not None:
+        low, high = limits
+        words = f"edge of WELD {number} from its flange's far end, by the drawing's letters"
+        wanted = Wanted(words=words, using="", nominal=(low + high) / 2, least=low, most=high)
+        yield f"W{number}", wanted
 
 
 def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
