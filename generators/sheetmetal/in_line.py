@@ -55,9 +55,14 @@ def passing(bore_mm: float, thickness_mm: float, lean_rad: float) -> float:
     return max(0.0, bore_mm * math.cos(lean_rad) - thickness_mm * math.sin(lean_rad))
 
 
+def worst_across(position_mm: float) -> float:
+    """How far two centres may be off one another along their folds, mm: each by its position."""
+    return 2 * position_mm
+
+
 def worst_offset(position_mm: float, bent_mm: float) -> float:
     """Both centres off the opposite way, mm: 2 hypot(bent length, position across)."""
-    return 2 * math.hypot(bent_mm, position_mm)
+    return math.hypot(2 * bent_mm, worst_across(position_mm))
 
 
 def pivot_pairs(plan: PartPlan) -> tuple[BorePair, ...]:

@@ -274,18 +274,46 @@ def _with_play(plan: PartPlan, seam: Seam) -> Seam:
     )
 
 
+def cut_from(plan: PartPlan, seam: Seam) -> tuple[tuple[Point, Point], float, float] | None:
+    """The far end of the flange a seam's edge hangs on, how far off it is cut, and ± how much, mm.
+
+    A bent length is held from there, so ``play_mm`` counts the blank right only where the edge keeps that
+    distance as near as one that is no longer than from the edge to the bend. None where the general
+    tolerance keeps it so anyhow, or no straight end runs along the edge. Points are those of the blank.
+    """
+    placed, usual = flat_placements(plan), _heights(plan, seam, {})
+    (a, b), (c, d) = (placed[seam.edge].apply(*end) for end in seam.ends)
+    long, best = math.hypot(c - a, d - b), None
+    below = _above(plan, seam.edge)
+    for bend in _between(plan, seam):
+        if np.abs(_heights(plan, seam, {bend.name: (plan.bent_mm, 0.0)}) - usual).max() <= SAME_MM:
+            continue
+        leg = bend.child if bend in below else bend.parent
+        nearest = _apart(plan, seam, bend)
+        for one, other in segments(plan.flange(leg).contour):
+            start, end = placed[leg].apply(one.u, one.v), placed[leg].apply(other.u, other.v)
+            offs = [((c - a) * (v - b) - (d - b) * (u - a)) / long for u, v in (start, end)]
+            if one.bulge or abs(offs[0] - offs[1]) > SAME_MM or math.dist(start, end) < plan.thickness_mm:
+                continue
+            if abs(offs[0]) > nearest + SAME_MM and (best is None or abs(offs[0]) > best[1]):
+                best = ((start, end), abs(offs[0]), general_deviation_mm(plan.tolerance, nearest))
+    if best is None or general_deviation_mm(plan.tolerance, best[1]) <= best[2]:
+        return None
+    return best
+
+
+def _above(plan: PartPlan, name: str) -> list[Bend]:
+    """The bends a flange hangs on, its own first."""
+    over, line = {bend.child: bend for bend in plan.bends}, []
+    while name in over:
+        line.append(over[name])
+        name = over[name].parent
+    return line
+
+
 def _between(plan: PartPlan, seam: Seam) -> Iterator[Bend]:
     """The bends on the way from the one flange to the other."""
-    above = {bend.child: bend for bend in plan.bends}
-
-    def up(name: str) -> list[Bend]:
-        line = []
-        while name in above:
-            line.append(above[name])
-            name = above[name].parent
-        return line
-
-    one, other = up(seam.edge), up(seam.onto)
+    one, other = _above(plan, seam.edge), _above(plan, seam.onto)
     yield from (b for b in (*one, *other) if (b in one) != (b in other))
 
 

@@ -181,6 +181,13 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(
     assert text.count(gap) >= count
     assert list(weld_problems(text, plan)) == []
     assert list(past_problems(text, plan)) == []
+    # the bend lies by a length held from the upright's far end: so must the edge, as near as the gap counts it
+    cut = re.search(r"Cut it ([\d.]+) to ([\d.]+) mm from edge [a-z] to [a-z]\.", text)
+    assert cut is not None
+    assert float(cut[2]) - float(cut[1]) == pytest.approx(0.2)
+    moved = text.replace(cut[0], cut[0].replace(cut[1], f"{float(cut[1]) + 0.1:.2f}"))
+    assert any("its edge is cut at" in p for p in weld_problems(moved, plan))
+    assert any("cut to no limits" in p for p in weld_problems(text.replace(cut[0] + " ", ""), plan))
     shut = "WELD 1 and 2" if count == 2 else "WELD 1"
     limits = "bent by 89° to 90° once sprung back, never past (90° to 91° between the faces)"
     held = f"Bend upright: {limits}, or the gap of {shut} closes."

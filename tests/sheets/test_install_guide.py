@@ -105,7 +105,11 @@ def test_a_hole_that_waits_comes_after_the_step_that_settles_its_place(hose_van:
 
 
 def test_what_goes_where_stands_beside_its_pictures_or_under_them_whichever_is_lower(job: Job) -> None:
-    """A narrow column beside two pictures can be higher than the same table under them."""
+    """A narrow column beside two pictures can be higher than the same table under them.
+
+    A column that stands out below its pictures goes under them even where that is up to 1.3 times as high: its
+    bolts and torques are read in lines then, not in single words.
+    """
     prepared, guide = job
     width = body_width("A4")
     lines = lines_sheet(prepared.lines, prepared.file.job, prepared.file.units)
@@ -115,10 +119,15 @@ def test_what_goes_where_stands_beside_its_pictures_or_under_them_whichever_is_l
     for one in kept:
         shares = PLACED[min(len(one.pictures), 2) - 1]
         high = max(drawn.picture(p, width * s).size[1] for p, s in zip(one.pictures, shares, strict=False))
-        beside = max(high, tall_mm(drawn.tables(one, width - sum(width * (s + GAP) for s in shares)), width))
+        narrow = width - sum(width * (s + GAP) for s in shares)
+        column = tall_mm(drawn.tables(one, narrow), narrow)
         under = high + 1 + tall_mm(drawn.tables(one, width), width)
         found = tall_mm(drawn.placed(one), width) - 2
-        assert found <= min(beside, under) + 1.1, one.do
+        if column <= high:
+            assert found <= high + 1.1, one.do
+        else:
+            assert found <= max(column, min(under, 1.3 * column + 1)) + 1.1, one.do
+            assert found >= under - 2.1 or under > 1.3 * column, one.do
 
 
 def test_the_brace_of_a_hanger_without_a_panel_has_its_step_and_no_picture(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ import pytest
 
 from generators.model.hole_work import HoleWork, table_rules
 from generators.units import UnitSystem
+from generators.verify.pdf.content import plain
 from generators.verify.pdf.template.words import _rules
 
 
@@ -35,7 +36,7 @@ def test_allowances_in_steps_of_a_rule_are_read_back(
     layout: Any = SimpleNamespace(holes=[SimpleNamespace(work=work)], units=units)
 
     def page(text: str) -> Any:
-        return SimpleNamespace(text=text)
+        return SimpleNamespace(text=text, bare=plain(text))
 
     assert list(_rules([page(said)], layout)) == []
     wrong = said.replace(f"Mark to mark {two}", f"Mark to mark {one}")

@@ -16,6 +16,7 @@ from bent_parts import MACHINES, TWO, channel, order
 from generators.bending.folder.trial import FolderSetting
 from generators.bending.search import Search
 from generators.bending.steps import Sequence
+from generators.bending.trial import Setting
 from generators.drawing.bending import machine_words, scribe, words
 from generators.drawing.bending.scribe import skew_mm
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -33,11 +34,16 @@ FOLDER = Folder(name="demo", capacity=(FoldCapacity(thickness_mm=3.0, length_mm=
 
 
 def sheet(
-    path: Path, bends: Sequence, plan: PartPlan = LONG, units: UnitSystem = "metric", brake: Brake = TWO
+    path: Path,
+    bends: Sequence,
+    plan: PartPlan = LONG,
+    units: UnitSystem = "metric",
+    brake: Brake = TWO,
+    instead: Sequence | None = None,
 ) -> tuple[str, tuple[str, ...]]:
     machines = replace(MACHINES, brake=brake, folder=FOLDER)
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
-    write_setup_sheet(plan, path, bends=bends, machines=machines, units=units, **named)
+    write_setup_sheet(plan, path, bends=bends, machines=machines, units=units, instead=instead, **named)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
     tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, opening_mm=24.0, folder=FOLDER)
     return text, read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems
@@ -95,7 +101,8 @@ def test_a_bend_on_the_folder_is_scribed_and_its_leaf_set_down(
     setting = FolderSetting(folder=FOLDER, tensile_mpa=370.0, springback_rad=0.0)
     bends = Search(plan=plan, setting=setting).run()
     assert bends.found
-    text, problems = sheet(tmp_path / "s.pdf", bends, plan)
+    on_brake = Search(plan=plan, setting=Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)).run()
+    text, problems = sheet(tmp_path / "s.pdf", bends, plan, instead=on_brake)
     assert problems == ()
     assert text.count("SET DOWN the leaf 6.00 mm: so far its face lies below the axis it turns about.") == 2
     assert (
@@ -104,7 +111,9 @@ def test_a_bend_on_the_folder_is_scribed_and_its_leaf_set_down(
     )
     assert text.count("LEAF to 90.0°, springback not measured.") == 2
     monkeypatch.setattr(scribe, "scribed", lambda *_: ("24.00 from a–b", "X 0 to 100"))
-    assert any("no side is so far off" in p for p in sheet(tmp_path / "t.pdf", bends, plan)[1])
+    assert any(
+        "no side is so far off" in p for p in sheet(tmp_path / "t.pdf", bends, plan, instead=on_brake)[1]
+    )
 
 
 NECK = Punch(

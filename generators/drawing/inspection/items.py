@@ -20,6 +20,7 @@ import numpy as np
 from generators.drawing.inspection.facing import from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
+from generators.drawing.inspection.ties import tied
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
@@ -37,6 +38,9 @@ SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
 PULLED = "again, where it is narrowest: it lay over the open V; dress it to no more than its most"
 BOTH_RIMS = "its lowest rim and its highest, the mean of both"
+NEAR = "close to the bends"
+"""Further out the angles' tolerance comes to what lies over two flanges."""
+
 CHECKED_FROM = 4
 """So many holes get one distance more than they need: only that shows a slip of the pen."""
 
@@ -83,7 +87,7 @@ def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
         *_lengths(plan, flat),
         *_feet(plan),
     ]
-    items += [*finished(plan), *welded(plan), *_heights(plan, openings), *_pivots(plan)]
+    items += [*finished(plan), *welded(plan), *_heights(plan, openings), *tied(plan), *_pivots(plan)]
     return tuple(sorted(items, key=lambda i: i.bent))
 
 
@@ -291,7 +295,7 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         count += 1
         others = [shown(b.child if leg.flange == b.parent else b.parent) for b in leg.bends]
         if len(others) > 1:
-            what = f"{shown(leg.flange)}, over the outer faces of {' and '.join(others)}"
+            what = f"{shown(leg.flange)}, over the outer faces of {' and '.join(others)}, {NEAR}"
         else:
             what = f"{shown(leg.flange)}, from the outer face of {others[0]} to its far end"
         share = 0.3 if len(others) > 1 else 0.82

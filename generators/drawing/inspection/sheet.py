@@ -20,6 +20,12 @@ from generators.units import UnitSystem
 TITLE = "INSPECTION SHEET"
 MAP_MM = 92.0
 ROW_MM, LINE_MM = 6.2, 3.4
+LOWER_MM = (6.2, 5.8, 5.4)
+"""Heights of a row: the first, unless a lower one saves a sheet. Below, a hand has no room to write."""
+
+FEW = 5
+"""So many rows at least are on the last sheet: it is not turned over, or lost, for one."""
+
 SECTION_MM = 5.0
 COLUMNS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
 WIDTHS = (10.0, 0.0, 33.0, 16.0, 16.0, 16.0, 26.0, 9.0)
@@ -31,8 +37,11 @@ HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
     "before and after. Over the far rims: inside jaws against the two rims furthest apart. One sheet for "
-    "each piece. Send it back with a piece that is out: where that is bolted to holes of a panel, those who "
-    "issued this sheet can reckon from it whether it still fits (their command: pedalplate asdrilled)."
+    "each piece. Send it back with a piece that is out"
+)
+ON_PANEL = (
+    ": where that is bolted to holes of a panel, those who issued this sheet can reckon from it whether it "
+    "still fits (their command: pedalplate asdrilled)"
 )
 CAUTIONS = (
     "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "
@@ -52,7 +61,8 @@ class _Sheet(BenchSheet):
     def fact_texts(self) -> tuple[str, ...]:
         """What stands under the head of the first page."""
         unit = "mm" if self.units == "metric" else "inches"
-        return part_words(self.plan, self.units), HOW.format(unit=unit)
+        mates = any(o.mates for flange in self.plan.flanges for o in flange.openings)
+        return part_words(self.plan, self.units), f"{HOW.format(unit=unit)}{ON_PANEL if mates else ''}."
 
     @property
     def strip_mm(self) -> float:
@@ -73,6 +83,7 @@ class _Row:
     cells: tuple[str, ...]
     lines: tuple[str, ...]
     height: float
+    tried: bool = False
 
 
 def write_inspection_sheet(
@@ -127,8 +138,8 @@ def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
     return nominal, least, most
 
 
-def _rows(sheet: _Sheet) -> Iterator[_Row]:
-    """Every line of the table, with a section before the first of each."""
+def _rows(sheet: _Sheet, row_mm: float) -> Iterator[_Row]:
+    """Every line of the table, none lower than ``row_mm``, with a section before the first of each."""
     section = ""
     for item in sheet.items:
         wanted = BENT if item.bent else FLAT if sheet.plan.bends else PLATE
@@ -137,15 +148,28 @@ def _rows(sheet: _Sheet) -> Iterator[_Row]:
             yield _Row((section,), (), SECTION_MM)
         lines = tuple(wrap_text(item.what, SMALL, sheet.widths[1] - 2))
         cells = (item.key, "", item.using, *limit_words(item, sheet.units), "", "")
-        yield _Row(cells, lines, max(ROW_MM, len(lines) * LINE_MM + 1.6))
+        yield _Row(cells, lines, max(row_mm, len(lines) * LINE_MM + 1.6), item.unit == "go")
 
 
 def _pages(sheet: _Sheet) -> list[list[_Row]]:
-    """Rows for each page; a section's name never stands last on one."""
+    """Rows for each page, somewhat lower where that saves one; no few rows are left for the last."""
+    each = min(
+        (_filled(sheet, list(_rows(sheet, row_mm))) for row_mm in LOWER_MM), key=len
+    )  # of as many pages the first, whose rows are highest
+    if len(each) > 1:
+        *_, before, last = each
+        while len(last) < FEW and len(before) > FEW:
+            last.insert(0, before.pop())
+            if len(before[-1].cells) == 1:
+                last.insert(0, before.pop())
+    return each
+
+
+def _filled(sheet: _Sheet, rows: Sequence[_Row]) -> list[list[_Row]]:
+    """Rows for each page, as many as it has room for; a section's name never stands last on one."""
     room = sheet.free_mm - ROW_MM
     left = room - sheet.strip_mm - MAP_MM
     pages: list[list[_Row]] = [[]]
-    rows = list(_rows(sheet))
     for row, after in zip(rows, [*rows[1:], None], strict=True):
         needs = row.height + (after.height if after is not None and len(row.cells) == 1 else 0.0)
         if needs > left:
@@ -195,8 +219,10 @@ def _table(pen: Pen, sheet: _Sheet, rows: Sequence[_Row], top: float) -> None:
             for i, line in enumerate(row.lines):
                 pen.text(lefts[1] + 1, first - i * LINE_MM, line, SMALL)
             pen.stroke(THIN)
-            for left in lefts[1:]:
-                pen.line(left, low, left, y)
+            for word, left in zip(COLUMNS[1:], lefts[1:], strict=True):
+                # what is tried has no least and no most: its words go over both
+                if not (row.tried and word == "most"):
+                    pen.line(left, low, left, y)
         pen.stroke(THIN)
         pen.line(MARGIN_MM, low, right, low)
         y = low

@@ -108,6 +108,9 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
     ):
         if not says(first, word):
             yield f"sheet 1 does not give the {what} {word!r}"
+    mates = any(o.mates for flange in plan.flanges for o in flange.openings)
+    if says(first, "bolted to holes of a panel") != mates:
+        yield f"sheet 1 {'does not speak' if mates else 'speaks'} of holes of a panel"
 
 
 def _row(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
@@ -209,7 +212,7 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
         return (wide, wide + lower, wide + upper), row.key[0] == "R"
     if match := FINISHED.fullmatch(row.key):
         return _finished(plan, int(match[1]) - 1)
-    if match := EDGE.fullmatch(row.what):
+    if (match := EDGE.fullmatch(row.what)) and 1 <= int(match[1]) <= len(items):
         item = items[int(match[1]) - 1]
         wide, lower, upper = _width(item)
         far = (item.u_mm - u0 if match[2] == "left" else item.v_mm - v0) + wide / 2

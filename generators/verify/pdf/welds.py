@@ -14,6 +14,7 @@ from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import PdfFile
 from generators.verify.pdf.rebuild.weld_gaps import (
     at_limits,
+    cut_limits,
     gap_and_length,
     gap_limits,
     near_points,
@@ -26,7 +27,9 @@ WELD = re.compile(
     r"WELD (?P<number>\d+): edge [a-z]{1,2} to [a-z]{1,2} of (?P<edge>[a-z0-9 ]+) to the "
     r"(?P<face>upper|lower) side of (?P<onto>[a-z0-9 ]+), fillet \(symbol: ISO 2553, system A\), "
     r"leg z(?P<leg>[\d.]+), (?P<long>\d+) mm long, on the "
-    r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. Gap (?P<gap>[\d.]+) mm; as bent "
+    r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. "
+    r"(?:Cut it (?P<cut_low>[\d.]+) to (?P<cut_high>[\d.]+) mm from edge [a-z]{1,2} to [a-z]{1,2}\. )?"
+    r"Gap (?P<gap>[\d.]+) mm; as bent "
     r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
     r"(?P<high>[\d.]+): then tack, then weld\."
 )
@@ -68,6 +71,7 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         match, (gap, long) = said[pair], measured
         if abs(float(match["gap"]) - gap) > GAP_MM:
             yield f"weld of {pair[0]}: a gap of {match['gap']} mm; folded it is {gap:.2f} mm"
+        yield from _cut_problems(match, cut_limits(plan, edge, onto), pair[0])
         limits = gap_limits(plan, edge, onto)
         worst = limits.worst
         if abs(float(match["high"]) - worst) > GAP_MM:
@@ -83,6 +87,15 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         least += worst if worst > 25.4 / 16 else 0.0
         if not least - 1e-6 <= float(match["leg"]) <= least + 0.5:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
+
+
+def _cut_problems(match: re.Match[str], wanted: tuple[float, float] | None, edge: str) -> Iterator[str]:
+    """How far from its flange's end the edge is cut, where its gap hangs on that."""
+    said = None if match["cut_low"] is None else (float(match["cut_low"]), float(match["cut_high"]))
+    if (said is None) != (wanted is None):
+        yield f"weld of {edge}: its edge is cut to {said or 'no limits'}; its gap asks for {wanted or 'none'}"
+    elif said and wanted and max(abs(a - b) for a, b in zip(said, wanted, strict=True)) > SHEET_MM:
+        yield f"weld of {edge}: its edge is cut at {said[0]} to {said[1]}; {wanted[0]:.2f} to {wanted[1]:.2f}"
 
 
 def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:

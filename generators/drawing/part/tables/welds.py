@@ -5,12 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from shapely.geometry import LineString
+
 from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import between_limits, flat_pattern
-from generators.sheetmetal.seams import Seam, closed_by, seams, sheet_for, sheet_for_lengths, thickness_limits
+from generators.sheetmetal.seams import (
+    Seam,
+    closed_by,
+    cut_from,
+    seams,
+    sheet_for,
+    sheet_for_lengths,
+    thickness_limits,
+)
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
 
 SAME_MM = 0.02
@@ -39,12 +49,30 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
         yield (
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
             f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
-            f"{side} side of {edge}, after bending. Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; "
+            f"{side} side of {edge}, after bending. {_cut_text(plan, seam, corners)}"
+            f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; "
             f"clamped square {fixed(seam.least_mm, 1)} to {fixed(seam.worst_mm, 1)}: then tack, then weld."
         )
     if any(made_welds(plan)):
         yield LIMITS
     yield from sheet_lines(plan)
+
+
+def _cut_text(plan: PartPlan, seam: Seam, corners: Sequence[Corner]) -> str:
+    """How far its flange's end the edge is cut, where the gap asks for nearer than the general limits."""
+    held = cut_from(plan, seam)
+    if held is None:
+        return ""
+    ends, off, by = held
+    middle = LineString(ends).centroid
+    sides = zip(corners, (*corners[1:], corners[0]), strict=True)
+    named = (f"{a.letter} to {b.letter}" for a, b in sides if _side(a, b).distance(middle) < SAME_MM)
+    return f"Cut it {fixed(off - by, 2)} to {fixed(off + by, 2)} mm from edge {next(named, 'at its end')}. "
+
+
+def _side(a: Corner, b: Corner) -> LineString:
+    """The straight side of the blank from one corner to the next."""
+    return LineString([a.leaves, b.enters])
 
 
 def sheet_lines(plan: PartPlan) -> Iterator[str]:

@@ -88,7 +88,7 @@ def _step(
     if match["letter"] not in letters:
         yield f"{where}: no letter {match['letter']} on the blank's picture"
         return
-    corner = min(_corners(flat), key=lambda c: math.dist(c[0], letters[match["letter"]]))[1]
+    corner = _given_by(match["letter"], letters, flat)
     at, rear = _place(this, corner), rear_side(this, match["rear"])
     near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
     touched = [
@@ -118,6 +118,24 @@ def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -
     }
     if not any(abs(in_mm(match["clear"], match["where_unit"]) - out) < ROUNDED_MM for out in outs):
         yield f"{where}: {match['flange']} is said to be flat from {match['clear']} on"
+
+
+def _given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Point:
+    """The point a letter of the picture stands for: letters go round the blank in turn, as its corners do.
+
+    Of all ways to lay the one round on the other that with the letters nearest, so that two corners close
+    together are not taken for each other; where a letter is missing, the corner nearest to this one.
+    """
+    corners, named = list(_corners(flat)), sorted(letters, key=lambda x: (len(x), x))
+    if len(named) != len(corners):
+        return min(corners, key=lambda c: math.dist(c[0], letters[letter]))[1]
+
+    def apart(turn: int) -> float:
+        turned = corners[turn:] + corners[:turn]
+        return sum(math.dist(letters[x], c[0]) for x, c in zip(named, turned, strict=True))
+
+    turn = min(range(len(corners)), key=apart)
+    return corners[(named.index(letter) + turn) % len(corners)][1]
 
 
 def _corners(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:

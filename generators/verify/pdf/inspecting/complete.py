@@ -120,7 +120,8 @@ def _unbent(rows: Sequence[Row], plan: PartPlan) -> Iterator[str]:
                 ways = {f"{shown}, from the outer face of {others[0]} to its far end"}
             else:
                 orders = itertools.permutations(others)
-                ways = {f"{shown}, over the outer faces of {' and '.join(order)}" for order in orders}
+                over = f"{shown}, over the outer faces of"
+                ways = {f"{over} {' and '.join(order)}, close to the bends" for order in orders}
             if not ways & said:
                 yield f"no item gives the outside length of {shown} at {' and '.join(others)}"
     frames = folded_frames(plan)

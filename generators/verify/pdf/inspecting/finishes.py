@@ -15,6 +15,7 @@ from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.inspecting.feet import feet_of
+from generators.verify.pdf.inspecting.ties import wanted_ties
 from generators.verify.pdf.rebuild.weld_gaps import gap_limits
 
 TWO = 2
@@ -78,6 +79,8 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
             most=within,
             bent=True,
         )
+    for key, words, using, nominal, least, most in wanted_ties(plan):
+        out[key] = Wanted(words=words, using=using, nominal=nominal, least=least, most=most, bent=True)
     if plan.spacer is not None:
         free = _between_mm(plan)
         out["W1"] = Wanted(

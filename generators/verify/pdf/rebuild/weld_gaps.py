@@ -144,7 +144,7 @@ def _blank_mm(plan: PartPlan, edge: str, onto: str, by_bend: Mapping[str, float]
         return 0.0
     farthest = max(_on_blank(plan, edge, onto, b) for b in plan.bends if b.name in by_bend)
     rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
-    return next((by for to, by in rows if farthest <= to), rows[-1][1])
+    return _off_by(rows, farthest)
 
 
 @lru_cache(maxsize=64)
@@ -221,16 +221,54 @@ def _bent_off(plan: PartPlan, bend: Bend, by: float) -> PartPlan:
 
 def _on_blank(plan: PartPlan, edge: str, onto: str, bend: Bend) -> float:
     """How far the welded edge lies off a bend's line on the blank."""
-    flat = flat_pattern(plan)
-    line = next(strip.middle for strip in flat.bends if strip.bend.name == bend.name)
+    line = next(strip.middle for strip in flat_pattern(plan).bends if strip.bend.name == bend.name)
+    at = _edge_on_blank(plan, edge, onto)
+    return float(np.mean([_off_line(p, line) for p in at])) if at else 0.0
+
+
+def _edge_on_blank(plan: PartPlan, edge: str, onto: str, within: float = 0.1) -> list[tuple[float, float]]:
+    """Points of the welded edge on the blank, those that come ``within`` so much of the nearest, mm."""
     found = near_points(plan, edge, onto)
     if found is None:
-        return 0.0
+        return []
     points, offs, over = found
     near = np.minimum(offs["lower"], offs["upper"])
-    own = points[over & (near < float(near[over].min()) + 0.1)]
-    at = [flat.placements[edge].apply(float(u), float(v)) for u, v in own]
-    return float(np.mean([_off_line(p, line) for p in at]))
+    own = points[over & (near < float(near[over].min()) + within)]
+    return [flat_pattern(plan).placements[edge].apply(float(u), float(v)) for u, v in own]
+
+
+@lru_cache(maxsize=64)
+def cut_limits(plan: PartPlan, edge: str, onto: str) -> tuple[float, float] | None:
+    """Least and greatest distance of the welded edge from its flange's far end, mm, as ``stacked_mm`` has it.
+
+    That counts the blank from the edge to the bend alone; the bend lies by a length that is held from the far
+    end. None where ISO 2768-1 keeps the one as near as the other, or no straight end runs along the edge.
+    """
+    at, by_bend = _edge_on_blank(plan, edge, onto, MOVED_MM), _moved_mm(plan, edge, onto)
+    if len(at) < 2 or not by_bend:
+        return None
+    line = max(itertools.combinations(at, 2), key=lambda two: math.dist(*two))
+    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
+    hangs = {b.child: b.parent for b in plan.bends}
+    over = [edge]
+    while over[-1] in hangs:
+        over.append(hangs[over[-1]])
+    best = (0.0, 0.0)
+    for bend in (b for b in plan.bends if b.name in by_bend):
+        leg = bend.child if bend.child in over else bend.parent
+        place, near = flat_pattern(plan).placements[leg], _on_blank(plan, edge, onto, bend)
+        rim = [place.apply(u, v) for u, v in polyline(plan.flange(leg).contour)]
+        for one, other in zip(rim, [*rim[1:], rim[0]], strict=True):
+            off, end = _off_line(one, line), _off_line(other, line)
+            straight = abs(off - end) < FLUSH_MM / 10 and math.dist(one, other) >= plan.thickness_mm
+            if straight and off > max(near + FLUSH_MM, best[0]):
+                best = off, _off_by(rows, near)
+    off, by = best
+    return None if not off or _off_by(rows, off) <= by else (off - by, off + by)
+
+
+def _off_by(rows: Sequence[tuple[float, float]], long: float) -> float:
+    return next((by for to, by in rows if long <= to), rows[-1][1])
 
 
 def _off_line(point: tuple[float, float], line: tuple[tuple[float, float], tuple[float, float]]) -> float:
