@@ -219,7 +219,9 @@ def _layers(laid: Laid, *, right: bool) -> _Layers:
     and past an end of it meets their outline, seen along the bend, only past that end. One past both ends
     is cut at the far one.
     """
-    behind, over, before = [], [], []
+    behind: list[Shadow] = []
+    over: list[Shadow] = []
+    before: list[Shadow] = []
     far = shadows(laid, high=0.0) if right else shadows(laid, low=laid.length)
     near = shadows(laid, low=0.0) if right else shadows(laid, high=laid.length)
     for shadow in shadows(laid):
@@ -230,15 +232,9 @@ def _layers(laid: Laid, *, right: bool) -> _Layers:
             before += [s for s in near if (s.flange, s.rear) == this]
         else:
             (before if ahead else behind if beyond else over).append(shadow)
-
-    def nearness(shadow: Shadow) -> float:
-        return shadow.high_x if right else -shadow.low_x
-
-    return _Layers(
-        behind=tuple(sorted(behind, key=nearness)),
-        over=tuple(sorted(over, key=nearness)),
-        before=tuple(sorted(before, key=nearness)),
-    )
+    for layer in (behind, over, before):
+        layer.sort(key=lambda s: s.high_x if right else -s.low_x)
+    return _Layers(behind=tuple(behind), over=tuple(over), before=tuple(before))
 
 
 def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> SideView:

@@ -105,7 +105,7 @@ def layer_problems(
     inside = t - depth_mm(die, pressed, r, t)
     # the tip is where the bend is inside; of tools the punch alone ends there
     tip = (middle, top + scale * inside)
-    punches = [i for i, ring, _ in fills if math.dist(min(ring, key=_height), tip) < NEAR_MM]
+    punches = [i for i, ring, _ in fills if math.dist(_foot(ring), tip) < NEAR_MM]
     if not punches:
         yield f"{where}: the picture shows no punch whose tip ends {inside:.2f} mm over the die's top"
         return
@@ -149,8 +149,8 @@ def layer_problems(
         yield f"{where}: tools behind a flange are not dotted"
 
 
-def _height(point: tuple[float, float]) -> float:
-    return point[1]
+def _foot(ring: Points) -> tuple[float, float]:
+    return min(ring, key=lambda p: p[1])
 
 
 def _is_area(drawn: Drawn) -> bool:
