@@ -43,19 +43,24 @@ def named(
     tools: Sequence[tuple[str, Ring]],
     part: Sequence[Ring],
     within: Box,
+    behind: Sequence[Ring] = (),
 ) -> tuple[Named, ...]:
-    """Places for the names of flanges, each near its point, and of tools, each on or beside its outline."""
+    """Places for the names of flanges, each near its point, and of tools, each on or beside its outline.
+
+    ``part`` is drawn over the tools, ``behind`` of it what they are drawn over.
+    """
     metal = shapely.union_all([Polygon(ring).buffer(0) for ring in part])
     frame = box(*within)
     shapes = [(text, Polygon(ring).buffer(0).intersection(frame)) for text, ring in tools]
     every = shapely.union_all([shape for _, shape in shapes])
+    farther = shapely.union_all([Polygon(ring).buffer(0) for ring in behind]).difference(every)
     out: list[Named] = []
     for text, point in flanges:
-        taken = [metal, every, *(box(*n.box) for n in out)]
+        taken = [metal, farther, every, *(box(*n.box) for n in out)]
         out.append(_near(text, point, taken, within))
     for text, shape in shapes:
         if not shape.is_empty:
-            out.append(_on(text, shape, metal, every, [box(*n.box) for n in out], within))
+            out.append(_on(text, shape, metal, every, [farther, *(box(*n.box) for n in out)], within))
     return tuple(out)
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import shapely
-from shapely.geometry import Polygon
+from shapely.geometry import LinearRing, LineString, Polygon
 
 from generators.bending.folder.swing import Swing
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
@@ -56,17 +56,19 @@ class SideView:
 
     Seen from the right end y goes to the gauge, as in the machine's frame; from the left end away from it.
 
-    ``laid`` is the part as it is laid in, ``bent`` as it is at the end, ``finger`` the stop, None by eye.
-    ``standing`` and ``moving`` are outlines of the machine, the rearmost first; ``edges`` those seen through
-    the part, which are dotted. ``names`` are the two legs' flanges with a place beyond their ends, ``tools``
-    what else is named, by its outline.
+    ``laid`` is the part as it is laid in, ``finger`` the stop, None by eye. The part at the end, the farthest
+    first: ``behind`` what stands beyond the far end of the tools, ``bent`` its legs and what is over the
+    bend, ``before`` what stands between the eye and the tools. ``standing`` and ``moving`` are outlines of
+    the machine, the rearmost first. ``names`` are the two legs' flanges with a place beyond their ends,
+    ``tools`` what else is named, by its outline.
     """
 
     laid: tuple[tuple[Point, ...], ...]
+    behind: tuple[tuple[Point, ...], ...]
     bent: tuple[tuple[Point, ...], ...]
+    before: tuple[tuple[Point, ...], ...]
     standing: tuple[tuple[Point, ...], ...]
     moving: tuple[tuple[Point, ...], ...]
-    edges: tuple[tuple[Point, ...], ...]
     finger: tuple[Point, ...] | None
     names: tuple[tuple[str, Point], ...]
     tools: tuple[tuple[str, tuple[Point, ...]], ...] = ()
@@ -79,19 +81,31 @@ class SideView:
 
         return SideView(
             laid=rings(self.laid),
+            behind=rings(self.behind),
             bent=rings(self.bent),
+            before=rings(self.before),
             standing=rings(self.standing),
             moving=rings(self.moving),
-            edges=rings(self.edges),
             finger=None if self.finger is None else rings((self.finger,))[0],
             names=tuple((name, (-y, z)) for name, (y, z) in self.names),
             tools=tuple((name, rings((ring,))[0]) for name, ring in self.tools),
         )
 
     @property
+    def hidden(self) -> Iterator[tuple[Point, ...]]:
+        """Lines of the tools' outlines that flanges before them hide, and nothing else of the tools."""
+        cover = shapely.union_all([Polygon(ring).buffer(0) for ring in self.before])
+        for ring in (*self.standing, *self.moving):
+            lines = shapely.line_merge(LinearRing(ring).intersection(cover))
+            for line in getattr(lines, "geoms", [lines]):
+                if isinstance(line, LineString) and not line.is_empty:
+                    yield tuple((float(y), float(z)) for y, z in line.coords)
+
+    @property
     def box(self) -> tuple[float, float, float, float]:
         """What must be seen: the part at the end, the die's mouth, the stop."""
-        points = [p for ring in self.bent for p in ring] + [p for _, p in self.names]
+        part = (*self.behind, *self.bent, *self.before)
+        points = [p for ring in part for p in ring] + [p for _, p in self.names]
         ys, zs = [p[0] for p in points], [p[1] for p in points]
         if self.finger is not None:
             # a little of it behind its face, on the side it comes from
@@ -113,6 +127,9 @@ class SideView:
             return [(left + scale * p[0], low + scale * p[1]) for p in ring]
 
         with pen.clipped(x, y, width, height):
+            pen.stroke(MEDIUM)
+            for ring in self.behind:
+                pen.polygon(page(ring), fill=LIGHT)
             pen.stroke(THIN)
             for ring in self.standing:
                 pen.polygon(page(ring), fill=TOOL)
@@ -125,17 +142,18 @@ class SideView:
             for ring in self.moving:
                 pen.polygon(page(ring), fill=TOOL)
             pen.stroke(MEDIUM)
-            for ring in self.bent:
+            for ring in (*self.bent, *self.before):
                 pen.polygon(page(ring), fill=LIGHT)
-            # a cheek before the tools would hide them: their edges are seen through it
+            # a cheek before the tools would hide them: their edges are seen through it, and only there
             pen.stroke(THIN, GREY, DOTS)
-            for ring in self.edges:
-                pen.polygon(page(ring))
+            for line in self.hidden:
+                pen.polygon(page(line), closed=False)
         flanges = [(name, page((place,))[0]) for name, place in self.names]
         tools = [(name, page(ring)) for name, ring in self.tools]
         within = (x + 0.5, y + 0.5, x + width - 0.5, y + height - 0.5)
         pen.stroke(THIN)
-        for one in named(flanges, tools, [page(ring) for ring in self.bent], within):
+        metal = [page(ring) for ring in (*self.bent, *self.before)]
+        for one in named(flanges, tools, metal, within, [page(ring) for ring in self.behind]):
             x0, y0, x1, y1 = one.box
             if not one.on_tool:
                 pen.rect(x0, y0, x1 - x0, y1 - y0, fill=WHITE, edge=False)
@@ -185,6 +203,40 @@ def _before(shadow: Shadow, laid: Laid, *, right: bool) -> bool:
     return shadow.high_x > laid.length + BEYOND_MM if right else shadow.low_x < -BEYOND_MM
 
 
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Layers:
+    """What stands off the sheet: beyond the far end of the bend, over it, beyond its near end."""
+
+    behind: tuple[Shadow, ...]
+    over: tuple[Shadow, ...]
+    before: tuple[Shadow, ...]
+
+
+def _layers(laid: Laid, *, right: bool) -> _Layers:
+    """Every flange by itself, the farthest from that end of the machine first.
+
+    Tools are as long as the bend at least, and no flange is where they are: one that stands over the bend
+    and past an end of it meets their outline, seen along the bend, only past that end. One past both ends
+    is cut at the far one.
+    """
+    behind: list[Shadow] = []
+    over: list[Shadow] = []
+    before: list[Shadow] = []
+    far = shadows(laid, high=0.0) if right else shadows(laid, low=laid.length)
+    near = shadows(laid, low=0.0) if right else shadows(laid, high=laid.length)
+    for shadow in shadows(laid):
+        ahead, beyond = _before(shadow, laid, right=right), _before(shadow, laid, right=not right)
+        if ahead and beyond:
+            this = (shadow.flange, shadow.rear)
+            behind += [s for s in far if (s.flange, s.rear) == this]
+            before += [s for s in near if (s.flange, s.rear) == this]
+        else:
+            (before if ahead else behind if beyond else over).append(shadow)
+    for layer in (behind, over, before):
+        layer.sort(key=lambda s: s.high_x if right else -s.low_x)
+    return _Layers(behind=tuple(behind), over=tuple(over), before=tuple(before))
+
+
 def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> SideView:
     brake = machines.brake
     punch, die = tools_of(step, machines, plan.thickness_mm)
@@ -199,10 +251,8 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
     left = from_the_left(plan, step)
     # at rest nothing has turned: the axis stands over the middle by the radius
     flat = (*_legs(laid, stroke, 0.0, r + t), *_off(shadows(laid), stroke, 0.0, r + t))
-    before = [s for s in shadows(laid) if _before(s, laid, right=not left)]
-    behind = [s for s in shadows(laid) if not _before(s, laid, right=not left)]
+    seen = _layers(laid, right=not left)
     own = (_arc(stroke, h, axis), *_legs(laid, stroke, h, axis))
-    bent = (*_off(behind, stroke, h, axis), *own, *_off(before, stroke, h, axis))
     other = bend.parent if laid.rear_flange == bend.child else bend.child
     names = []
     for flange, leg, rear in ((laid.rear_flange, laid.rear, True), (other, laid.front, False)):
@@ -214,10 +264,11 @@ def _on_brake(plan: PartPlan, step: Step, machines: Machines, share: float) -> S
     ram = _ring(ram_outline(brake, punch.height_mm), tip_z)
     view = SideView(
         laid=flat,
-        bent=bent,
+        behind=tuple(_off(seen.behind, stroke, h, axis)),
+        bent=(*_off(seen.over, stroke, h, axis), *own),
+        before=tuple(_off(seen.before, stroke, h, axis)),
         standing=(_ring(table_outline(brake, die.height_mm)), below),
         moving=(ram, over),
-        edges=(below, ram, over),
         finger=_finger(step, brake),
         names=tuple(names),
         tools=(("punch", over), ("die", below), *_called("gauge", _finger(step, brake))),
@@ -240,11 +291,14 @@ def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> 
     angle = share * swing.angle_rad
     rear, front = laid.rear.flat.bounds[3] - swing.start_mm, swing.start_mm - laid.front.flat.bounds[1]
     under = ((0.0, 0.0), (rear, 0.0), (rear, t), (0.0, t))
-    pieces: dict[bool, list[tuple[Point, ...]]] = {False: [], True: []}
-    for shadow in shadows(laid):
-        whole = swing.laid(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])))
-        for made, moved in ((False, whole), (True, whole if shadow.rear else swing.moved(whole, angle))):
-            pieces[made] += [_ring(part) for part in getattr(moved, "geoms", [moved])]
+
+    def pieces(seen: Sequence[Shadow], share_rad: float) -> Iterator[tuple[Point, ...]]:
+        for shadow in seen:
+            whole = swing.laid(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])))
+            moved = whole if shadow.rear else swing.moved(whole, share_rad)
+            yield from (_ring(part) for part in getattr(moved, "geoms", [moved]))
+
+    seen = _layers(laid, right=True)
     flat = ((0.0, 0.0), (-front, 0.0), (-front, t), (0.0, t))
     leg = swing.leg(front, 0.0, angle)
     end = swing.leg(front, -ROUND_MM, angle).exterior.coords
@@ -264,11 +318,12 @@ def _on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> 
         )
     )
     return SideView(
-        laid=(under, flat, *pieces[False]),
-        bent=(_wrapped(swing, angle), under, _ring(leg), *pieces[True]),
+        laid=(under, flat, *pieces(shadows(laid), 0.0)),
+        behind=tuple(pieces(seen.behind, angle)),
+        bent=(*pieces(seen.over, angle), _wrapped(swing, angle), under, _ring(leg)),
+        before=tuple(pieces(seen.before, angle)),
         standing=(bed,),
         moving=(beam, fingers, leaf),
-        edges=(bed, beam, fingers, leaf),
         finger=touches,
         names=(
             (laid.rear_flange.replace("_", " "), (rear, t + ROUND_MM)),

@@ -17,6 +17,7 @@ from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
+from generators.verify.pdf.bending.layers import Drawn, befores, pictured
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.seen_from import side_problems
 from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
@@ -80,7 +81,9 @@ def read_setup_page(
         shown = section.all(class_="frame")
         frames += len(shown)
         problems += _frames(match, shown)
-        problems += [p for frame in shown[-1:] for p in side_problems(match, plan, list(_labels(frame)))]
+        for frame in shown[-1:]:
+            problems += side_problems(match, plan, list(_labels(frame)))
+            problems += pictured(match, list(_drawn(frame)), plan, tools.dies, befores(matches))
     made = len(orders_of(matches)[0])
     fact = f"{made} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
@@ -131,6 +134,18 @@ def _rings(frame: Node) -> Iterator[list[tuple[float, float]]]:
         if shape.attributes.get("fill", "none") != "none":
             points = [pair.split(",") for pair in shape.attributes.get("points", "").split()]
             yield [(float(x), -float(y)) for x, y in points]
+
+
+def _drawn(frame: Node) -> Iterator[Drawn]:
+    """Outlines and lines in the order they are drawn, y up as on paper."""
+    for shape in frame.walk():
+        if shape.tag in ("polygon", "polyline"):
+            pairs = [pair.split(",") for pair in shape.attributes.get("points", "").split()]
+            yield Drawn(
+                points=[(float(x), -float(y)) for x, y in pairs],
+                filled=shape.attributes.get("fill", "none") != "none",
+                dashed="stroke-dasharray" in shape.attributes,
+            )
 
 
 def _slopes(frame: Node) -> Iterator[float]:

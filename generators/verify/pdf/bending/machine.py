@@ -153,3 +153,13 @@ def finger_problems(where: str, match: re.Match[str], edge_mm: float, finger_mm:
         yield f"{where} does not say what squares the sheet on its stop"
     elif in_mm(match["short"], match["unit"]) > min(edge_mm, wanted) + ROUNDED_MM:
         yield f"{where}: one finger on {match['short']} {match['unit']}, the edge is {edge_mm:.1f} mm"
+
+
+def depth_mm(die: Die, angle: float, radius: float, thickness: float) -> float:
+    """From touching the flat sheet to where the bend is inside when its legs lie on the shoulders, mm."""
+    h, r = angle / 2, die.shoulder_radius_mm
+    slope = math.pi / 2 - die.angle_rad / 2
+    centre = die.opening_mm / 2 + r * math.tan(slope / 2)
+    mould = (r - (centre * math.sin(h) + r * math.cos(h))) / math.cos(h)
+    inside = mould + (radius + thickness) / math.cos(h) - radius
+    return thickness - inside

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import MultiPoint
@@ -19,12 +20,36 @@ from generators.verify.pdf.content import Word
 BEYOND_MM, SLACK_MM2, SHARE = 0.1, 50.0, 0.25
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Standing:
+    """What was bent before: its name, its points along the bend, off its middle and up, and its leg."""
+
+    name: str
+    points: Matrix
+    rear: bool
+    left: bool
+    right: bool
+
+
 def end_problems(
     where: str, match: re.Match[str], bend: Bend, before: Iterable[str], plan: PartPlan
 ) -> Iterator[str]:
     """A picture from the end beyond which more of what was bent before stands, seen along the bend."""
-    made, long = {*before}, bend_length(bend)
     hidden = {True: 0.0, False: 0.0}
+    for one in standing(match, bend, before, plan):
+        area = MultiPoint(one.points[:, 1:]).convex_hull.area
+        hidden[True] += area if one.right else 0.0
+        hidden[False] += area if one.left else 0.0
+    chosen, other = hidden[not match["left"]], hidden[bool(match["left"])]
+    # outlines that are hollow are taken for whole ones
+    if chosen - other > SLACK_MM2 + SHARE * chosen:
+        end = "left" if match["left"] else "right"
+        yield f"{where} is seen from the {end} end, where {chosen:.0f} mm2 of flanges stand before the bend"
+
+
+def standing(match: re.Match[str], bend: Bend, before: Iterable[str], plan: PartPlan) -> Iterator[Standing]:
+    """Flanges that do not lie in their leg's plane, and beyond which ends of the bend they stand."""
+    made, long = {*before}, bend_length(bend)
     for child in (True, False):
         # a leg's own along, off and up are right-handed with the upper side up; x of the machine is with the
         # leg that lies toward the gauge
@@ -38,16 +63,9 @@ def end_problems(
             ring = np.array(polyline(plan.flange(name).contour, 0.5), dtype=float)
             faces = [np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, plan.thickness_mm)]
             points = apply(there, np.concatenate(faces))
-            area = MultiPoint(points[:, 1:]).convex_hull.area
-            low, high = float(points[:, 0].min()), float(points[:, 0].max())
-            for beyond_end in (True, False):
-                if (high > long + BEYOND_MM) if beyond_end else (low < -BEYOND_MM):
-                    hidden[beyond_end == with_x] += area
-    chosen, other = hidden[not match["left"]], hidden[bool(match["left"])]
-    # outlines that are hollow are taken for whole ones
-    if chosen - other > SLACK_MM2 + SHARE * chosen:
-        end = "left" if match["left"] else "right"
-        yield f"{where} is seen from the {end} end, where {chosen:.0f} mm2 of flanges stand before the bend"
+            ends = float(points[:, 0].max()) > long + BEYOND_MM, float(points[:, 0].min()) < -BEYOND_MM
+            right, left = ends if with_x else ends[::-1]
+            yield Standing(name=name, points=points, rear=rear, left=left, right=right)
 
 
 def side_problems(match: re.Match[str], plan: PartPlan, words: Sequence[Word]) -> Iterator[str]:

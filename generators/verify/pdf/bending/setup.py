@@ -29,9 +29,10 @@ from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, 
 from generators.verify.pdf.bending.folder import FOLD, fold_problems, legs_problems
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE, gauge_problems, slide_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
+from generators.verify.pdf.bending.layers import befores, page_problems
 from generators.verify.pdf.bending.letters import TITLE as BLANK
 from generators.verify.pdf.bending.letters import letter_problems, seen_letters, unseen_openings
-from generators.verify.pdf.bending.machine import finger_problems, machine_problems
+from generators.verify.pdf.bending.machine import depth_mm, finger_problems, machine_problems
 from generators.verify.pdf.bending.scribed import SCRIBED, SKEW, skew_problems
 from generators.verify.pdf.bending.seen_from import end_problems, side_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
@@ -129,6 +130,8 @@ def read_setup_sheet(
         problems += gauge_problems(steps, letters, plan, tools.brake)
     for number, page in enumerate(pdf.pages, 1):
         problems += _pictures(page, steps_in(page.text), number, plan)
+        here = steps_in(page.text)
+        problems += page_problems(page, here, _boxes(page, here), plan, tools.dies, befores(steps))
     made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
@@ -278,9 +281,9 @@ def _step(
     yield from end_problems(where, match, bend, before, plan)
     yield from slide_problems(where, match, match["punch_most"], bend, {*before}, plan)
     yield from below_problems(
-        where, match["below"], bend, before, plan, die, worst, lambda a: t - _depth(die, a, r, t)
+        where, match["below"], bend, before, plan, die, worst, lambda a: t - depth_mm(die, a, r, t)
     )
-    depth = _depth(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
+    depth = depth_mm(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree
     slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
     if abs(in_mm(match["depth"], match["depth_unit"]) - depth) > slack:
@@ -313,21 +316,11 @@ def _degree(
     if match["loaded"] and abs(float(match["loaded"]) - math.degrees(bend.angle_rad)) > DEGREE_DEG:
         yield f"{where}: {match['loaded']}° under load; the bend has {math.degrees(bend.angle_rad):.1f}°"
     now, then = (
-        _depth(die, angle, bend.inside_radius_mm, plan.thickness_mm)
+        depth_mm(die, angle, bend.inside_radius_mm, plan.thickness_mm)
         for angle in (pressed, pressed + math.radians(1))
     )
     if abs(in_mm(match["degree"], match["depth_unit"]) - (then - now)) > DEGREE_MM:
         yield f"{where}: {match['degree']} {match['depth_unit']} for a degree; it is {then - now:.2f} mm"
-
-
-def _depth(die: Die, angle: float, radius: float, thickness: float) -> float:
-    """From touching the flat sheet to where the bend is inside when its legs lie on the shoulders, mm."""
-    h, r = angle / 2, die.shoulder_radius_mm
-    slope = math.pi / 2 - die.angle_rad / 2
-    centre = die.opening_mm / 2 + r * math.tan(slope / 2)
-    mould = (r - (centre * math.sin(h) + r * math.cos(h))) / math.cos(h)
-    inside = mould + (radius + thickness) / math.cos(h) - radius
-    return thickness - inside
 
 
 def _stop_mm(match: re.Match[str], bend: Bend, plan: PartPlan, flat: FlatPattern) -> float:
