@@ -37,7 +37,7 @@ HOLD = (
     "Faces and bends must cover the outline within the limits of the drawing. Deburr the part first; "
     "gloves: edges cut."
 )
-STAND = "STAND THE PART ON ITS EDGE {edges} (letters of the drawing), on the grey."
+STAND = "STAND THE PART ON ITS EDGE {edges} (letters of the drawing), on the grey, and hold it there."
 ABOVE = "White is metal above the paper: set a square up against it."
 CUT_OUT = (
     "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet along the outline and hold its edge square into "

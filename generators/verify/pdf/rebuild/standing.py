@@ -25,7 +25,8 @@ from generators.verify.pdf.content import Content, Shape
 from generators.verify.pdf.rebuild.legs import reach, span, tangent
 
 STAND = re.compile(
-    r"STAND THE PART ON ITS EDGE (?P<edges>[a-z ]+) \(letters of the drawing\), on the grey\."
+    r"STAND THE PART ON ITS EDGE (?P<edges>[a-z ]+) \(letters of the drawing\), on the grey, "
+    r"and hold it there\."
     r"(?P<above> White is metal above the paper: set a square up against it\.)?"
 )
 CUT_OUT = "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet"
