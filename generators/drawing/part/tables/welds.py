@@ -65,7 +65,7 @@ def _cut_text(plan: PartPlan, seam: Seam, corners: Sequence[Corner]) -> str:
         return ""
     ends, off, by = held
     middle = LineString(ends).centroid
-    sides = zip(corners, (*corners[1:], corners[0]), strict=True)
+    sides = zip(corners, (*corners[1:], *corners[:1]), strict=True)
     named = (f"{a.letter} to {b.letter}" for a, b in sides if _side(a, b).distance(middle) < SAME_MM)
     return f"Cut it {fixed(off - by, 2)} to {fixed(off + by, 2)} mm from edge {next(named, 'at its end')}. "
 
