@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import shapely
 from shapely.geometry import Polygon, box
 
 from generators.bending.legs import Chunk, Laid, Plate
@@ -91,13 +90,15 @@ def _cut_plate(plate: Plate, y: float) -> Iterator[Matrix]:
             if base > y:
                 yield _placed(plate.outline, m, w)
             continue
-        turn = np.array([[across[0], across[1]], [-across[1], across[0]]]) / slope
-        turned = shapely.transform(plate.outline, lambda p, t=turn: p @ t.T)  # type: ignore[misc]
-        cut = turned.intersection(box((y - base) / slope, -FAR_MM, FAR_MM, FAR_MM))
+        # the outline's own directions up the slope and along it, and so much of it as lies far enough up
+        up = across / slope
+        along = np.array([-up[1], up[0]])
+        reach = (y - base) / slope
+        corners = [reach * up - FAR_MM * along, FAR_MM * (up - along), FAR_MM * (up + along)]
+        cut = plate.outline.intersection(Polygon([*corners, reach * up + FAR_MM * along]))
         for part in getattr(cut, "geoms", [cut]):
             if isinstance(part, Polygon) and not part.is_empty:
-                back = shapely.transform(part, lambda p, t=turn: p @ t)  # type: ignore[misc]
-                yield _placed(back, m, w)
+                yield _placed(part, m, w)
 
 
 def _placed(outline: Polygon, frame: Matrix, w: float) -> Matrix:

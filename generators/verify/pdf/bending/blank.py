@@ -17,8 +17,12 @@ def shown(name: str) -> str:
 
 
 def in_mm(text: str, unit: str) -> float:
-    """A printed length in mm."""
-    return float(text) * (INCH_MM if unit == "in" else 1.0)
+    """A printed length in mm, ``12.5 mm`` or ``1 15/32 in``."""
+    total = 0.0
+    for word in text.split():
+        over, _, under = word.partition("/")
+        total += float(over) / float(under) if under else float(over)
+    return total * (INCH_MM if unit == "in" else 1.0)
 
 
 def along(bend: FlatBend, side: tuple[tuple[float, float], tuple[float, float]]) -> float | None:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from generators.model.plan import PartPlan
-from generators.verify.pdf.bending.blank import INCH_MM, shown
+from generators.verify.pdf.bending.blank import in_mm, shown
 
 NONE = "ON THE BRAKE ALONE no order of its bends was found: "
 ALL = "Steps on the brake instead make all bends where there is no folder"
@@ -56,18 +56,10 @@ def k_problems(
             if (said["v"] is not None) != measured:
                 yield f"the sheet is wrong about the V that K {said['k']} was measured over"
         if said["v"] is not None and opening_mm is not None:
-            if abs(_mm(said["v"], said["unit"]) - opening_mm) > NEAR_MM:
+            if abs(in_mm(said["v"], said["unit"]) - opening_mm) > NEAR_MM:
                 has = f"K {said['k']} over V {said['v']} {said['unit']}"
                 yield f"{has}; the shop's test bend is V {opening_mm:g}"
             if bool(said["folder"]) != folder:
                 yield "the sheet is wrong about a K-factor of the brake on the folder"
     if missing := sorted(set(every) - told):
         yield f"the sheet does not say where K of bends {', '.join(missing)} comes from"
-
-
-def _mm(figure: str, unit: str) -> float:
-    total = 0.0
-    for word in figure.split():
-        over, _, under = word.partition("/")
-        total += float(over) / float(under) if under else float(over)
-    return total * (INCH_MM if unit == "in" else 1.0)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from generators.model.spec.tools.press import Brake, Die, Punch
-from generators.verify.pdf.bending.blank import INCH_MM, in_mm
+from generators.verify.pdf.bending.blank import in_mm
 from generators.verify.pdf.bending.gauged import UNKNOWN
 
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
@@ -44,13 +44,13 @@ def machine_problems(
         yield "the sheet does not give the brake by its figures"
         return
     figures = (
-        ("bends", _mm(said[2], said[3]), brake.length_mm),
+        ("bends", in_mm(said[2], said[3]), brake.length_mm),
         ("kN", float(said[4]), brake.force_n / 1000),
-        ("open", _mm(said[5], said[6]), brake.open_mm),
-        ("stroke", _mm(said[7], said[8]), brake.stroke_mm),
-        ("fingers' width", _mm(said[9], said[10]), brake.gauge.finger_width_mm),
-        ("fingers' height", _mm(said[11], said[12]), brake.gauge.finger_height_mm),
-        ("fingers' length", _mm(said[13], said[14]), brake.gauge.finger_length_mm),
+        ("open", in_mm(said[5], said[6]), brake.open_mm),
+        ("stroke", in_mm(said[7], said[8]), brake.stroke_mm),
+        ("fingers' width", in_mm(said[9], said[10]), brake.gauge.finger_width_mm),
+        ("fingers' height", in_mm(said[11], said[12]), brake.gauge.finger_height_mm),
+        ("fingers' length", in_mm(said[13], said[14]), brake.gauge.finger_length_mm),
     )
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
@@ -70,8 +70,8 @@ def machine_problems(
 def _beam(said: re.Match[str], whole: str, steps: Sequence[re.Match[str]], brake: Brake) -> Iterator[str]:
     """The gauge's beam as the shop has told of it; where it has not, that nobody has is said."""
     gauge = brake.gauge
-    behind = None if said["behind"] is None else _mm(*said["behind"].rsplit(" ", 1))
-    top = None if said["top"] is None else _mm(*said["top"].rsplit(" ", 1))
+    behind = None if said["behind"] is None else in_mm(*said["behind"].rsplit(" ", 1))
+    top = None if said["top"] is None else in_mm(*said["top"].rsplit(" ", 1))
     top = -top if top is not None and said["level"] == "under" else top
     over = None if gauge.beam_behind_mm is None else gauge.beam_top_mm
     for what, has, wanted in (("back", behind, gauge.beam_behind_mm), ("top", top, over)):
@@ -90,7 +90,7 @@ def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:
     for what, has, wanted, near in (
         ("angle", float(row[3]), math.degrees(punch.angle_rad), NEAR_DEG),
         ("tip", radius, punch.tip_radius_mm, NEAR_MM),
-        ("height", _mm(row[6], row[7]), punch.height_mm, NEAR_MM),
+        ("height", in_mm(row[6], row[7]), punch.height_mm, NEAR_MM),
     ):
         if abs(has - wanted) > near:
             yield f"punch {punch.name}: {what} {has:g}, the shop has {wanted:g}"
@@ -108,7 +108,7 @@ def _throat(said: re.Match[str] | None, punch: Punch) -> Iterator[str]:
     for index, (what, wanted) in enumerate(
         (("depth", punch.neck_depth_mm), ("foot", punch.neck_from_mm or 0.0), ("top", top))
     ):
-        has = _mm(said[2 * index + 1], said[2 * index + 2])
+        has = in_mm(said[2 * index + 1], said[2 * index + 2])
         if abs(has - wanted) > 0.21:
             yield f"punch {punch.name}: its throat's {what} {has:g}, the shop has {wanted:g}"
 
@@ -119,25 +119,16 @@ def _die(row: re.Match[str], die: Die | None) -> Iterator[str]:
         return
     radius = in_mm(row[12], (row[13] or "mm").strip())
     for what, has, wanted, near in (
-        ("opening", _mm(row[9], row[10]), die.opening_mm, NEAR_MM),
+        ("opening", in_mm(row[9], row[10]), die.opening_mm, NEAR_MM),
         ("angle", float(row[11]), math.degrees(die.angle_rad), NEAR_DEG),
         ("shoulders", radius, die.shoulder_radius_mm, NEAR_MM),
-        ("width", _mm(row[14], row[15]), die.width_mm, NEAR_MM),
-        ("height", _mm(row[16], row[17]), die.height_mm, NEAR_MM),
+        ("width", in_mm(row[14], row[15]), die.width_mm, NEAR_MM),
+        ("height", in_mm(row[16], row[17]), die.height_mm, NEAR_MM),
     ):
         if abs(has - wanted) > near:
             yield f"die {die.name}: {what} {has:g}, the shop has {wanted:g}"
     if (row[18] == "bottoming") != (die.way == "bottom"):
         yield f"die {die.name}: {row[18]}, the shop has it for {die.way}"
-
-
-def _mm(figure: str, unit: str) -> float:
-    """``12.5 mm`` or ``1 15/32 in``, mm."""
-    total = 0.0
-    for word in figure.split():
-        over, _, under = word.partition("/")
-        total += float(over) / float(under) if under else float(over)
-    return total * (INCH_MM if unit == "in" else 1.0)
 
 
 def finger_problems(where: str, match: re.Match[str], edge_mm: float, finger_mm: float) -> Iterator[str]:
