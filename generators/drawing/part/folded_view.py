@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from shapely.geometry import LineString, box
+from shapely.geometry import LineString, Polygon, box
 
 from generators.drawing.paper.dimensions import (
     TEXT_MM,
@@ -37,7 +37,7 @@ from generators.drawing.part.views import (
     View,
     view,
 )
-from generators.drawing.part.weld_signs import WeldSign, draw_sign, shared_out, weld_signs
+from generators.drawing.part.weld_signs import draw_sign, shared_out, weld_signs
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, PartPlan
@@ -56,6 +56,9 @@ PARALLEL = 1e-6
 RIM_MM = 0.1
 CROSS_SHARE = 0.7
 LEAST_ORDINATE_MM = 0.005
+WORDS = 10.0
+"""What it costs a symbol to lie on a caption or the picture, beside 1 for a line of a view. Ours."""
+
 PIVOT = "pivot"
 """How the names of a kind's pivot bores begin."""
 
@@ -126,6 +129,7 @@ class FoldedViews:
         front_y = y + PAD_MM + CAPTION_MM + (row if below else 0.0)
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
         signs = shared_out(tuple(weld_signs(self.plan)), self.body, self.cameras)
+        whole, drawn = Clutter(), []
         for camera, extent in zip(self.cameras, self.boxes, strict=True):
             wide = (extent[2] - extent[0]) * self.scale
             high = (extent[3] - extent[1]) * self.scale
@@ -135,20 +139,23 @@ class FoldedViews:
                 at = (front_x, other_y + (r1 - high if below else 0.0))
             else:
                 at = (front_x, front_y)
-            self._view(pen, camera, at, sides=(not left_side, below), signs=signs.get(camera.name, ()))
+            drawn.append((camera, *self._view(pen, camera, at, whole, sides=(not left_side, below))))
         if self.holds_picture:
             corner = Cell(side_x - PAD_MM / 2, other_y - CAPTION_MM, c1 + PAD_MM, r1 + PAD_MM)
             draw_picture(pen, self.body, corner, self.scale)
+            whole.add(box(corner.x, corner.y, corner.x + corner.width, corner.y + corner.height), WORDS)
+        # a symbol is longer than the room beside a view: the last to be placed, it keeps off all the others
+        cell_area = box(cell.x, cell.y, cell.x + cell.width, cell.y + cell.height)
+        for camera, shift, area in drawn:
+            for sign, tips in signs.get(camera.name, ()):
+                draw_sign(
+                    pen, whole, sign, [self._paper(camera, tip, shift) for tip in tips], area, cell_area
+                )
 
     def _view(
-        self,
-        pen: Pen,
-        camera: Camera,
-        at: Point,
-        *,
-        sides: tuple[bool, bool],
-        signs: Sequence[tuple[WeldSign, list[Matrix]]] = (),
-    ) -> None:
+        self, pen: Pen, camera: Camera, at: Point, whole: Clutter, *, sides: tuple[bool, bool]
+    ) -> tuple[Point, Polygon]:
+        """Draw a view with its caption and add both to ``whole``; its place on the page and its room."""
         seen = view(self.body, camera, PAPER_STEP_MM / self.scale)
         x0, y0, x1, y1 = seen.bounds
         s = self.scale
@@ -178,13 +185,18 @@ class FoldedViews:
             text = f"{number(math.degrees(bend.angle_rad))}° R{number(bend.inside_radius_mm)}"
             anchor = self._paper(camera, middle, shift)
             place_label(pen, clutter, anchor, 0.0, text, within=area, pointed=True)
-        for sign, tips in signs:
-            draw_sign(pen, clutter, sign, [self._paper(camera, tip, shift) for tip in tips], area)
         foot = min(shape.bounds[1] for shape in clutter.shapes) - TEXT_MM - 1.5
         pen.text((low[0] + high[0]) / 2, foot, camera.name, TEXT_MM, align="centre", bold=True)
         if self.scale_text:
             beside = (low[0] + high[0] + text_width(camera.name, TEXT_MM, bold=True)) / 2 + 2.0
             pen.text(beside, foot, self.scale_text, TEXT_MM)
+        for shape, weight in zip(clutter.shapes, clutter.weights, strict=True):
+            whole.add(shape, weight)
+        half = text_width(camera.name, TEXT_MM, bold=True) / 2
+        right = half + (2.0 + text_width(self.scale_text, TEXT_MM) if self.scale_text else 0.0)
+        centre = (low[0] + high[0]) / 2
+        whole.add(box(centre - half, foot - 1.0, centre + right, foot + TEXT_MM), WORDS)
+        return shift, area
 
     def _legs(self, camera: Camera) -> list[Leg]:
         """The outside lengths this view shows in true size."""

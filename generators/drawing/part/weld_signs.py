@@ -37,11 +37,13 @@ SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
 
 AROUND = 16
 PROJECTION = "ISO 4063-23"
-REACHES_MM = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0)
+REACHES_MM = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0, 40.0, 50.0)
 HEADINGS = tuple(
     math.radians(a) for a in (45, -45, 135, -135, 60, -60, 120, -120, 30, -30, 150, -150, 75, 105)
 )
-OUTSIDE_COST, OFF_SHEET_COST = 50.0, 1e4
+BESIDE_COST, OUTSIDE_COST, OFF_SHEET_COST = 1.0, 50.0, 1e4
+"""Of a symbol past its view's own room, past that of all views, past the sheet, beside 3 for a line. Ours."""
+
 END_ON = 0.999
 NUT_MM = 1.0
 """How far off a hole's rim a nut's metal is looked for, mm."""
@@ -211,8 +213,18 @@ def shared_out(
     return out
 
 
-def draw_sign(pen: Pen, clutter: Clutter, sign: WeldSign, tips: Sequence[Point], area: Polygon) -> None:
-    """Draw the symbol where it lies on least, its arrow ending on one of ``tips`` (page mm)."""
+def draw_sign(
+    pen: Pen,
+    clutter: Clutter,
+    sign: WeldSign,
+    tips: Sequence[Point],
+    area: Polygon,
+    within: Polygon | None = None,
+) -> None:
+    """Draw the symbol where it lies on least, its arrow ending on one of ``tips`` (page mm).
+
+    Best in the ``area`` of its view, else ``within`` what the views have together.
+    """
     best: tuple[float, Point, Point, int] | None = None
     spots = [
         (rank, tip, (tip[0] + reach * math.cos(turn), tip[1] + reach * math.sin(turn)))
@@ -229,7 +241,9 @@ def draw_sign(pen: Pen, clutter: Clutter, sign: WeldSign, tips: Sequence[Point],
     for (rank, tip, elbow), way, room, cost, crossed in zip(
         spots, ways, areas, costs, crossings, strict=True
     ):
-        total = 3 * cost + 0.6 * crossed + rank + (0.0 if area.contains(room) else OUTSIDE_COST)
+        total = 3 * cost + 0.6 * crossed + rank
+        if not area.contains(room):
+            total += BESIDE_COST if within is not None and within.contains(room) else OUTSIDE_COST
         total += 0.0 if sheet.contains(room) else OFF_SHEET_COST
         if best is None or total < best[0]:
             best = total, tip, elbow, way
