@@ -55,6 +55,23 @@ def test_a_part_with_finished_holes_follows_from_its_paper(tmp_path: Path) -> No
     assert problems(plan, tmp_path / "d.pdf", "A4") == []
 
 
+@pytest.mark.parametrize(
+    ("kind", "thickness", "moved", "seed", "paper"),
+    [
+        # a symbol's words lay over another view's caption, and over the rows of a table
+        ("stop_bracket", 3.2174229982759788, {}, 2737155, "A4"),
+        ("pedal_hanger", 3.958482074346017, {}, 1000000, "letter"),
+        # two symbols of neighbouring views in one place
+        ("slave_bracket", 1.0, {"base_depth_mm": 300.0}, 0, "letter"),
+    ],
+)
+def test_symbols_keep_off_all_else_on_the_sheet(
+    kind: str, thickness: float, moved: dict[str, Any], seed: int, paper: str, tmp_path: Path
+) -> None:
+    plan = with_finished(make(kind, t=thickness, r=thickness, **moved), Random(seed))
+    assert problems(plan, tmp_path / "d.pdf", paper) == []
+
+
 @pytest.mark.nightly
 @pytest.mark.parametrize("kind", SHEETS)
 @pytest.mark.parametrize("paper", ["A4", "letter"])
