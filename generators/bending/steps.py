@@ -96,7 +96,8 @@ class Step:
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
-    where the die's ground makes the angle. ``falls``: what comes below the top of the die.
+    where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``carried_mm``:
+    how far from the middle the die's shoulders, which are rounded, begin to carry the flat sheet.
     """
 
     bend: str
@@ -111,6 +112,7 @@ class Step:
     punch_pieces_mm: tuple[float, ...]
     die: str
     opening_mm: float
+    carried_mm: float
     die_pieces_mm: tuple[float, ...]
     stop: Stop
     force_n: float

@@ -34,9 +34,9 @@ def near(v_mm: float) -> PartPlan:
     )
 
 
-# V 24: half is 12 from the middle of the strip, 6.739 wide; a rim touches it where the hole's middle is 12 + 4.5 off,
-# 13.13 from the tangent
-@pytest.mark.parametrize(("v", "again"), [(13.0, ("1",)), (13.3, ())])
+# V 24 of 80 degrees, shoulders R 1.5: the flat sheet is carried from 12 + 1.5 tan 25° = 12.70 off the middle of the
+# strip, 6.739 wide; a rim touches there where the hole's middle is 12.70 + 4.5 off, 13.83 from the tangent
+@pytest.mark.parametrize(("v", "again"), [(13.75, ("1",)), (13.9, ())])
 def test_a_rim_over_the_v_has_a_row_once_bent(v: float, again: tuple[str, ...], tmp_path: Path) -> None:
     plan = near(v)
     steps = order(plan, TWO).on_brake

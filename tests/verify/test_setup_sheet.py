@@ -90,10 +90,11 @@ def pierced(flange: str, off: float, long: float = 0.0) -> PartPlan:
     return replace(plan, flanges=tuple(replace(f, **kept) if f.name == flange else f for f in plan.flanges))
 
 
-# a V of 24 is open 12 to either side of the middle
+# a V of 24, of 80 degrees, is open 12 to either side of the middle, and its shoulders of R 1.5 carry from
+# 12 + 1.5 tan 25° = 12.70 on
 @pytest.mark.parametrize("flange", ["base", "wall"])
 @pytest.mark.parametrize("long", [0.0, 20.0])
-@pytest.mark.parametrize(("off", "over"), [(11.9, True), (12.1, False)])
+@pytest.mark.parametrize(("off", "over"), [(11.9, True), (12.6, True), (12.8, False)])
 def test_an_opening_over_the_open_v_is_said_and_read(
     flange: str, long: float, off: float, over: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -231,12 +231,12 @@ def _to_angle(step: Step, units: UnitSystem) -> str:
 def over_the_v(plan: PartPlan, step: Step) -> tuple[str, ...]:
     """Numbers, as on the drawing, of the openings that reach over the open V of the die.
 
-    They are nearer to the middle of the flat bend than half of it, where nothing carries the sheet.
+    They are nearer to the middle of the flat bend than where the rounded shoulders begin to carry the sheet.
     """
     flat, lies = flat_pattern(plan), _lying_with(plan, step)
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     middle = next(strip.middle for strip in flat.bends if strip.bend.name == step.bend)
-    zone = LineString(middle).buffer(step.opening_mm / 2, cap_style="flat")
+    zone = LineString(middle).buffer(step.carried_mm, cap_style="flat")
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     out = []
     for number, (owner, item) in enumerate(zip(owners, items, strict=True), 1):

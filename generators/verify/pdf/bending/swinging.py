@@ -79,13 +79,15 @@ def open_problems(
     plane = {*_one_plane(bend.parent, made, plan), *_one_plane(bend.child, made, plan)}
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
+    # a round between the top and a side that leaves it at 90 degrees less half the V's angle begins there
+    carried = die.opening_mm / 2 + die.shoulder_radius_mm * math.tan(math.pi / 4 - die.angle_rad / 4)
     for number, (owner, item) in enumerate(zip(owners, items, strict=True), 1):
         rim = [place(p) for p in _rim(item)]
         nearest = min((abs(y) for x, y in rim if 0.0 < x < bend_length(bend)), default=math.inf)
         nearest = nearest if owner in plane else math.inf
-        if nearest < die.opening_mm / 2 - SAME_MM and str(number) not in named:
+        if nearest < carried - SAME_MM and str(number) not in named:
             yield f"{where}: hole {number} is over the open V, {nearest:.1f} mm from its middle, not named"
-        if nearest > die.opening_mm / 2 + SAME_MM and str(number) in named:
+        if nearest > carried + SAME_MM and str(number) in named:
             yield f"{where}: hole {number} is named as over the open V and does not reach over it"
 
 
