@@ -37,6 +37,7 @@ from generators.verify.pdf.bending.scribed import SCRIBED, SKEW, skew_problems
 from generators.verify.pdf.bending.seen_from import end_problems, side_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.content import Content, PdfFile, UnreadablePdfError, read_pdf, says
+from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
 
@@ -101,7 +102,15 @@ class Tools:
 
 
 def read_setup_sheet(
-    path: Path, plan: PartPlan, *, tools: Tools, job_title: str, revision: str, rel: str
+    path: Path,
+    plan: PartPlan,
+    *,
+    tools: Tools,
+    job_title: str,
+    revision: str,
+    rel: str,
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Read a finished setup sheet; a file that cannot be read is a problem, not an exception."""
     try:
@@ -111,6 +120,7 @@ def read_setup_sheet(
     steps = [m for page in pdf.pages for m in steps_in(page.text)]
     hands = hands_for(steps)
     problems = [*_words(pdf, plan, job_title, revision, hands), *grain_problems(pdf.pages[0].text, plan)]
+    problems += asked_problems(pdf.pages, contact, date)
     problems += finish_problems(pdf.pages[0].text, plan)
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
