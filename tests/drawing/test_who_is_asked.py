@@ -126,7 +126,7 @@ def test_all_sheets_of_a_job_take_them_from_its_head() -> None:
         for made in part_files(prepared, part, "A4"):
             if made.entry.path.endswith((".pdf", ".html")):
                 seen += 1
-                for told in (made.body.keywords, made.read.keywords):  # type: ignore[attr-defined]
+                for told in (made.body.keywords, made.read.keywords):  # type: ignore[attr-defined, union-attr]
                     assert (told["contact"], told["date"]) == (head.contact, head.date), made.entry.path
     assert seen > 3 * len(prepared.parts)
 
