@@ -88,7 +88,7 @@ def _made(text: str, size: float, corner: np.ndarray, wide: float, high: float) 
 def _cheapest(least: np.ndarray, cost: Callable[[np.ndarray], np.ndarray]) -> int:
     """The place that costs least, the first of alike ones; ``cost`` is asked of a few at a time.
 
-    ``least`` is what each costs at least: those that cost more at least than the best so far costs are not looked at.
+    ``least`` is what each costs at least: none is looked at that costs more at least than the best so far.
     """
     order = np.argsort(least, kind="stable")
     best, found, done, many = np.inf, 0, 0, FEW
@@ -120,7 +120,8 @@ def _near(text: str, point: Point, taken: Sequence[BaseGeometry], within: Box) -
 
     def cost(some: np.ndarray) -> np.ndarray:
         x, y = grid[some].T
-        return away[some] + _over(shapely.box(x, y, x + wide, y + high), taken)
+        all_in: np.ndarray = away[some] + _over(shapely.box(x, y, x + wide, y + high), taken)
+        return all_in
 
     return _made(text, NAME_MM, grid[_cheapest(away, cost)], wide, high)
 
@@ -152,7 +153,8 @@ def _on(
         boxes = shapely.box(x, y, x + wide, y + high)
         inside = shapely.contains(goal, boxes)
         off = OFF + 4 * shapely.distance(boxes, goal) + OVER / 2 * shapely.intersects(shape, boxes)
-        return away[some] + np.where(inside, 0.0, off) + _over(boxes, taken)
+        all_in: np.ndarray = away[some] + np.where(inside, 0.0, off) + _over(boxes, taken)
+        return all_in
 
     best = _cheapest(away + np.where(within_bounds, 0.0, OFF + 4 * beyond), cost)
     made = _made(text, TOOL_MM, grid[best], wide, high)
