@@ -14,11 +14,12 @@ from shapely.geometry import Polygon, box
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, hat, order
 
-from generators.drawing.bending.naming import _cheapest, named
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.drawing.bending.side_view import SideView
+from generators.drawing.bending.views.naming import _cheapest, named
+from generators.drawing.bending.views.picture import SideView
 from generators.model.plan import PartPlan
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 
 WITHIN = (0.0, 0.0, 80.0, 50.0)
 
@@ -69,7 +70,7 @@ def test_no_two_names_of_a_picture_meet(
         seen.append(named(*args))  # type: ignore[arg-type]
         return seen[-1]
 
-    monkeypatch.setattr("generators.drawing.bending.side_view.named", kept)
+    monkeypatch.setattr("generators.drawing.bending.views.picture.named", kept)
     write_setup_sheet(
         plan,
         tmp_path / "s.pdf",

@@ -15,7 +15,7 @@ from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
 from generators.drawing.bending.instead import all_steps, instead_lines
 from generators.drawing.bending.machine_words import tool_lines
-from generators.drawing.bending.side_view import side_view
+from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, meant_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
     LINE,

@@ -28,7 +28,8 @@ from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet

@@ -12,7 +12,7 @@ from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, TITLE, draw_blank
 from generators.drawing.bending.instead import all_steps, instead_lines
-from generators.drawing.bending.side_view import side_view
+from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.paper.waived import LEAD, MARK, grouped

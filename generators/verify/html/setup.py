@@ -17,10 +17,13 @@ from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
-from generators.verify.pdf.bending.layers import Drawn, befores, pictured
-from generators.verify.pdf.bending.letters import letter_problems, seen_letters
-from generators.verify.pdf.bending.seen_from import side_problems
-from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
+from generators.verify.pdf.bending.pictures.layers import Drawn, befores, pictured
+from generators.verify.pdf.bending.pictures.letters import letter_problems, seen_letters
+from generators.verify.pdf.bending.pictures.seen_from import side_problems
+from generators.verify.pdf.bending.setup import brake_problems, hands_for
+from generators.verify.pdf.bending.step_words import steps_in
+from generators.verify.pdf.bending.steps import steps_problems
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import Word
 from generators.verify.readback import ReadBack
 
