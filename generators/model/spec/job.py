@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
-from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
+from generators.model.spec.dressing import ETCH, FINISH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
 from generators.model.spec.forms.spread import Spread
@@ -345,12 +345,7 @@ class PartSpec(Generic[P_co]):
         "Inside bend radius, if not the shop's", hi=50.0, default=None
     )
     etch: str = key.text(ETCH, hi=20, default="")
-    finish: str = key.text(
-        "Finish: what is put on, how thick and when",
-        hi=120,
-        # a usual thickness of one coat of such primer: common practice, no source
-        default="deburr all edges; two-pack epoxy primer, 60 to 80 µm, after trial fit",
-    )
+    finish: str = key.text("Finish: what is put on, how thick and when", hi=120, default=FINISH)
     tolerance: str = key.text("General tolerance, if not the shop's", hi=60, default="")
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
     parameters: P_co = key.kind_table("The kind's parameters")
