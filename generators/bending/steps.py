@@ -29,6 +29,25 @@ class Past:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Square:
+    """A stretch of a straight edge, square to the bend, that a square held against the die lies along, mm.
+
+    ``x`` is where along the bend, ``low_y`` to ``high_y`` how far from the middle of the flat bend. ``back``:
+    the blade points back over the die; else out in front of it.
+    """
+
+    x: float
+    low_y: float
+    high_y: float
+    back: bool
+
+    @property
+    def long_mm(self) -> float:
+        """How much of it the blade may lie along."""
+        return self.high_y - self.low_y
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """What the back gauge touches, and where: ``distance_mm`` from the middle of the flat bend.
 
@@ -36,6 +55,7 @@ class Stop:
     scribed bend line, set by eye. ``flange`` is what is touched. ``apart_mm`` is how far two fingers may
     stand apart on it, middle to middle; 0 where it is too short for two. ``clear_mm``: so far above the
     die's top, or below it, a bent flange's face begins to be flat. ``past``: what reaches past the stop.
+    ``square`` is what a square is laid along where there is room for one finger alone; None: nothing is.
     """
 
     on: GaugeOn
@@ -47,6 +67,7 @@ class Stop:
     apart_mm: float = 0.0
     clear_mm: float = 0.0
     past: tuple[Past, ...] = ()
+    square: Square | None = None
 
     @property
     def long_mm(self) -> float:

@@ -26,7 +26,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.gauge_words import UNKNOWN, past_lines, slide_words, standing
 from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
-from generators.drawing.bending.scribe import scribe_line, skew_lines
+from generators.drawing.bending.scribe import scribe_line, skew_lines, square_words
 from generators.drawing.bending.views.depth import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed
@@ -196,11 +196,12 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
 
 
 def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:
-    """What keeps the sheet square on its stop: two fingers, or on a short edge a square laid on the die."""
+    """What keeps the sheet square on its stop: two fingers, or on a short edge a square against the die."""
     where = standing(plan, step, units)
     if step.stop.apart_mm > 0:
         return f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
-    return f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}: lay a square on the die."
+    one = f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}."
+    return f"{one}{square_words(plan, step, units)}"
 
 
 def _free(falls: Sequence[Fall], units: UnitSystem) -> str:

@@ -140,7 +140,7 @@ def finger_problems(where: str, match: re.Match[str], edge_mm: float, finger_mm:
             yield f"{where}: two fingers {match['apart']} {match['unit']} apart, the edge is {edge_mm:.1f} mm"
         if long < wanted - ROUNDED_MM:
             yield f"{where}: two fingers on {long:.1f} mm of edge, that takes {wanted:g}"
-    elif not match["short"]:
+    elif not match["short"] or bool(match["edge"]) == bool(match["alone"]):
         yield f"{where} does not say what squares the sheet on its stop"
     elif in_mm(match["short"], match["unit"]) > min(edge_mm, wanted) + ROUNDED_MM:
         yield f"{where}: one finger on {match['short']} {match['unit']}, the edge is {edge_mm:.1f} mm"

@@ -7,6 +7,7 @@ import re
 from generators.verify.pdf.bending.folder import FOLD
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE
 from generators.verify.pdf.bending.scribed import SCRIBED, SKEW
+from generators.verify.pdf.bending.squared import SQUARED
 from generators.verify.pdf.welds import LIMITED
 
 BY_EYE = SCRIBED.replace("line_at", "eye_at")
@@ -19,7 +20,7 @@ STEP = re.compile(
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
     r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
-    rf"(?:{WHERE})?(?:: lay a square on the die)?\.)?"
+    rf"(?:{WHERE})?\.(?: {SQUARED})?)?"
     rf"(?: {PAST})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
