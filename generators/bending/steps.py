@@ -119,6 +119,8 @@ class Step:
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
     where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``carried_mm``:
     how far from the middle the die's shoulders, which are rounded, begin to carry the flat sheet.
+    ``metre_n`` is the force on a metre where bend and punch meet, ``punch_most_n`` and ``die_most_n`` what
+    their marks let a metre of them take; None where nobody has told.
     """
 
     bend: str
@@ -137,6 +139,7 @@ class Step:
     die_pieces_mm: tuple[float, ...]
     stop: Stop
     force_n: float
+    metre_n: float
     depth_mm: float
     tip_z_mm: float
     slide: bool
@@ -145,6 +148,8 @@ class Step:
     bare: str = ""
     degree_mm: float = 0.0
     falls: tuple[Fall, ...] = ()
+    punch_most_n: float | None = None
+    die_most_n: float | None = None
 
     @property
     def machine(self) -> Machine:

@@ -155,6 +155,10 @@ class Trial(Attempt):
                     return step
         return None
 
+    def _on_a_metre(self, force: float, pieces: MadeUp) -> float:
+        """Force on a metre where bend and punch meet, N."""
+        return force / min(pieces.length_mm, self.laid.length) * 1000
+
     def _bears(self, tool: Punch | Die, on_a_metre: float) -> bool:
         """True where a tool bears so many N on a metre, or nothing is said of it."""
         most = tool.force_per_m_n
@@ -229,6 +233,10 @@ class Trial(Attempt):
             return None
         pieces = self._punch_pieces(punch, reach)
         if pieces is None or not self._opens(punch, die, stroke):
+            return None
+        # a punch shorter than the bend has more on a metre of it, and the die under it
+        on_a_metre = self._on_a_metre(force, pieces)
+        if not (self._bears(die, on_a_metre) and self._bears(punch, on_a_metre)):
             return None
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         up = max(brake.open_mm - punch.height_mm - die.height_mm - t, 1.0)
@@ -367,6 +375,9 @@ class Trial(Attempt):
             die_pieces_mm=die_pieces.pieces_mm,
             stop=stop or by_eye,
             force_n=force,
+            metre_n=self._on_a_metre(force, pieces),
+            punch_most_n=punch.force_per_m_n,
+            die_most_n=die.force_per_m_n,
             depth_mm=stroke.depth,
             degree_mm=0.0 if stroke.die.way == "bottom" else stroke.degree_mm,
             tip_z_mm=stroke.tip_z(stroke.half),

@@ -14,6 +14,7 @@ from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import (
     angle_lines,
     beside,
+    borne,
     force,
     least,
     length,
@@ -184,7 +185,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     yield from angle_lines(plan, bend)
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{_to_angle(step, units)}."
-    yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
+    yield f"{depth} FORCE {force(step, units)}. {borne(step)}"
     if numbers := over_the_v(plan, step):
         yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
     if step.falls:
@@ -223,7 +224,8 @@ def _to_angle(step: Step, units: UnitSystem) -> str:
         return ""
     pressed = f"{fixed(math.degrees(step.pressed_rad), 1).removesuffix('.0')}°"
     if step.pressed_rad - step.angle_rad > MEASURED_RAD:
-        back = f" to {pressed} under load, it springs back"
+        bent = f"{fixed(math.degrees(step.angle_rad), 1).removesuffix('.0')}°"
+        back = f" to {pressed} under load, it springs back to {bent} by the shop's test bend"
     else:
         back = f" to {pressed} under load, springback not measured"
     return f"{back}; a degree more takes {length(step.degree_mm, units)}"

@@ -10,6 +10,12 @@ from generators.verify.pdf.bending.scribed import SCRIBED, SKEW
 from generators.verify.pdf.bending.squared import SQUARED
 from generators.verify.pdf.welds import LIMITED
 
+BORNE = (
+    r"(?:On a metre (?:the punch may take (?P<punch_may>\d+) kN)?(?: and )?(?:the die may take "
+    r"(?P<die_may>\d+) kN)?: ok\.)?"
+    r"(?: ?What the (?P<untold>punch and the die|punch|die) may take nobody has told: look for the mark on "
+    r"it first\.)?"
+)
 BY_EYE = SCRIBED.replace("line_at", "eye_at")
 STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+)(?P<instead>, on the brake instead)?: (?P<angle>[\d.]+)°, "
@@ -27,10 +33,12 @@ STEP = re.compile(
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     rf"(?:ANGLE {LIMITED} )?"
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
-    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back|(?P<loaded>[\d.]+)° under load, springback "
-    r"not measured); a degree more takes (?P<degree>[\d.]+) (?:mm|in))?\. "
+    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back to (?P<back>[\d.]+)° by the shop's test "
+    r"bend|(?P<loaded>[\d.]+)° under load, springback not measured); a degree more takes "
+    r"(?P<degree>[\d.]+) (?:mm|in))?\. "
     r"FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
+    rf" {BORNE}"
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: FREE BELOW THE DIE'S TOP: (?P<below>[^:]+?\))\.)?"
     r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE[^:]*: [^.]*\.[^.]*\.)?"
