@@ -33,6 +33,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, THIN, Pen, wrap_text
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import questions
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 
@@ -106,6 +107,8 @@ def write_setup_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    contact: str = "",
+    date: str = "",
     instead: Bends | None = None,
 ) -> None:
     """Write the setup sheet of a part as a PDF, upright on ``paper``, ``units`` first.
@@ -117,6 +120,8 @@ def write_setup_sheet(
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
+        asked=questions(contact),
+        date=date,
         cautions=cautions(all_steps(bends, instead)),
         job_title=job_title,
         revision=revision,

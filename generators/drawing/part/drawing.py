@@ -148,12 +148,15 @@ def write_part_drawing(
     units: UnitSystem = "metric",
     cut_file: str = "",
     kerf_mm: float | None = None,
+    contact: str = "",
+    date: str = "",
 ) -> None:
     """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid), ``units`` first in its tables.
 
     Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``waived``
     rules are marked on every sheet and listed. ``projection`` is ``first`` or ``third``; by itself
     the paper's. ``cut_file`` is the file the blank is cut from, its lines moved for a cut of ``kerf_mm``.
+    ``contact`` is who answers questions; without one there is a line to write on. ``date``: of the job.
 
     Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
     flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
@@ -214,6 +217,8 @@ def write_part_drawing(
             coating=tuple(coating_lines(plan)),
             cut_file=cut_file,
             kerf_mm=kerf_mm,
+            contact=contact,
+            date=date,
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}
@@ -345,6 +350,6 @@ def _etched(letters: Etching, datums: Datums) -> str:
     y = f"Y {fixed(v0 - datums.v_mm, 1)} to {fixed(v1 - datums.v_mm, 1)}"
     where = letters.flange.replace("_", " ")
     return (
-        f"{letters.text}, {letters.height_mm:g} mm high, upper side of {where}, {x}, {y}; a mark only, never "
-        "through; shown in the flat only"
+        f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
+        f"{x}, {y}; a mark only, never through; shown in the flat only"
     )

@@ -106,7 +106,14 @@ def _written(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
         "revision": prepared.marked(PLACEHOLDER),
         "waived": prepared.waived,
         "units": prepared.file.units,
+        **_head(prepared),
     }
+
+
+def _head(prepared: Prepared) -> dict[str, Any]:
+    """What stands on every sheet of a part of who is asked and of what day it is."""
+    head = prepared.file.job.job
+    return {"contact": head.contact, "date": head.date}
 
 
 def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
@@ -116,6 +123,7 @@ def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
         "job_title": prepared.file.job.job.title,
         "revision": prepared.shown,
         "waived": prepared.waived,
+        **_head(prepared),
     }
 
 

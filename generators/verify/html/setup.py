@@ -45,6 +45,8 @@ def read_setup_page(
     job_title: str,
     revision: str,
     rel: str,
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Read a finished page against the part and the shop's tools; what is wrong becomes a problem."""
     try:
@@ -61,7 +63,8 @@ def read_setup_page(
     sections = root.all("section", class_="step")
     matches = [m for s in sections for m in steps_in(_words(s))[:1]]
     cautions = (CAUTION, *hands_for(matches))
-    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", *cautions)
+    asked = (f"Questions: {contact}.",) if contact else ()
+    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", date, *asked, *cautions)
     problems += [f"does not say {word!r}" for word in wanted_words if " ".join(word.split()) not in whole]
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:
