@@ -45,7 +45,7 @@ def finished(plan: PartPlan) -> Iterator[Item]:
         what = "free width between the cheeks at the pivots, for the spacer tube"
         off = (-plan.bent_mm, plan.bent_mm)
         using = caliper(plan.spacer.length_mm, off)
-        yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
+        yield length("U1", what, using, plan.spacer.length_mm, off, bent=True)
 
 
 def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
@@ -103,7 +103,7 @@ def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> I
     if ring is not None and ring.welded:
         what = f"boss of hole {number}: height with the cheek, on the {finish.side} side"
         high = thickness_mm + ring.height_mm
-        yield length(f"B{number}", what, "caliper", high, (-BOSS_OFF_MM, BOSS_OFF_MM), bent=True)
+        yield length(f"K{number}", what, "caliper", high, (-BOSS_OFF_MM, BOSS_OFF_MM), bent=True)
     if (fitted := finish.fitted) is not None:
         what = f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn by hand"
         using = "new nut, by hand" if finish.kind == "press_stud" else "new screw, by hand"

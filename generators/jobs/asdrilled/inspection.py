@@ -14,6 +14,7 @@ from generators.drawing.inspection.item import Item, printed
 from generators.drawing.inspection.items import inspected
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
+from generators.jobs.asdrilled.earlier import as_now
 from generators.jobs.asdrilled.revise import revised_text
 from generators.jobs.blanks import pulled_in
 from generators.jobs.own_hand import require_own_hand
@@ -70,8 +71,15 @@ def inspect(prepared: Prepared, file: ReadingsFile) -> Inspected:
     items = {item.key: item for item in inspected(part.plan, pulled_in(prepared, part))}
     rows: list[tuple[Item, InspectedItem]] = []
     faults = []
+    read: dict[str, str] = {}
     for index, row in enumerate(file.readings.inspected):
-        item, path = items.get(row.item), f"inspected[{index}]"
+        key, path = as_now(row.item, items), f"inspected[{index}]"
+        item = items.get(key)
+        if key in read:
+            found = f"item {row.item}, which is {key} on sheets of today"
+            faults.append(file.fault_at(f"{path}.item", found, f"each item once; {read[key]} is there too"))
+            continue
+        read[key] = row.item
         if item is None:
             wanted = f"an item of the inspection sheet of {part.spec.name}: {', '.join(items)}"
             faults.append(file.fault_at(f"{path}.item", repr(row.item), wanted))

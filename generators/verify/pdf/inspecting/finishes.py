@@ -84,7 +84,7 @@ def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
         out[key] = Wanted(words=words, using=using, nominal=nominal, least=least, most=most, bent=True)
     if plan.spacer is not None:
         free = _between_mm(plan)
-        out["W1"] = Wanted(
+        out["U1"] = Wanted(
             words="free width between the cheeks at the pivots, for the spacer tube",
             using="",
             nominal=free,
@@ -206,7 +206,7 @@ def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
     if finish.ring is not None and finish.ring.welded:
         high = t + finish.ring.height_mm
         yield (
-            f"B{number}",
+            f"K{number}",
             Wanted(
                 words=f"boss of hole {number}: height with the cheek, on the {finish.side} side",
                 using="caliper",
