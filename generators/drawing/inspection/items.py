@@ -21,6 +21,7 @@ from generators.drawing.inspection.facing import from_the_edge
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
 from generators.drawing.inspection.ties import tied
+from generators.drawing.inspection.welded import in_turn, staged
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
@@ -72,7 +73,7 @@ class _Opening:
 
 
 def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
-    """Every item of a cut part in the order of work: on the blank first, then on the bent part.
+    """Every item of a cut part in the order of work: on the blank, on the bent part, once it is welded.
 
     ``pulled`` are numbers of the openings that lay over the open V of a die (``bending.words.pulled``).
     Raises ``GeometryFault`` when the plan has no flat pattern.
@@ -88,7 +89,7 @@ def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
         *_feet(plan),
     ]
     items += [*finished(plan), *welded(plan), *_heights(plan, openings), *tied(plan), *_pivots(plan)]
-    return tuple(sorted(items, key=lambda i: i.bent))
+    return tuple(sorted(staged(plan, items), key=in_turn))
 
 
 def _openings(plan: PartPlan, flat: FlatPattern) -> tuple[_Opening, ...]:
@@ -273,6 +274,7 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             most=most,
             bent=True,
             at=(((au + bu) / 2, (av + bv) / 2),),
+            flanges=(bend.parent, bend.child),
         )
 
 
@@ -304,7 +306,16 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         ).tolist()
         middle = flat.placements[leg.flange].apply(u, v)
         off = (-plan.bent_mm, plan.bent_mm)
-        yield length(f"L{count}", what, caliper(leg.length, off), leg.length, off, bent=True, at=(middle,))
+        yield length(
+            f"L{count}",
+            what,
+            caliper(leg.length, off),
+            leg.length,
+            off,
+            bent=True,
+            at=(middle,),
+            flanges=(leg.flange,),
+        )
 
 
 def _feet(plan: PartPlan) -> Iterator[Item]:

@@ -33,6 +33,7 @@ WIDTHS = (10.0, 0.0, 33.0, 16.0, 16.0, 16.0, 26.0, 9.0)
 
 FLAT, BENT = "ON THE BLANK, BEFORE IT IS BENT", "ON THE BENT PART"
 PLATE = "ON THE PLATE"
+TO_WELD, WELDED = "ON THE BENT PART, BEFORE IT IS WELDED", "ON THE WELDED PART, ONCE IT IS COOL"
 HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
@@ -141,8 +142,9 @@ def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
 def _rows(sheet: _Sheet, row_mm: float) -> Iterator[_Row]:
     """Every line of the table, none lower than ``row_mm``, with a section before the first of each."""
     section = ""
+    bent = TO_WELD if any(item.welded for item in sheet.items) else BENT
     for item in sheet.items:
-        wanted = BENT if item.bent else FLAT if sheet.plan.bends else PLATE
+        wanted = WELDED if item.welded else bent if item.bent else FLAT if sheet.plan.bends else PLATE
         if wanted != section:
             section = wanted
             yield _Row((section,), (), SECTION_MM)

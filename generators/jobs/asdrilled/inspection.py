@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generators.checks.survey.inspected import INSPECTION, check_inspected, check_unread
 from generators.drawing.inspection.item import Item, printed
 from generators.drawing.inspection.items import inspected
+from generators.drawing.part.tables.welds import made_welds, plain_leg_mm
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
 from generators.jobs.asdrilled.earlier import as_now
@@ -147,7 +148,13 @@ def _part(prepared: Prepared, file: ReadingsFile) -> PlacedPart:
 def _findings(
     prepared: Prepared, part: PlacedPart, rows: Sequence[tuple[Item, InspectedItem]]
 ) -> Iterator[Finding]:
-    for item, row in rows:
+    grown = dict(_grown_legs(part.plan, rows))
+    for asked, row in rows:
+        item = asked
+        if item.passes is not None and row.is_mm is not None and row.is_mm <= item.passes:
+            item = replace(item, most=max(item.most or 0.0, item.passes))
+        if item.key in grown:
+            item = replace(item, least=max(item.least or 0.0, grown[item.key]))
         said = printed(item, prepared.file.units)
         value = row.is_mm if row.is_mm is not None else row.angle_rad
         least, most = (None if x is None else x * said.one for x in (said.least, said.most))
@@ -161,6 +168,15 @@ def _findings(
             angle=item.unit == "angle",
             goes=bool(row.goes),
         )
+
+
+def _grown_legs(plan: PartPlan, rows: Sequence[tuple[Item, InspectedItem]]) -> Iterator[tuple[str, float]]:
+    """The least leg, mm, of each weld whose gap was read wider than the leg drawn is for."""
+    legs = {f"V{number}": (f"Z{number}", plain_leg_mm(seam)) for number, seam in made_welds(plan)}
+    for item, row in rows:
+        if item.key in legs and row.is_mm is not None and row.is_mm > (item.most or math.inf):
+            key, plain = legs[item.key]
+            yield key, plain + row.is_mm
 
 
 def _holes(

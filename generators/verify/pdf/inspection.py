@@ -305,7 +305,8 @@ def _of_folded(row: Row, plan: PartPlan, items: Sequence[Hole | Slot]) -> Limits
         for bend in plan.bends:
             if {names.get(match[1]), names.get(match[2])} == {bend.parent, bend.child}:
                 degrees, within = 180 - math.degrees(bend.angle_rad), math.degrees(plan.bent_rad)
-                past = within if bend.past_rad is None else math.degrees(bend.past_rad)
+                held = None if row.key.endswith("W") else bend.past_rad
+                past = within if held is None else math.degrees(held)
                 return degrees, degrees - past, degrees + within
     if (match := OVER.fullmatch(row.what)) and {match[2], match[3]} <= names.keys():
         one, other = names[match[2]], names[match[3]]

@@ -12,6 +12,7 @@ from generators.sheetmetal.folding import FlatPattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.verify.pdf.inspecting.finishes import missing_finishes
 from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, SLOT_EDGE, Row
+from generators.verify.pdf.inspecting.welded import stage_problems
 
 EDGE_MM = 5.0
 """An edge shorter than this is none to measure from."""
@@ -41,7 +42,8 @@ def missing(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[
         if want not in keys:
             yield f"no item {want}"
     said = [row.what for row in rows]
-    angles = sum(1 for what in said if BETWEEN.fullmatch(what))
+    yield from stage_problems(rows, plan)
+    angles = sum(1 for row in rows if BETWEEN.fullmatch(row.what) and not row.key.endswith("W"))
     if angles != len(plan.bends):
         yield f"{angles} angles for {len(plan.bends)} bends"
     pairs = len(pivot_pairs(plan)) if plan.shaft_mm is not None else 0

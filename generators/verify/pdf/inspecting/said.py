@@ -39,12 +39,6 @@ STANDS_MM = (
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
 V_WORDS = "it lay over the open V; dress it to no more than its most"
-AS_BENT = re.compile(
-    r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge; "
-    r"over 1\.6 mm make the leg larger by the gap; over 4\.8 mm do not weld it"
-)
-RANGE_MM = 0.06
-"""A range is printed to 0.1 mm."""
 
 INCH_MM, NOISE_MM = 25.4, 1e-6
 ROUNDED_MM = 0.013
@@ -52,15 +46,8 @@ ROUNDED_MM = 0.013
 
 def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
     """A row that names another thing than its number stands for, or an instrument that is not for it."""
-    words, said = _words(row.key, plan, flat), row.what
-    made = wanted_rows(plan).get(row.key)
-    if made is not None and made.as_bent is not None:
-        match = AS_BENT.fullmatch(said)
-        said, printed = ("", ()) if match is None else (match["words"], (match["narrow"], match["wide"]))
-        if any(abs(float(a) - b) > RANGE_MM for a, b in zip(printed, made.as_bent, strict=False)):
-            wanted = " to ".join(f"{end:.2f}" for end in made.as_bent)
-            yield f"item {row.key}: {' to '.join(printed)} as bent, by the plan {wanted}"
-    if words is not None and not _same(said, words):
+    words = _words(row.key, plan, flat)
+    if words is not None and not _same(row.what, words):
         yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
     if match := HEIGHT.fullmatch(row.what):
         root = plan.flanges[0].name.replace("_", " ")
