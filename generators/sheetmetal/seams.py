@@ -10,6 +10,7 @@ import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from shapely import get_coordinates
@@ -136,11 +137,12 @@ def sheet_for(plan: PartPlan) -> tuple[int, ...]:
     return tuple(number for number, seam in enumerate(met, 1) if abs(seam.per_mm) > SAME_MM)
 
 
-def _played(plan: PartPlan) -> list[tuple[tuple[str, str], Seam | None]]:
+@lru_cache(maxsize=64)
+def _played(plan: PartPlan) -> tuple[tuple[tuple[str, str], Seam | None], ...]:
     """Each pair with its seam as bends and blank leave it, the sheet as drawn."""
     frames = folded_frames(plan) if plan.welds else {}
     met = [((edge, onto), _seam(plan, edge, onto, frames)) for edge, onto in plan.welds]
-    return [(pair, None if seam is None else _with_play(plan, seam)) for pair, seam in met]
+    return tuple((pair, None if seam is None else _with_play(plan, seam)) for pair, seam in met)
 
 
 def _sheet_off(plan: PartPlan, met: Sequence[Seam]) -> tuple[float, float]:

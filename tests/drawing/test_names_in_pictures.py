@@ -7,17 +7,19 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import numpy as np
 import pytest
 from shapely.geometry import Polygon, box
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, hat, order
 
-from generators.drawing.bending.naming import named
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.drawing.bending.side_view import SideView
+from generators.drawing.bending.views.naming import _cheapest, named
+from generators.drawing.bending.views.picture import SideView
 from generators.model.plan import PartPlan
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 
 WITHIN = (0.0, 0.0, 80.0, 50.0)
 
@@ -41,6 +43,23 @@ def test_a_flange_s_name_gives_way_to_the_part() -> None:
     assert web.box[1] == pytest.approx(40.0, abs=1.0)
 
 
+def test_the_cheapest_place_is_found_as_if_every_place_were_looked_at() -> None:
+    # costs in a few steps, so that many places cost the same: the first of them is meant
+    rng = np.random.default_rng(5)
+    for many in (1, 63, 64, 65, 2000):
+        least = rng.integers(0, 40, many).astype(float)
+        whole = least + rng.integers(0, 3, many) * 20.0
+        looked_at: list[int] = []
+
+        def cost(some: np.ndarray, whole: np.ndarray = whole, to: list[int] = looked_at) -> np.ndarray:
+            to.extend(some)
+            return whole[some]
+
+        assert _cheapest(least, cost) == int(np.argmin(whole))
+        assert len(looked_at) == len(set(looked_at))
+    assert len(looked_at) < 500
+
+
 @pytest.mark.parametrize("plan", [channel(80.0, 40.0), hat(80.0, 40.0, 30.0)], ids=["channel", "hat"])
 def test_no_two_names_of_a_picture_meet(
     plan: PartPlan, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
@@ -51,7 +70,7 @@ def test_no_two_names_of_a_picture_meet(
         seen.append(named(*args))  # type: ignore[arg-type]
         return seen[-1]
 
-    monkeypatch.setattr("generators.drawing.bending.side_view.named", kept)
+    monkeypatch.setattr("generators.drawing.bending.views.picture.named", kept)
     write_setup_sheet(
         plan,
         tmp_path / "s.pdf",

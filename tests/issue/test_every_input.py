@@ -46,6 +46,7 @@ SPEC = (
 name = "small"
 title = "One panel, invented"
 contact = "the workshop, invented"
+date = "2026-11-30"
 
 """
     + panel("left", 150, 120, title="Left panel", material=STEEL)
@@ -100,6 +101,7 @@ STATES: dict[str, Asked] = {
     "part's thickness": Asked(spec=(('thickness = "2 mm"', 'thickness = "3 mm"'),)),
     "title": Asked(spec=(("One panel, invented", "One sheet, invented"),)),
     "contact": Asked(spec=(("the workshop, invented", "the yard, invented"),)),
+    "date": Asked(spec=(("2026-11-30", "2026-12-01"),)),
     "hose": Asked(spec=(('outside = "9 mm"', 'outside = "12 mm"'),)),
     "waiver": Asked(spec=(EDGED,), waivers={"hole-ligament": EDGE}),
     "other reason": Asked(spec=(EDGED,), waivers={"hole-ligament": "cut off afterwards"}),

@@ -28,7 +28,8 @@ from generators.sheetmetal.seams import never_past, seams
 from generators.solve.job import prepare
 from generators.solve.mends.tries import with_mends
 from generators.solve.parts import sample_plan
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
 

@@ -25,7 +25,8 @@ from generators.model.spec.tools.folder import FoldCapacity, Folder
 from generators.sheets.setup.page import FRAMES, write_setup_page
 from generators.units import UnitSystem
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 from generators.verify.readback import ReadBack
 

@@ -21,7 +21,8 @@ from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import BackGauge, Brake
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.gauged import SLIDE
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 
 PLAN, STEP = stepped(), bent(TWO)

@@ -25,7 +25,8 @@ from generators.model.spec.tools.folder import FoldCapacity, Folder
 from generators.model.spec.tools.press import Brake, Punch
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.machine import THROAT
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 
 LONG = replace(channel(80.0, 40.0, 240.0), name="long", title="Channel, invented")

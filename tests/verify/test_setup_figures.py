@@ -14,13 +14,15 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, eared, flagged, hat, last, order, zed
 
 from generators.bending.steps import Fall, Sequence, Step
-from generators.drawing.bending import side_view, words
+from generators.drawing.bending import words
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.drawing.bending.side_view import from_the_left
+from generators.drawing.bending.views import on_brake
+from generators.drawing.bending.views.depth import from_the_left
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.units import UnitSystem
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 
 HAT = replace(hat(80.0, 40.0, 30.0), name="top_hat", title="Hat, invented")
@@ -179,8 +181,8 @@ def test_a_step_is_seen_from_the_end_where_less_stands_before_the_bend(
         assert ("PICTURE FROM THE LEFT END." in text) is left
         for rooms, said in (
             ((words,), f"picture is not seen from the {'right' if left else 'left'} end"),
-            ((side_view,), f"picture is not seen from the {'left' if left else 'right'} end"),
-            ((words, side_view), f"seen from the {'right' if left else 'left'} end, where"),
+            ((on_brake,), f"picture is not seen from the {'left' if left else 'right'} end"),
+            ((words, on_brake), f"seen from the {'right' if left else 'left'} end, where"),
         ):
             with monkeypatch.context() as patch:
                 for room in rooms:

@@ -12,12 +12,15 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, flagged, last, order
 
 from generators.bending.steps import Sequence, Step
-from generators.drawing.bending import side_view, words
+from generators.drawing.bending import words
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.drawing.bending.side_view import SideView
+from generators.drawing.bending.views import on_brake
+from generators.drawing.bending.views.picture import SideView
+from generators.drawing.bending.views.side_view import side_view
 from generators.sheets.setup.page import write_setup_page
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 
 TOOLS = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0)
 ONE_END = replace(flagged(5.0, both=False), name="flag", title="Flag, invented")
@@ -50,22 +53,20 @@ def test_what_stands_beyond_the_tools_is_under_them_and_what_stands_before_over(
     near = bool(step.die_reach.right) != left
     bends = order(ONE_END, TWO)
     bends = replace(bends, steps=tuple(step if s.bend == "r" else s for s in bends.steps))
-    for room in (words, side_view):
+    for room in (words, on_brake):
         monkeypatch.setattr(room, "from_the_left", lambda p, s: left and s.bend == "r")
-    view = side_view.side_view(ONE_END, step, MACHINES)
+    view = side_view(ONE_END, step, MACHINES)
     assert (bool(view.before), bool(view.behind), bool(list(view.hidden))) == (near, not near, near)
     assert moved(tmp_path / "a.pdf", bends) == []
 
-    layers, hidden = side_view._layers, SideView.hidden
+    layers, hidden = on_brake.layers, SideView.hidden
     for change, said in (
         (lambda v: replace(v, behind=v.before, before=v.behind), MOVED[1] if near else MOVED[0]),
         # over the tools, and nothing dotted of those behind
         (lambda v: replace(v, behind=(), over=(*v.behind, *v.over, *v.before), before=()), None),
     ):
         with monkeypatch.context() as patch:
-            patch.setattr(
-                side_view, "_layers", lambda d, right, change=change: change(layers(d, right=right))
-            )
+            patch.setattr(on_brake, "layers", lambda d, right, change=change: change(layers(d, right=right)))
             wrong = moved(tmp_path / "b.pdf", bends)
         assert any((said or ("are not dotted" if near else MOVED[0])) in p for p in wrong), wrong
     with monkeypatch.context() as patch:
@@ -77,7 +78,7 @@ def test_what_stands_beyond_the_tools_is_under_them_and_what_stands_before_over(
 def test_of_flanges_at_both_ends_each_lies_on_its_own_side_of_the_tools(tmp_path: Path) -> None:
     for step in last(BOTH_ENDS, "r", TWO):
         assert isinstance(step, Step)
-        view = side_view.side_view(BOTH_ENDS, step, MACHINES)
+        view = side_view(BOTH_ENDS, step, MACHINES)
         assert len(view.before) == len(view.behind) == 1
         bends = order(BOTH_ENDS, TWO)
         bends = replace(bends, steps=tuple(step if s.bend == "r" else s for s in bends.steps))

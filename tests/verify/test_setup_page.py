@@ -23,7 +23,7 @@ from generators.model.findings import Waived
 from generators.sheets.setup.page import FRAMES, write_setup_page
 from generators.units import UnitSystem
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.bending.setup import Tools
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.readback import ReadBack
 
 ROOT = Path(__file__).parents[2]
@@ -108,7 +108,7 @@ def test_a_picture_at_another_angle_shows(tmp_path: Path) -> None:
 
 
 def test_a_picture_from_the_other_end_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("generators.drawing.bending.side_view.from_the_left", lambda *_: True)
+    monkeypatch.setattr("generators.drawing.bending.views.on_brake.from_the_left", lambda *_: True)
     found = read(written(tmp_path / "a.html")).problems
     assert len([p for p in found if "the picture is not seen from the right end" in p]) == len(BENDS.steps)
 

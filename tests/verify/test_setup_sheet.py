@@ -20,13 +20,16 @@ from generators.bending.steps import Reach, Sequence, Step
 from generators.bending.trial import Setting
 from generators.drawing.bending import sheet, words
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.drawing.bending.side_view import SideView, side_view
+from generators.drawing.bending.views.picture import SideView
+from generators.drawing.bending.views.side_view import side_view
 from generators.model.findings import Waived
 from generators.model.plan import Fitting, Hole, PartPlan, Slot
 from generators.model.words import Grain
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet, steps_in
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.step_words import steps_in
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.waivers import waiver_problems
 from generators.verify.readback import ReadBack

@@ -12,7 +12,7 @@ from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, Step
 from generators.drawing.bending.figures import radius
 from generators.drawing.bending.gauge_words import beam_words
-from generators.drawing.bending.side_view import tools_of
+from generators.drawing.bending.views.on_brake import tools_of
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake, Punch

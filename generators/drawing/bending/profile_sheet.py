@@ -26,6 +26,7 @@ from generators.geometry.contours import Placement, bounds, polyline, transforme
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import questions
 from generators.model.words import TemplateFace
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
@@ -95,6 +96,8 @@ def write_profile_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    contact: str = "",
+    date: str = "",
 ) -> None:
     """Write the sheet as a PDF on ``paper`` (A4, A3, letter or tabloid), upright.
 
@@ -114,10 +117,11 @@ def write_profile_sheet(
             job=job_title,
             panel=f"{plan.title}, part {plan.name}",
             material=f"{plan.material}, {format_length(plan.thickness_mm, units)}, 1:1",
-            revision=revision,
+            revision=f"{revision}, {date}" if date else revision,
             paper=sheet.name,
             witness_note=" ".join([within, *_held(plan, page.chain)]),
             lay=" ".join([page.how, *([f"{MARK} on the drawing."] if waived else [])]),
+            notes=(questions(contact),),
             join=HOLD,
             units=units,
         )

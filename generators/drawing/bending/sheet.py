@@ -15,7 +15,7 @@ from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
 from generators.drawing.bending.instead import all_steps, instead_lines
 from generators.drawing.bending.machine_words import tool_lines
-from generators.drawing.bending.side_view import side_view
+from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, meant_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
     LINE,
@@ -32,6 +32,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, THIN, Pen, wrap_text
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import questions
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 
@@ -105,6 +106,8 @@ def write_setup_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    contact: str = "",
+    date: str = "",
     instead: Bends | None = None,
 ) -> None:
     """Write the setup sheet of a part as a PDF, upright on ``paper``, ``units`` first.
@@ -116,6 +119,8 @@ def write_setup_sheet(
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
+        asked=questions(contact),
+        date=date,
         cautions=cautions(all_steps(bends, instead)),
         job_title=job_title,
         revision=revision,

@@ -27,7 +27,7 @@ from generators.drawing.bending.gauge_words import UNKNOWN, past_lines, slide_wo
 from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
 from generators.drawing.bending.scribe import scribe_line, skew_lines
-from generators.drawing.bending.side_view import from_the_left
+from generators.drawing.bending.views.depth import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed
 from generators.model.joints.ways import FinishKind

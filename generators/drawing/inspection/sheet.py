@@ -15,6 +15,7 @@ from generators.drawing.paper.pen import LIGHT, THIN, Pen, wrap_text
 from generators.figures import fixed
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import questions
 from generators.units import UnitSystem
 
 TITLE = "INSPECTION SHEET"
@@ -96,6 +97,8 @@ def write_inspection_sheet(
     paper: str = "A4",
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
+    contact: str = "",
+    date: str = "",
     pulled: Sequence[str] = (),
 ) -> None:
     """Write the inspection sheet of a cut part as a PDF, upright on ``paper``, lengths in ``units``.
@@ -108,6 +111,8 @@ def write_inspection_sheet(
     sheet = _Sheet(
         title=TITLE,
         named=f"part {plan.name}: {plan.title}",
+        asked=questions(contact),
+        date=date,
         cautions=CAUTIONS,
         job_title=job_title,
         revision=revision,

@@ -27,6 +27,7 @@ TITLE_MM, JOB_MM, NAMED_MM = 6.0, 11.5, 17.0
 """Baselines of the head, below the frame's upper side."""
 
 BELOW_MM, MARK_ROW_MM = 3.0, 5.0
+ASKED_ROW_MM, APART_MM = 4.5, 6.0
 RISE_MM = 0.6
 """How far a line of small text stands above the lower side of its row."""
 
@@ -35,12 +36,15 @@ RISE_MM = 0.6
 class BenchSheet:
     """What every page says alike; lengths in mm.
 
-    ``named`` is a line of the head by itself, if any; ``cautions`` are those of this work, before the one
+    ``named`` is a line of the head by itself, if any; ``asked`` is who answers questions, in words, beside
+    it or below; ``date`` is the job's, if it has one; ``cautions`` are those of this work, before the one
     that stands on every sheet; ``leaf`` is what a page is called where it is counted.
     """
 
     title: str
     named: str = ""
+    asked: str = ""
+    date: str = ""
     cautions: tuple[str, ...]
     leaf: str = "sheet"
     job_title: str
@@ -64,6 +68,7 @@ class BenchSheet:
     def head_mm(self) -> float:
         """Height of the head."""
         lowest = NAMED_MM if self.named else JOB_MM
+        lowest += 0.0 if self._asked_beside else ASKED_ROW_MM
         return lowest + BELOW_MM + (MARK_ROW_MM if self.waived else 0.0)
 
     @property
@@ -75,6 +80,12 @@ class BenchSheet:
     def free_mm(self) -> float:
         """Height between head and foot."""
         return self.height - 2 * MARGIN_MM - self.head_mm - self.foot_mm
+
+    @property
+    def _asked_beside(self) -> bool:
+        """Whether who is asked stands at the right of the name's line, or needs one of its own."""
+        named = text_width(self.named, PLAIN, bold=True)
+        return not self.asked or named + APART_MM + text_width(self.asked, SMALL) <= self.room
 
     @property
     def _foot_texts(self) -> tuple[str, ...]:
@@ -123,11 +134,17 @@ class BenchSheet:
         top, x, right = self.height - MARGIN_MM, MARGIN_MM + PAD_MM, self.width - MARGIN_MM - PAD_MM
         count = f"{self.leaf} {number} of {pages}"
         pen.text(x, top - TITLE_MM, title, LOUD, bold=True)
-        pen.text(right, top - TITLE_MM, f"revision {self.revision}", PLAIN, bold=True, align="right")
+        stamp = f"revision {self.revision}" + (f", {self.date}" if self.date else "")
+        pen.text(right, top - TITLE_MM, stamp, PLAIN, bold=True, align="right")
         beside = self.room - text_width(count, PLAIN) - 4
         pen.text(x, top - JOB_MM, fit_text(self.job_title, PLAIN, beside), PLAIN)
         if self.named:
             pen.text(x, top - NAMED_MM, fit_text(self.named, PLAIN, self.room, bold=True), PLAIN, bold=True)
+        if self.asked and self._asked_beside:
+            pen.text(right, top - NAMED_MM, self.asked, SMALL, align="right")
+        elif self.asked:
+            size = SMALL * min(1.0, self.room / text_width(self.asked, SMALL))
+            pen.text(x, top - NAMED_MM - ASKED_ROW_MM, self.asked, size)
         pen.text(right, top - JOB_MM, count, PLAIN, align="right")
         low = top - self.head_mm
         if self.waived:

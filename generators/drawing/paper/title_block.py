@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
 from generators.figures import fixed
+from generators.model.spec.titles import questions
 from generators.model.words import CAUTIONS
 
 MARGIN_MM = 10.0
@@ -21,6 +22,9 @@ WIDE_PAGE_MM = 250.0
 FACT_LABEL_MM = 20.0
 TITLE_SHARE = 0.48
 """Of a narrow page's width, for the title."""
+
+PART_MM, HAND_MM, ASKED_MM, TITLE_FOOT_MM = 14.6, 18.0, 0.6, 11.0
+"""Baselines of the part's name and hand below the title's upper side; what is left under them; its foot."""
 
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
@@ -60,7 +64,8 @@ class TitleBlock:
 
     ``scale_text`` is that of the sheet's views, ``as shown`` where they differ, ``-`` where there are none.
     ``cut_file`` is what the cutter is given, ``kerf_mm`` how wide a cut its lines are moved for, if they are.
-    ``coating``: what the part's finish does to its sizes.
+    ``coating``: what the part's finish does to its sizes. ``contact`` is who is asked about it, if named;
+    ``date`` the day the job gives, if it does.
     """
 
     job: str
@@ -79,6 +84,8 @@ class TitleBlock:
     cut_file: str = ""
     kerf_mm: float | None = None
     coating: tuple[str, ...] = ()
+    contact: str = ""
+    date: str = ""
 
     @property
     def kerf(self) -> str:
@@ -114,7 +121,8 @@ class TitleBlock:
         inner = page_width - 2 * MARGIN_MM
         wide = page_width >= WIDE_PAGE_MM
         lines = self._fact_lines(FACT_COLUMN_MM if wide else inner * (1 - TITLE_SHARE))
-        rows = max(len(lines) * FACT_ROW_MM, 27.0) + 2 * PAD_MM
+        title = TITLE_COLUMN_MM if wide else inner * TITLE_SHARE
+        rows = max(len(lines) * FACT_ROW_MM + 2 * PAD_MM, self._title_mm(title))
         if wide:
             notes = self._note_lines(inner - FACT_COLUMN_MM - TITLE_COLUMN_MM)
             return max(rows, len(notes) * LINE_MM + 2 * PAD_MM)
@@ -168,6 +176,18 @@ class TitleBlock:
             for i, line in enumerate(wrap_text(value, TEXT_MM, room) or [""])
         ]
 
+    def _asked(self, width: float) -> list[str]:
+        return wrap_text(questions(self.contact), TEXT_MM, width - 2 * PAD_MM)
+
+    def _title_mm(self, width: float) -> float:
+        """Height that the title needs in a column ``width`` wide, mm."""
+        return self._named_mm + len(self._asked(width)) * LINE_MM + PAD_MM + TITLE_FOOT_MM
+
+    @property
+    def _named_mm(self) -> float:
+        """Lowest baseline of the names, below the upper side of the strip."""
+        return HAND_MM if self.mirrored else PART_MM
+
     def _title(
         self, pen: Pen, x: float, y: float, width: float, height: float, sheet: int, sheets: int
     ) -> None:
@@ -176,15 +196,22 @@ class TitleBlock:
         for text, largest, bold, down in (
             (self.job, 3.0, False, 4.6),
             (self.title, 4.4, True, 10.2),
-            (f"part {self.name}", 3.0, False, 14.6),
+            (f"part {self.name}", 3.0, False, PART_MM),
         ):
             size = min(largest, largest * room / max(1e-6, text_width(text, largest, bold=bold)))
             size = max(SMALLEST_MM, size)
             pen.text(x + PAD_MM, top - down, fit_text(text, size, room, bold=bold), size, bold=bold)
         if self.mirrored:
-            pen.text(x + PAD_MM, top - 18.0, MIRRORED, 2.8, bold=True)
-        cells = (("scale", self.scale_text), ("revision", self.revision), ("sheet", f"{sheet} of {sheets}"))
-        foot = 11.0
+            pen.text(x + PAD_MM, top - HAND_MM, MIRRORED, 2.8, bold=True)
+        for row, line in enumerate(self._asked(width), 1):
+            pen.text(x + PAD_MM, top - self._named_mm - row * LINE_MM - ASKED_MM, line, TEXT_MM)
+        cells = [
+            ("scale", self.scale_text),
+            ("revision", self.revision),
+            *([("date", self.date)] if self.date else []),
+            ("sheet", f"{sheet} of {sheets}"),
+        ]
+        foot = TITLE_FOOT_MM
         pen.stroke(THIN)
         pen.line(x, y + foot, x + width, y + foot)
         symbol = 17.0

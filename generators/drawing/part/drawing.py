@@ -149,12 +149,15 @@ def write_part_drawing(
     units: UnitSystem = "metric",
     cut_file: str = "",
     kerf_mm: float | None = None,
+    contact: str = "",
+    date: str = "",
 ) -> None:
     """Write the drawing as a PDF on ``paper`` (A4, A3, letter or tabloid), ``units`` first in its tables.
 
     Openings narrower than ``smallest_hole_mm`` are shown as centre marks to drill. ``waived``
     rules are marked on every sheet and listed. ``projection`` is ``first`` or ``third``; by itself
     the paper's. ``cut_file`` is the file the blank is cut from, its lines moved for a cut of ``kerf_mm``.
+    ``contact`` is who answers questions; without one there is a line to write on. ``date``: of the job.
 
     Raises ``LookupFault`` for unknown paper or material, ``GeometryFault`` when the plan has no
     flat pattern or is too large for the paper at the smallest scale, ``ExportError`` when the file
@@ -216,6 +219,8 @@ def write_part_drawing(
             coating=tuple(coating_lines(plan)),
             cut_file=cut_file,
             kerf_mm=kerf_mm,
+            contact=contact,
+            date=date,
         )
 
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}

@@ -28,7 +28,8 @@ from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
 from generators.solve.parts import smallest_hole
 from generators.verify.html.setup import read_setup_page
-from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
@@ -105,7 +106,14 @@ def _written(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
         "revision": prepared.marked(PLACEHOLDER),
         "waived": prepared.waived,
         "units": prepared.file.units,
+        **_head(prepared),
     }
+
+
+def _head(prepared: Prepared) -> dict[str, Any]:
+    """What stands on every sheet of a part of who is asked and of what day it is."""
+    head = prepared.file.job.job
+    return {"contact": head.contact, "date": head.date}
 
 
 def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
@@ -115,6 +123,7 @@ def _read(prepared: Prepared, part: PlacedPart) -> dict[str, Any]:
         "job_title": prepared.file.job.job.title,
         "revision": prepared.shown,
         "waived": prepared.waived,
+        **_head(prepared),
     }
 
 

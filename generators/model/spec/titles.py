@@ -5,10 +5,18 @@ from __future__ import annotations
 NOBODY = "whoever made these sheets"
 """Who is asked where the job names nobody."""
 
+RULED = "_" * 38
+"""A line to be written on by hand: these letters join."""
+
 
 def asked(contact: str) -> str:
     """Who answers questions of who works from the sheets, within a sentence."""
     return contact or NOBODY
+
+
+def questions(contact: str) -> str:
+    """Who answers questions, at the head or foot of a sheet; where nobody is named, a line to write on."""
+    return f"Questions: {contact or RULED}"
 
 
 def within(title: str) -> str:

@@ -12,12 +12,13 @@ from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, TITLE, draw_blank
 from generators.drawing.bending.instead import all_steps, instead_lines
-from generators.drawing.bending.side_view import side_view
+from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.paper.waived import LEAD, MARK, grouped
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import questions
 from generators.model.words import CAUTIONS as LEGAL
 from generators.sheets.phone.elements import Element, el, inline_svg, markup
 from generators.sheets.web.inline import GUIDE, kept, styled, write_page
@@ -42,6 +43,8 @@ def write_setup_page(
     waived: Sequence[Waived] = (),
     units: UnitSystem = "metric",
     instead: Bends | None = None,
+    contact: str = "",
+    date: str = "",
 ) -> None:
     """Write the page of an order of bends that was found. Raises ``OSError``."""
     style, script = styled(GUIDE, ("setup", "page.css")), kept("setup", "page.js")
@@ -69,6 +72,8 @@ def write_setup_page(
         revision=escape(revision),
         title=escape(plan.title),
         job_title=escape(job_title),
+        date=escape(f", {date}" if date else ""),
+        asked=escape(f" {questions(contact)}." if contact else ""),
         cautions=markup(_cautions(steps, waived)),
         main="\n".join(map(markup, main)),
         script=script,

@@ -17,10 +17,13 @@ from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
-from generators.verify.pdf.bending.layers import Drawn, befores, pictured
-from generators.verify.pdf.bending.letters import letter_problems, seen_letters
-from generators.verify.pdf.bending.seen_from import side_problems
-from generators.verify.pdf.bending.setup import Tools, brake_problems, hands_for, steps_in, steps_problems
+from generators.verify.pdf.bending.pictures.layers import Drawn, befores, pictured
+from generators.verify.pdf.bending.pictures.letters import letter_problems, seen_letters
+from generators.verify.pdf.bending.pictures.seen_from import side_problems
+from generators.verify.pdf.bending.setup import brake_problems, hands_for
+from generators.verify.pdf.bending.step_words import steps_in
+from generators.verify.pdf.bending.steps import steps_problems
+from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import Word
 from generators.verify.readback import ReadBack
 
@@ -41,6 +44,8 @@ def read_setup_page(
     job_title: str,
     revision: str,
     rel: str,
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Read a finished page against the part and the shop's tools; what is wrong becomes a problem."""
     try:
@@ -57,7 +62,8 @@ def read_setup_page(
     sections = root.all("section", class_="step")
     matches = [m for s in sections for m in steps_in(_words(s))[:1]]
     cautions = (CAUTION, *hands_for(matches))
-    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", *cautions)
+    asked = (f"Questions: {contact}.",) if contact else ()
+    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", date, *asked, *cautions)
     problems += [f"does not say {word!r}" for word in wanted_words if " ".join(word.split()) not in whole]
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:

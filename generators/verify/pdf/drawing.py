@@ -29,6 +29,7 @@ from generators.verify.pdf.drawing_tables import (
     hole_use_problems,
     peg_table_problems,
 )
+from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
 from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
 from generators.verify.pdf.inspecting.welded import welded_problems
@@ -65,11 +66,14 @@ def read_part_drawing(
     projection: str = "",
     cut_file: str = "",
     kerf_mm: float | None = None,
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Measure a finished drawing against the plan; ``rel`` is the name it goes by in reports.
 
     ``projection`` is ``first`` or ``third``; by itself what is usual on the file's paper. ``cut_file`` and
-    ``kerf_mm``: what the blank is cut from, and how wide a cut its lines are moved for.
+    ``kerf_mm``: what the blank is cut from, and how wide a cut its lines are moved for. ``contact`` answers
+    questions, if the job names anybody; ``date`` is the job's, if it has one.
     Checks paper, print scaling, the words every sheet must carry, every hole and bend in the
     tables, and the flat view itself: its circles must have the plan's diameters and lie as the
     plan's holes lie, at the stated scale, to 0.01 mm of paper. A file that cannot be read is a
@@ -81,6 +85,7 @@ def read_part_drawing(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_file_problems(pdf), *_words(pdf, plan, job_title, revision)]
+    problems += asked_problems(pdf.pages, contact, date)
     problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)

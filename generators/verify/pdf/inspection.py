@@ -20,6 +20,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_fram
 from generators.standards import CUT_HOLE, general_hole_tolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
+from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import (
@@ -63,6 +64,8 @@ def read_inspection_sheet(
     rel: str,
     units: UnitSystem = "metric",
     pulled: Sequence[str] = (),
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Read a finished inspection sheet; a file that cannot be read is a problem, not an exception."""
     try:
@@ -71,6 +74,7 @@ def read_inspection_sheet(
         return ReadBack(path=rel, problems=(str(fault),))
     flat = flat_pattern(plan)
     problems = [*_words(pdf, plan, job_title, revision, units)]
+    problems += asked_problems(pdf.pages, contact, date)
     rows, faults = read_rows(pdf)
     problems += faults
     problems += [p for row in rows for p in _row(row, plan, flat, units)]

@@ -21,6 +21,10 @@ class JobHead:
         hi=80,
         default="",
     )
+    date: str = key.date(
+        'Day these sheets are of, like "2026-11-30": beside the revision on the sheets of every part',
+        default="",
+    )
     take_out: str = key.text(
         "Old parts that come out of the vehicle before anything is drilled, a list in words",
         hi=300,

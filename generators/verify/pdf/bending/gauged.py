@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
+import shapely
 from shapely.geometry import Polygon
 
 from generators.geometry.contours import arc_of, polyline, segments
@@ -291,9 +292,8 @@ def _faces(plan: PartPlan, name: str) -> Matrix:
     """Points of a flange's rim on both its faces, close to one another."""
     rim = Polygon(polyline(plan.flange(name).contour, 0.05)).exterior
     count = max(int(rim.length / FINE_MM), 8)
-    ring = np.array(
-        [*(rim.interpolate(k / count, normalized=True).coords[0] for k in range(count)), *rim.coords[:-1]]
-    )
+    walked = shapely.line_interpolate_point(rim, np.arange(count) / count, normalized=True)
+    ring = np.concatenate([shapely.get_coordinates(walked), shapely.get_coordinates(rim)[:-1]])
     return np.concatenate([np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, plan.thickness_mm)])
 
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -51,7 +52,8 @@ def _collar_mm(hole: Hole, thickness_mm: float) -> float:
     return thickness_mm * (inside - finish.cut_mm**2) / (outside - inside)
 
 
-def wanted_rows(plan: PartPlan) -> dict[str, Wanted]:
+@lru_cache(maxsize=64)
+def wanted_rows(plan: PartPlan) -> Mapping[str, Wanted]:
     """Every such row by its key."""
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):

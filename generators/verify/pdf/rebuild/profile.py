@@ -17,6 +17,7 @@ from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
+from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.rebuild.legs import outside, reach, span
 from generators.verify.pdf.rebuild.standing import standing_problems
 from generators.verify.pdf.template.words import bar_problems
@@ -38,7 +39,15 @@ Side = tuple[float, float]
 
 
 def read_profile_sheet(
-    path: Path, plan: PartPlan, *, job_title: str, revision: str, rel: str, waived: bool = False
+    path: Path,
+    plan: PartPlan,
+    *,
+    job_title: str,
+    revision: str,
+    rel: str,
+    waived: bool = False,
+    contact: str = "",
+    date: str = "",
 ) -> ReadBack:
     """Measure every outline at full size; each bend of the plan must be in one. Nothing is raised."""
     try:
@@ -46,6 +55,7 @@ def read_profile_sheet(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [] if pdf.print_scaling is False else ["lets a viewer scale it"]
+    problems += asked_problems(pdf.pages, contact, date)
     seen: list[str] = []
     for i, page in enumerate(pdf.pages, 1):
         said = plain(page.text)

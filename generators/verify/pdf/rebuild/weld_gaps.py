@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
-from shapely.geometry import Point, Polygon
+from shapely.geometry import Polygon
 
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
@@ -99,12 +100,13 @@ def sheet_off_mm(plan: PartPlan) -> tuple[float, float]:
     return low, high
 
 
-def sheet_welds(plan: PartPlan) -> list[int]:
+@lru_cache(maxsize=64)
+def sheet_welds(plan: PartPlan) -> tuple[int, ...]:
     """Numbers of the welds that hold the sheet nearer than the next stock sheet and outside lengths do."""
     if np.allclose(sheet_off_mm(plan), lengths_leave_mm(plan), atol=1e-6):
-        return []
+        return ()
     met = [pair for pair in plan.welds if near_points(plan, *pair) is not None]
-    return [n for n, pair in enumerate(met, 1) if abs(_per_mm(plan, *pair)) >= EVENS_MM]
+    return tuple(n for n, pair in enumerate(met, 1) if abs(_per_mm(plan, *pair)) >= EVENS_MM)
 
 
 def sheet_words(plan: PartPlan) -> str:
@@ -253,7 +255,8 @@ def _edge_on_blank(plan: PartPlan, edge: str, onto: str, within: float = 0.1) ->
     points, offs, over = found
     near = np.minimum(offs["lower"], offs["upper"])
     own = points[over & (near < float(near[over].min()) + within)]
-    return [flat_pattern(plan).placements[edge].apply(float(u), float(v)) for u, v in own]
+    place = flat_pattern(plan).placements[edge]
+    return [place.apply(float(u), float(v)) for u, v in own]
 
 
 @lru_cache(maxsize=64)
@@ -336,8 +339,9 @@ def near_points(
     into = np.linalg.inv(frames[onto]) @ frames[edge]
     ground = Polygon(polyline(plan.flange(onto).contour, 0.05))
     ring = Polygon(polyline(plan.flange(edge).contour, 0.05)).exterior
-    along = np.arange(0.0, ring.length, SAMPLE_MM)
-    flat = np.array([ring.interpolate(s).coords[0] for s in along])
+    flat = shapely.get_coordinates(
+        shapely.line_interpolate_point(ring, np.arange(0.0, ring.length, SAMPLE_MM))
+    )
     t = plan.thickness_mm
     offs, carried = {}, []
     for face, w in (("lower", 0.0), ("upper", t)):
@@ -346,5 +350,6 @@ def near_points(
         offs[face] = np.maximum(there[:, 2] - t, -there[:, 2])
     near = np.minimum(offs["lower"], offs["upper"])
     middle = (carried[0] + carried[1]) / 2
-    over = np.array([ground.contains(Point(p[0], p[1])) for p in middle])
+    shapely.prepare(ground)
+    over = shapely.contains_xy(ground, middle[:, :2])
     return (flat, offs, over) if np.any(over & (near < NEAR_MM)) else None

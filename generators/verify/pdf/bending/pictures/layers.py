@@ -17,7 +17,7 @@ from generators.model.spec.tools.press import Die
 from generators.verify.pdf.bending.blank import shown
 from generators.verify.pdf.bending.instead import orders_of
 from generators.verify.pdf.bending.machine import depth_mm
-from generators.verify.pdf.bending.seen_from import standing
+from generators.verify.pdf.bending.pictures.seen_from import standing
 from generators.verify.pdf.content import Content
 
 RATIO, NEAR_MM, DOTTED_MM, SPECK_MM2 = 0.005, 0.3, 5.0, 1.0

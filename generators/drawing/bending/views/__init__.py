@@ -1,0 +1,1 @@
+"""A step seen from an end of the machine."""
