@@ -252,9 +252,9 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
 def test_a_far_rim_is_read_with_the_blank_stood_on_its_edge(
     v: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """An L of 100 by 100, its left edge up to 40 only. Edge and far rim look the same way: no jaws close on them, be
+    """An L of 100 by 100, its left edge up to 60 only. Edge and far rim look the same way: no jaws close on them, be
     the hole beside the edge or not; nor does a rule tell the 0.2 mm that the place of a hole may be off."""
-    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 40.0), (0.0, 40.0)])
+    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 60.0), (0.0, 60.0)])
     flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
     plan = PartPlan(
         name="ell",

@@ -21,6 +21,9 @@ DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
 EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
 AGAIN = re.compile(r"R(\d+)")
 SLOT_EDGE = re.compile(r"far rim of slot (\d+) from the (left|lower) edge of the (?:blank|plate)")
+NEAR = re.compile(
+    r"near rim of (hole|slot) (\d+) from edge ([a-z]{1,2}) to ([a-z]{1,2}), by the drawing's letters"
+)
 BETWEEN = re.compile(r"angle between the faces of (.+) and (.+)")
 OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+), close to the bends")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")

@@ -11,6 +11,7 @@ from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
+from generators.verify.pdf.inspecting.edges import stands_on
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, SLOT_EDGE, Row
 from generators.verify.pdf.rebuild.weld_gaps import sheet_words
@@ -171,10 +172,14 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
-    if EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
-        # edge and far rim look the same way: no jaws close on them
-        return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
+    if far := EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
+        return _from_far(long) if stands_on(flat, far[2]) else "height gauge, angle plate"
     if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):
         return TAPE
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
+
+
+def _from_far(long_mm: float) -> str:
+    """Edge and far rim look the same way: no jaws close on them."""
+    return next((name for most, name in STANDS_MM if long_mm <= most + ROUNDED_MM), "")
