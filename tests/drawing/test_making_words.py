@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from made_once import solved
 
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.coating import coating_lines
@@ -98,3 +100,49 @@ def test_a_part_without_bores_is_masked_where_it_is_clamped() -> None:
     assert list(coat_problems(words.replace(f"; mask {FACES}", ""), plan)) == [
         "the drawing does not keep paint off the faces that a bolt clamps"
     ]
+
+
+@pytest.mark.parametrize(("bores", "said"), [(1, "mask bore 1, and"), (2, "mask bores 1 and 8, and")])
+def test_one_bore_is_said_as_one(bores: int, said: str, tmp_path: Path) -> None:
+    left = bores
+    flanges = []
+    for flange in HANGER.flanges:
+        holes = []
+        for hole in flange.holes:
+            if hole.fitting.kind in {"bore", "pivot"}:
+                left -= 1
+                if left < 0:
+                    hole = replace(hole, fitting=replace(hole.fitting, kind="plain"))  # noqa: PLW2901
+            holes.append(hole)
+        flanges.append(replace(flange, holes=tuple(holes)))
+    plan = replace(HANGER, flanges=tuple(flanges), finish="two-pack epoxy primer, 60 to 80 µm")
+    write_part_drawing(plan, tmp_path / "d.pdf", job_title="x", revision="abc1234")
+    text = " ".join(" ".join(page.text for page in read_pdf(tmp_path / "d.pdf").pages).split())
+    assert said in text
+    # each of the two said of the other number shows
+    other = text.replace("bore 1,", "bores 1,") if bores == 1 else text.replace("bores 1 and 8", "bore 1")
+    assert list(coat_problems(text, plan)) == []
+    assert any("the part 1" in p for p in coat_problems(other, plan))
+
+
+def test_the_drawing_says_which_paint_and_what_the_letters_are(tmp_path: Path) -> None:
+    prepared = solved("dray_tractor")
+    for part in prepared.parts:
+        path = tmp_path / f"{part.spec.name}.pdf"
+        write_part_drawing(part.plan, path, job_title="x", revision="abc1234")
+        for page in read_pdf(path).pages:
+            text = " ".join(page.text.split())
+            assert "paint after" not in text
+            if part.spec.etch:
+                assert f"etched part number and issue {part.spec.etch}: " in text
+                assert "mm high, upper side of" in text
+            assert re.search(r"finish .*(primer|plate|none).* \d+ (to \d+ )?µm", text)
+
+
+@pytest.mark.parametrize("demo", ["dray_tractor", "ferrow_bus", "tarn_special", "wrenfield_van"])
+def test_a_demo_says_of_each_finish_what_is_put_on_and_how_thick(demo: str) -> None:
+    for part in solved(demo).parts:
+        if not part.plan.printed and any(
+            w in part.plan.finish for w in ("paint", "primer", "enamel", "plate")
+        ):
+            assert re.search(r"\d µm", part.plan.finish), part.spec.name

@@ -352,6 +352,6 @@ def _etched(letters: Etching, datums: Datums) -> str:
     y = f"Y {fixed(v0 - datums.v_mm, 1)} to {fixed(v1 - datums.v_mm, 1)}"
     where = letters.flange.replace("_", " ")
     return (
-        f"{letters.text}, {letters.height_mm:g} mm high, upper side of {where}, {x}, {y}; a mark only, never "
-        "through; shown in the flat only"
+        f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
+        f"{x}, {y}; a mark only, never through; shown in the flat only"
     )

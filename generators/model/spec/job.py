@@ -12,7 +12,7 @@ from typing import Any, Generic, TypeVar
 
 from generators.model.limits import Limits
 from generators.model.spec import fields as key
-from generators.model.spec.dressing import ETCH, FlangeFillet, HeldThing, Lightening
+from generators.model.spec.dressing import ETCH, FINISH, FlangeFillet, HeldThing, Lightening
 from generators.model.spec.fittings import Body3
 from generators.model.spec.forms.head import JobHead
 from generators.model.spec.forms.spread import Spread
@@ -345,7 +345,7 @@ class PartSpec(Generic[P_co]):
         "Inside bend radius, if not the shop's", hi=50.0, default=None
     )
     etch: str = key.text(ETCH, hi=20, default="")
-    finish: str = key.text("Finish", hi=60, default="deburr all edges; paint after trial fit")
+    finish: str = key.text("Finish: what is put on, how thick and when", hi=120, default=FINISH)
     tolerance: str = key.text("General tolerance, if not the shop's", hi=60, default="")
     quantity: int = key.integer("How many", lo=1, hi=100, default=1)
     parameters: P_co = key.kind_table("The kind's parameters")

@@ -30,7 +30,7 @@ def coating_lines(plan: PartPlan) -> Iterator[str]:
     holes = [h for flange in plan.flanges for h in flange.holes]
     bores = [str(n) for n, h in enumerate(holes, 1) if h.fitting.kind in BORED]
     threads = [str(n) for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind in THREADS]
-    close = [f"{what} {_listed(these)}" for what, these in (("bores", bores), ("threads", threads)) if these]
+    close = [_listed(what, these) for what, these in (("bore", bores), ("thread", threads)) if these]
     if paint:
         yield f"{BEFORE}; mask {', '.join([*close, ''])}{'and ' if close else ''}{BOLTED}."
     elif close:
@@ -39,7 +39,7 @@ def coating_lines(plan: PartPlan) -> Iterator[str]:
         yield f"{BEFORE}."
 
 
-def _listed(numbers: Sequence[str]) -> str:
-    """``8, 9 and 10``."""
+def _listed(what: str, numbers: Sequence[str]) -> str:
+    """``bores 8, 9 and 10``, ``bore 5``."""
     *most, last = numbers
-    return f"{', '.join(most)} and {last}" if most else last
+    return f"{what}s {', '.join(most)} and {last}" if most else f"{what} {last}"

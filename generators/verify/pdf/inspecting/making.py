@@ -52,12 +52,12 @@ def coat_problems(text: str, plan: PartPlan) -> Iterator[str]:
     if said is None:
         yield f"the drawing does not say that its sizes are before the finish {plan.finish!r}"
         return
-    wanted: dict[str, list[str]] = {"bores": [], "threads": []}
+    wanted: dict[str, list[str]] = {"bore": [], "thread": []}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
         if hole.fitting.kind in {"bore", "pivot"}:
-            wanted["bores"].append(str(number))
+            wanted["bore"].append(str(number))
         if hole.finish is not None and hole.finish.kind in CUT_THREADS:
-            wanted["threads"].append(str(number))
+            wanted["thread"].append(str(number))
     close = any(wanted.values())
     if paint and said["faces"] is None:
         yield "the drawing does not keep paint off the faces that a bolt clamps"
@@ -65,8 +65,9 @@ def coat_problems(text: str, plan: PartPlan) -> Iterator[str]:
         yield "the drawing does not have bores and threads gauged again after the finish"
     words = said["mask"] or said["closer"] or ""
     for what, numbers in wanted.items():
-        named = re.search(rf"{what} (\d+(?:(?:, | and )\d+)*)", words)
+        called = what if len(numbers) == 1 else f"{what}s"
+        named = re.search(rf"\b{called} (\d+(?:(?:, | and )\d+)*)", words)
         found = re.findall(r"\d+", named[1]) if named else []
         if found != numbers:
             has = ", ".join(numbers) or "none"
-            yield f"of the finish the drawing has {what} {', '.join(found) or 'none'}, the part {has}"
+            yield f"of the finish the drawing has {called} {', '.join(found) or 'none'}, the part {has}"
