@@ -20,7 +20,7 @@ from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.part.drawing import write_part_drawing
 from generators.geometry.contours import polygon
-from generators.model.plan import Fitting, Flange, Hole, PartPlan
+from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.inspecting.rows import read_rows
@@ -71,7 +71,8 @@ def test_a_short_edge_is_left_for_one_that_a_caliper_goes_to(kind: str, axis: in
         assert row.key.startswith("E")
         one, other = at[match[2]], at[match[3]]
         assert one[axis] == pytest.approx(other[axis], abs=0.011)
-        item = [*flat.holes, *flat.slots][int(match[1]) - 1]
+        openings: list[Hole | Slot] = [*flat.holes, *flat.slots]
+        item = openings[int(match[1]) - 1]
         place = (item.u_mm - low[0], item.v_mm - low[1])
         half = (item.diameter_mm if isinstance(item, Hole) else item.width_mm) / 2
         if isinstance(item, Hole):
