@@ -91,7 +91,7 @@ def read_setup_page(
         problems += _frames(match, shown)
         for frame in shown[-1:]:
             problems += side_problems(match, plan, list(_labels(frame)))
-            problems += pictured(match, list(_drawn(frame)), plan, tools.dies, befores(matches))
+            problems += pictured(match, list(_drawn(frame)), plan, tools, befores(matches))
     made = len(orders_of(matches)[0])
     fact = f"{made} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))
