@@ -20,7 +20,7 @@ from generators.jobs.blanks import pulled_in
 from generators.measure.fitting.part_holes import FarRims, part_holes
 from generators.reading.readings import read_readings
 from generators.sheetmetal.lying import on_panel
-from generators.solve.job import Prepared
+from generators.solve.job import Prepared, prepare
 
 SPEC = Path(__file__).parents[2] / "specs" / "wrenfield_van.toml"
 PART = "clutch_hanger"
@@ -314,3 +314,45 @@ def test_a_hole_that_cannot_be_in_the_part_is_told_at_the_reading(prepared: Prep
     assert row.is_mm is not None
     assert caught.value.faults[0].path == f"inspected[{k}].is"
     assert caught.value.faults[0].file.endswith("r.toml")
+
+
+@pytest.fixture(scope="module")
+def bossed(tmp_path_factory: pytest.TempPathFactory) -> Prepared:
+    """The van with a boss welded on at each pivot, and a tube between them."""
+    room = tmp_path_factory.mktemp("bossed")
+    for beside in SPEC.parent.glob("*.toml"):
+        (room / beside.name).write_bytes(beside.read_bytes())
+    text = SPEC.read_text(encoding="utf-8")
+    bore = '  pivot_bore = "16.2 mm"'
+    assert text.count(bore) == 1
+    keys = f'{bore}\n  pivot_build = "welded_boss"\n  welded_boss_outside = "26 mm"\n  pivot_spacer = "24 mm"'
+    (room / SPEC.name).write_text(text.replace(bore, keys), encoding="utf-8")
+    return prepare(room / SPEC.name)
+
+
+@pytest.mark.parametrize(("earlier", "today"), [("B{boss}", "K{boss}"), ("W1", "U1")])
+def test_a_sheet_filled_in_before_a_letter_stood_for_one_thing_is_read(
+    bossed: Prepared, tmp_path: Path, earlier: str, today: str
+) -> None:
+    """A boss had a bend's letter, the width between cheeks a welded edge's: neither could be on one sheet twice."""
+    plan = next(p.plan for p in bossed.parts if p.spec.name == PART)
+    keys = [i.key for i in inspected(plan, again(bossed))]
+    boss = max(int(k[1:]) for k in keys if k.startswith("K"))
+    was, now = earlier.format(boss=boss), today.format(boss=boss)
+    assert now in keys
+    assert was not in keys
+    text = whole(bossed)
+    assert f'item = "{now}"' in text
+    got = seen(bossed, tmp_path / "r.toml", text.replace(f'item = "{now}"', f'item = "{was}"'))
+    assert got.good
+    both = f'{text}[[inspected]]\nitem = "{was}"\nis = "12 mm"\n'
+    with pytest.raises(SpecError) as caught:
+        seen(bossed, tmp_path / "r.toml", both)
+    (fault,) = caught.value.faults
+    assert fault.found == f"item {was}, which is {now} on sheets of today"
+    assert both.splitlines()[fault.line - 1] == f'item = "{was}"'
+    # an angle of a bend that is there is that bend's
+    row = 'item = "B1"\nangle = "80 deg"'
+    text = text.replace('item = "B1"\nangle = "90.0 deg"', row)
+    assert row in text
+    assert any("item B1" in f.where for f in seen(bossed, tmp_path / "r.toml", text).findings)

@@ -181,17 +181,18 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
     for key, least, most in (("B1", 90.0, 91.0), ("B2", 89.0, 91.0), ("B3", 89.0, 91.0)):
         limits = (rows[key].least, rows[key].most)
         assert limits == (pytest.approx(math.radians(least)), pytest.approx(math.radians(most)))
-    # 0.8 within 0.6, and 0.1 and 0.18 of the sheet, from one place with the drawing
-    assert (rows["V1"].nominal, rows["V1"].least, rows["V1"].most) == pytest.approx((0.8, 0.1, 1.58))
+    # 0.8 within 0.6 and 0.1, the sheet to what is left of 0.1; no leg grows to 1/16 in
+    assert (rows["V1"].nominal, rows["V1"].least, rows["V1"].most) == pytest.approx((0.8, 0.1, 1.5875))
     assert (rows["T"].least, rows["T"].most) == pytest.approx((2.82, 3.1))
     held = "limits that hold the gap of WELD 1 and 2; do not cut this part of a sheet outside them"
     assert rows["T"].what == f"thickness, before it is cut; {held}"
-    # past its most the row says what the drawing says
-    past = "over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
-    assert past in rows["V1"].what
-    assert f"Where a gap is {past}" in " ".join(weld_lines(plan, ()))
+    # 1/16 in and 3/16 in, in hundredths inward; what passes how is said in the drawing's words
+    past = "over that to 4.76 mm with a leg of 3 mm and the gap"
+    assert rows["V1"].what.endswith(
+        f"clamped square, all along: passes from least to most; {past} (Z1); all else fails"
+    )
+    assert f"clamped square 0.10 to 1.58 mm: tack, then weld; {past}." in " ".join(weld_lines(plan, ()))
     assert rows["V1"].using == "feeler gauge"
-    assert "as bent 0.1 to 2.7 mm" in rows["V1"].what
     path = tmp_path / "i.pdf"
 
     def problems() -> str:
@@ -204,9 +205,9 @@ def test_the_inspection_sheet_has_the_gap_and_the_angle_s_own_limits(
     from generators.drawing.inspection import finishes, items
 
     for room, name, lie, said in (
-        (finishes, "bent_text", lambda _: "as bent 0.1 to 9.9 mm along the edge", "to 9.9 as bent"),
-        (finishes, "bent_text", lambda _: "as bent", "item V1"),
-        (finishes, "OVER", "over 1.6 mm do not weld it", "item V1"),
+        (finishes, "over_text", lambda _: "over that to 4.76 mm with a leg of 5 mm and the gap", "item V1"),
+        (finishes, "over_text", lambda _: "", "item V1"),
+        (finishes, "fits_mm", lambda _: 1.7, "item V1: most 1.70"),
         (items, "thickness_limits", lambda _: (-0.18, 0.5), "item T: most 3.50"),
         (items, "held_by_sheet", lambda _: "", "item T: 'thickness, before it is cut; limits half way"),
         (finishes, "FEELERS", "caliper", "it takes 'feeler gauge'"),

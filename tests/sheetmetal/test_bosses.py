@@ -138,8 +138,8 @@ def test_drawing_inspection_and_setup_sheet_say_it(tmp_path: Path) -> None:
         said = read_part_drawing(path, other, job_title="Toy", revision="abc1234", rel="x").problems
         assert any("no note says" in p or "no circle" in p for p in said)
     items = {i.key: i for i in inspected(plan)}
-    assert (items["B8"].nominal, items["B8"].least, items["B8"].most) == pytest.approx((13.0, 12.5, 13.5))
-    assert (items["W1"].nominal, items["W1"].least, items["W1"].most) == pytest.approx((90.0, 89.5, 90.5))
+    assert (items["K8"].nominal, items["K8"].least, items["K8"].most) == pytest.approx((13.0, 12.5, 13.5))
+    assert (items["U1"].nominal, items["U1"].least, items["U1"].most) == pytest.approx((90.0, 89.5, 90.5))
     assert items["F8"].bent
     write_inspection_sheet(plan, path, job_title="Toy", revision="abc1234")
     assert read_inspection_sheet(path, plan, job_title="Toy", revision="abc1234", rel="x").problems == ()
@@ -205,7 +205,7 @@ def test_what_the_cheeks_are_measured_between_with(
     plan = plan_of("twin_pedal_hanger", inside_width_mm=wide, mount_spacing_mm=188.0)
     plan = with_pivots(plan, TwinPedalHanger(inside_width_mm=wide, pivot_spacer_mm=24.0))
     plan = replace(plan, bent_mm=bent)
-    assert next(i.using for i in inspected(plan) if i.key == "W1") == using
+    assert next(i.using for i in inspected(plan) if i.key == "U1") == using
     path = tmp_path / "i.pdf"
     write_inspection_sheet(plan, path, job_title="Toy", revision="abc1234", units=units)
     told = read_inspection_sheet(path, plan, job_title="Toy", revision="abc1234", rel="x", units=units)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import sys
 from dataclasses import replace
@@ -18,6 +19,7 @@ from drawing.part_cases import JOB, REVISION, make
 from generators.drawing.inspection import sheet
 from generators.drawing.inspection.item import Item, bore, caliper
 from generators.drawing.inspection.items import inspected
+from generators.drawing.inspection.place_map import drawn_mm
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
 from generators.geometry.contours import polygon
 from generators.model.findings import Waived
@@ -250,9 +252,9 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
 def test_a_far_rim_is_read_with_the_blank_stood_on_its_edge(
     v: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """An L of 100 by 100, its left edge up to 40 only. Edge and far rim look the same way: no jaws close on them, be
+    """An L of 100 by 100, its left edge up to 60 only. Edge and far rim look the same way: no jaws close on them, be
     the hole beside the edge or not; nor does a rule tell the 0.2 mm that the place of a hole may be off."""
-    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 40.0), (0.0, 40.0)])
+    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 60.0), (0.0, 60.0)])
     flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
     plan = PartPlan(
         name="ell",
@@ -356,3 +358,56 @@ def test_the_weld_round_a_boss_is_measured_by_its_throat(tmp_path: Path) -> None
     items = by_key(plan)
     assert [(items[k].nominal, items[k].least, items[k].most) for k in ("A8", "A9")] == [(2.0, 2.0, None)] * 2
     assert problems(tmp_path / "i.pdf", plan) == ()
+
+
+def row_heights(path: Path) -> list[list[float]]:
+    """Of each page, mm from rule to rule across the column that is written in, under the table's head."""
+    out = []
+    for page in read_pdf(path).pages:
+        words = {w.text.strip(): w.box for w in page.words}
+        left, right = words["measured"][0], words["ok"][0]
+        under = words["measured"][1]
+        foot = next(w.box[3] for w in page.words if w.text.startswith("A part of a pedal")) + 3.0
+        rules = sorted(
+            {
+                round(y0, 2)
+                for x0, y0, x1, y1 in (s.box for s in page.shapes if s.stroked and not s.closed)
+                if y1 - y0 < 0.01 and x0 < left and x1 > right and foot < y0 < under
+            },
+            reverse=True,
+        )
+        out.append([a - b for a, b in itertools.pairwise(rules)])
+    return out
+
+
+@pytest.mark.parametrize("count", [20, 26, 34, 60])
+def test_rows_are_high_enough_for_a_pencil_and_few_do_not_take_a_sheet(count: int, tmp_path: Path) -> None:
+    """By the page's own rules no row but a heading is lower than 6 mm, and no sheet has fewer than five."""
+    many = tuple(hole(f"h{i}", 15.0 * (i % 8), 12.0 * (i // 8)) for i in range(count))
+    wide = polygon([(-20.0, -20.0), (160.0, -20.0), (160.0, 110.0), (-20.0, 110.0)])
+    plan = replace(bored(), flanges=(Flange(name="plate", contour=wide, holes=many),), bends=())
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    for number, heights in enumerate(row_heights(tmp_path / "i.pdf")):
+        assert len(heights) >= 5
+        rows = [h for h in heights if h > 5.01]
+        assert len(heights) - len(rows) <= (number == 0)
+        assert min(rows) >= 6.0 - 0.011
+
+
+def test_a_hanger_of_ten_holes_is_two_sheets(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """All but a few of its rows go on two sheets with the map as high as it can be, so that is made lower; not so
+    low that its numbers crowd: the blank is 48 mm long or longer there."""
+    plan = make("pedal_hanger", t=6.0)
+    pulled = ("2", "3", "4", "5", "6", "7", "10")
+    path = tmp_path / "i.pdf"
+
+    def pages() -> int:
+        write_inspection_sheet(plan, path, job_title=JOB, revision=REVISION, pulled=pulled)
+        read = read_inspection_sheet(path, plan, job_title=JOB, revision=REVISION, rel="x", pulled=pulled)
+        assert read.problems == ()
+        return len(read_pdf(path).pages)
+
+    assert pages() == 2
+    assert drawn_mm(plan, 190.0, 62.0) > sheet.READ_MM
+    monkeypatch.setattr(sheet, "MAP_MM", sheet.MAP_MM[:1])
+    assert pages() == 3

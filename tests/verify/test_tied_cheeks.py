@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -10,14 +11,16 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from drawing.part_cases import JOB, REVISION, make
+from drawing.part_cases import BOLT, JOB, REVISION, make
 
 from generators.drawing.inspection import sheet
 from generators.drawing.inspection.item import Item
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.inspecting.rows import read_rows
 from generators.verify.pdf.inspection import read_inspection_sheet
 
 
@@ -100,3 +103,51 @@ def test_holes_of_a_panel_are_spoken_of_where_there_are_some(tmp_path: Path) -> 
             path, loose if said else hanger(), job_title=JOB, revision=REVISION, rel="x"
         )
         assert any("holes of a panel" in p for p in read.problems)
+
+
+@pytest.mark.parametrize("kind", ["carried_hanger", "pedal_box"])
+@pytest.mark.parametrize("bored", [True, False])
+def test_cheeks_that_hang_on_different_flanges_are_held_to_one_hole_between_them(
+    kind: str, bored: bool, tmp_path: Path
+) -> None:
+    """The one cheek hangs on a foot, the web on that cheek, the other cheek on the web. Both cheeks' bores are read
+    from one hole of the web along folds that run alike, so what the readings differ by is how askew the bores lie:
+    each by its position of 0.2, which the web's hole is off for both."""
+    plan = make(kind)
+    if not bored:
+        bolts = tuple(replace(h, fitting=BOLT) for h in plan.flange("web").holes)
+        plan = replace(
+            plan, flanges=tuple(replace(f, holes=bolts) if f.name == "web" else f for f in plan.flanges)
+        )
+    path = tmp_path / "i.pdf"
+    assert problems(path, plan) == ()
+    rows, faults = read_rows(read_pdf(path))
+    assert faults == []
+    said = {row.key: row for row in rows}
+    match = re.match(r"difference of M(\d+) and M(\d+):", said["X1"].what)
+    assert match is not None
+    ends = [re.match(r"hole (\d+) to hole (\d+) along", said[f"M{n}"].what) for n in match.groups()]
+    numbers = [{int(n) for n in end.groups()} for end in ends if end is not None]
+    (middle,) = numbers[0] & numbers[1]
+    bores = sorted(numbers[0] ^ numbers[1])
+    own = [(f.name, h) for f in plan.flanges for h in f.holes]
+    assert own[middle - 1][0] == "web"
+    assert {own[n - 1][1].name for n in bores} == {"pivot_left", "pivot_right"}
+    assert (said["X1"].least, said["X1"].most) == ("0.00", "0.40")
+    frames = folded_frames(plan)
+    level = [
+        frames[own[n - 1][0]] @ [own[n - 1][1].u_mm, own[n - 1][1].v_mm, 0.0, 1.0] for n in (middle, *bores)
+    ]
+    # along the bores' common fold, by the bent part's own points: both as far as their rows say
+    for at, n in zip(level[1:], match.groups(), strict=True):
+        assert max(abs(at - level[0])[:3].round(6)) >= float(said[f"M{n}"].nominal) - 0.01
+
+
+@pytest.mark.parametrize("key", ["M4", "M7", "X1"])
+def test_what_ties_carried_cheeks_left_out_shows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, key: str
+) -> None:
+    plan = make("carried_hanger")
+    less = tuple(i for i in inspected(plan) if i.key != key)
+    monkeypatch.setattr(sheet, "inspected", lambda *_: less)
+    assert any(f"no item {key}" in p for p in problems(tmp_path / "i.pdf", plan))

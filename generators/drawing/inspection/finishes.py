@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from generators.drawing.inspection.item import Item, bore, caliper, length, tried
-from generators.drawing.part.tables.welds import OVER, bent_text, leg_text, made_welds
+from generators.drawing.part.tables.welds import fits_mm, leg_text, made_welds, over_text
+from generators.figures import fixed
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.seams import Seam, cut_from
+from generators.standards import WIDEST_GAP_MM
 
 FEELERS = "feeler gauge"
 WELD_GAUGE = "fillet weld gauge"
@@ -45,7 +48,7 @@ def finished(plan: PartPlan) -> Iterator[Item]:
         what = "free width between the cheeks at the pivots, for the spacer tube"
         off = (-plan.bent_mm, plan.bent_mm)
         using = caliper(plan.spacer.length_mm, off)
-        yield length("W1", what, using, plan.spacer.length_mm, off, bent=True)
+        yield length("U1", what, using, plan.spacer.length_mm, off, bent=True)
 
 
 def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:
@@ -85,10 +88,17 @@ def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[Item]:
 
 
 def _gap(number: int, seam: Seam) -> Item:
-    """The gap before it is tacked: feelers, along all of the edge; and what to do past its most."""
-    what = f"gap at WELD {number} before it is tacked, clamped square, all along; {bent_text(seam)}; {OVER}"
-    off = (seam.least_mm - seam.most_mm, seam.worst_mm - seam.most_mm)
-    return length(f"V{number}", what, FEELERS, seam.most_mm, off, bent=True)
+    """The gap before it is tacked: feelers, along all of the edge; which passes, and which with what leg."""
+    over = over_text(seam)
+    passes = (
+        f"passes from least to most; {over} (Z{number}); all else fails" if over else "least to most passes"
+    )
+    what = f"gap at WELD {number} before it is tacked, clamped square, all along: {passes}"
+    # as printed, so that the drawing's two figures are those of the row
+    nominal = float(fixed(seam.most_mm, 2))
+    off = (seam.least_mm - nominal, fits_mm(seam) - nominal)
+    gap = length(f"V{number}", what, FEELERS, nominal, off, bent=True)
+    return replace(gap, passes=WIDEST_GAP_MM) if over else gap
 
 
 def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> Iterator[Item]:
@@ -103,7 +113,7 @@ def _more(number: int, hole: Hole, finish: HoleFinish, thickness_mm: float) -> I
     if ring is not None and ring.welded:
         what = f"boss of hole {number}: height with the cheek, on the {finish.side} side"
         high = thickness_mm + ring.height_mm
-        yield length(f"B{number}", what, "caliper", high, (-BOSS_OFF_MM, BOSS_OFF_MM), bent=True)
+        yield length(f"K{number}", what, "caliper", high, (-BOSS_OFF_MM, BOSS_OFF_MM), bent=True)
     if (fitted := finish.fitted) is not None:
         what = f"{fitted.item} in hole {number}, on the {finish.side} side: sits flat, does not turn by hand"
         using = "new nut, by hand" if finish.kind == "press_stud" else "new screw, by hand"

@@ -34,8 +34,10 @@ class Item:
     """One thing to measure. Lengths in mm, angles in rad; limits are None where there are none.
 
     ``key`` is what a file of readings calls it. ``at`` are places on the blank to label; ``holes`` are the
-    names of the holes it is taken from. An item whose unit is ``go`` is tried, not measured. ``bent`` says
-    that it is there only after bending.
+    names of the holes it is taken from, ``flanges`` those whose angle or outside length it is. An item whose
+    unit is ``go`` is tried, not measured. ``bent`` says that it is there only after bending, ``welded`` that
+    it is read once welds have cooled. What is over its most passes as far as ``passes`` where the words say
+    what else is done then.
     """
 
     key: str
@@ -48,6 +50,9 @@ class Item:
     bent: bool = False
     at: tuple[Point, ...] = ()
     holes: tuple[str, ...] = ()
+    flanges: tuple[str, ...] = ()
+    welded: bool = False
+    passes: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +115,7 @@ def length(
     bent: bool = False,
     at: tuple[Point, ...] = (),
     holes: tuple[str, ...] = (),
+    flanges: tuple[str, ...] = (),
 ) -> Item:
     """An item that is a length, mm; it may be ``off`` so far, None where nobody says."""
     least, most = (None if by is None else nominal + by for by in off or (None, None))
@@ -124,6 +130,7 @@ def length(
         bent=bent,
         at=at,
         holes=holes,
+        flanges=flanges,
     )
 
 

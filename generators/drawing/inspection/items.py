@@ -17,10 +17,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.drawing.inspection.facing import from_the_edge
+from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
 from generators.drawing.inspection.ties import tied
+from generators.drawing.inspection.welded import in_turn, staged
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
@@ -32,7 +33,7 @@ from generators.sheetmetal.folding import FlatPattern, between_limits, flat_patt
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.sheetmetal.seams import thickness_limits
-from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.standards import CUT_HOLE, general_deviation_mm, general_hole_tolerance
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
@@ -72,7 +73,7 @@ class _Opening:
 
 
 def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
-    """Every item of a cut part in the order of work: on the blank first, then on the bent part.
+    """Every item of a cut part in the order of work: on the blank, on the bent part, once it is welded.
 
     ``pulled`` are numbers of the openings that lay over the open V of a die (``bending.words.pulled``).
     Raises ``GeometryFault`` when the plan has no flat pattern.
@@ -88,7 +89,7 @@ def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
         *_feet(plan),
     ]
     items += [*finished(plan), *welded(plan), *_heights(plan, openings), *tied(plan), *_pivots(plan)]
-    return tuple(sorted(items, key=lambda i: i.bent))
+    return tuple(sorted(staged(plan, items), key=in_turn))
 
 
 def _openings(plan: PartPlan, flat: FlatPattern) -> tuple[_Opening, ...]:
@@ -158,36 +159,46 @@ def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Open
 def _edges(plan: PartPlan, flat: FlatPattern, openings: Sequence[_Opening]) -> Iterator[Item]:
     """Where the openings lie from the blank's straight edges: both base holes, or the only one; each slot."""
     holes = [o for o in openings if isinstance(o.item, Hole)]
-    base = _base(plan, openings)
+    slots = [o for o in openings if isinstance(o.item, Slot)]
     datums = find_datums(flat)
+    sides = (
+        (0, datums.u_words, "the left edge", datums.u_mm),
+        (1, datums.v_words, "the lower edge", datums.v_mm),
+    )
+    straight = [(axis, own, at) for axis, words, own, at in sides if words == own]
     count = 0
-    for o in base or holes[:1]:
-        for words, off in (
-            (datums.u_words, o.place[0] - datums.u_mm),
-            (datums.v_words, o.place[1] - datums.v_mm),
-        ):
-            if words not in ("the left edge", "the lower edge"):
-                continue
+    for o in (*(_base(plan, openings) or holes[:1]), *slots):
+        for axis, words, at in straight:
             count += 1
-            r, low, high = o.width_mm / 2, o.off_mm[0] / 2, o.off_mm[1] / 2
-            what = f"far rim of hole {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
-            p = plan.position_mm
-            within = (low - p, high + p)
-            yield length(f"E{count}", what, from_the_edge(off + r), off + r, within)
-    for o in openings:
-        if not isinstance(o.item, Slot):
-            continue
-        sides = (
-            (datums.u_words, o.place[0] - datums.u_mm, abs(math.cos(o.item.angle_rad))),
-            (datums.v_words, o.place[1] - datums.v_mm, abs(math.sin(o.item.angle_rad))),
+            yield _from_edge(plan, flat, o, f"E{count}", (axis, words, at))
+
+
+def _from_edge(
+    plan: PartPlan, flat: FlatPattern, o: _Opening, key: str, side: tuple[int, str, float]
+) -> Item:
+    """How far an opening is from a side of the blank, or from an edge beside it where none stands on that."""
+    axis, words, at = side
+    kind = f"{'slot' if isinstance(o.item, Slot) else 'hole'} {o.number}"
+    off = o.place[axis] - at
+    if isinstance(o.item, Slot):
+        along = abs((math.cos if axis == 0 else math.sin)(o.item.angle_rad))
+        reach, within = _slot_reach(plan, o, o.item, along)
+    else:
+        reach = o.width_mm / 2
+        within = (o.off_mm[0] / 2 - plan.position_mm, o.off_mm[1] / 2 + plan.position_mm)
+    stands = stood_on(flat, axis)
+    near = None if stands else near_edge(flat, o.place, axis)
+    if near is not None:
+        what = (
+            f"near rim of {kind} from edge {near.letters[0]} to {near.letters[1]}, by the drawing's letters"
         )
-        for words, off, along in sides:
-            if words not in ("the left edge", "the lower edge"):
-                continue
-            count += 1
-            reach, within = _slot_reach(plan, o, o.item, along)
-            what = f"far rim of slot {o.number} from {words} of the {'blank' if plan.bends else 'plate'}"
-            yield length(f"E{count}", what, from_the_edge(off + reach), off + reach, within)
+        # places are counted from the side; the edge may lie off that by the general tolerance
+        by = general_deviation_mm(plan.tolerance, near.at_mm) if near.at_mm > ALIKE else 0.0
+        limits = (-within[1] - by, -within[0] + by)
+        long = near.off_mm - reach
+        return length(key, what, caliper(long, limits), long, limits)
+    what = f"far rim of {kind} from {words} of the {'blank' if plan.bends else 'plate'}"
+    return length(key, what, from_the_edge(off + reach) if stands else CLAMPED, off + reach, within)
 
 
 def _slot_reach(plan: PartPlan, o: _Opening, slot: Slot, along: float) -> tuple[float, tuple[float, float]]:
@@ -273,6 +284,7 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             most=most,
             bent=True,
             at=(((au + bu) / 2, (av + bv) / 2),),
+            flanges=(bend.parent, bend.child),
         )
 
 
@@ -304,7 +316,16 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
         ).tolist()
         middle = flat.placements[leg.flange].apply(u, v)
         off = (-plan.bent_mm, plan.bent_mm)
-        yield length(f"L{count}", what, caliper(leg.length, off), leg.length, off, bent=True, at=(middle,))
+        yield length(
+            f"L{count}",
+            what,
+            caliper(leg.length, off),
+            leg.length,
+            off,
+            bent=True,
+            at=(middle,),
+            flanges=(leg.flange,),
+        )
 
 
 def _feet(plan: PartPlan) -> Iterator[Item]:

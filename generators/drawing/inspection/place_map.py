@@ -42,13 +42,23 @@ def draw_map(
         draw_picture(pen, folded_body(plan), cell, LARGEST)
 
 
+def drawn_mm(plan: PartPlan, width: float, height: float) -> float:
+    """How long the blank's longer side is in a map of that size, mm of the page."""
+    flat = flat_pattern(plan)
+    u0, v0, u1, v1 = bounds(flat.contour)
+    room = width * (1 - PICTURE_SHARE) if plan.bends else width
+    return max(u1 - u0, v1 - v0) * _scale(flat, room, height)
+
+
+def _scale(flat: FlatPattern, width: float, height: float) -> float:
+    """The largest scale at which the blank with its numbers has room."""
+    u0, v0, u1, v1 = bounds(flat.contour)
+    return min(LARGEST, (width - 2 * GAP_MM) / (u1 - u0), (height - 2 * WORDS_MM - CAPTION_MM) / (v1 - v0))
+
+
 def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item], cell: Cell) -> None:
     u0, v0, u1, v1 = bounds(flat.contour)
-    scale = min(
-        LARGEST,
-        (cell.width - 2 * GAP_MM) / (u1 - u0),
-        (cell.height - 2 * WORDS_MM - CAPTION_MM) / (v1 - v0),
-    )
+    scale = _scale(flat, cell.width, cell.height)
     left = cell.x + (cell.width - (u1 - u0) * scale) / 2
     low = cell.y + WORDS_MM + (cell.height - 2 * WORDS_MM - CAPTION_MM - (v1 - v0) * scale) / 2
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
 from generators.drawing.inspection.item import Item, printed
 from generators.drawing.inspection.items import inspected
-from generators.drawing.inspection.place_map import draw_map
+from generators.drawing.inspection.place_map import draw_map, drawn_mm
 from generators.drawing.paper.bench_sheet import MARGIN_MM, PAD_MM, SMALL, BenchSheet, page_size, part_words
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import LIGHT, THIN, Pen, wrap_text
@@ -19,21 +20,26 @@ from generators.model.spec.titles import questions
 from generators.units import UnitSystem
 
 TITLE = "INSPECTION SHEET"
-MAP_MM = 92.0
-ROW_MM, LINE_MM = 6.2, 3.4
-LOWER_MM = (6.2, 5.8, 5.4)
-"""Heights of a row: the first, unless a lower one saves a sheet. Below, a hand has no room to write."""
+MAP_MM = (92.0, 82.0, 72.0, 62.0)
+ROW_MM, LINE_MM = 6.2, 3.2
+LOWER_MM = (6.2, 6.0)
+"""Heights of the map and of a row: the first, unless a lower one saves a sheet, a row's before the map's. No
+row is lower: below 6 mm a hand has no room to write (common practice, no source)."""
+
+READ_MM = 48.0
+"""A map is lowered as long as the blank's longer side is so long on it: shorter, its numbers crowd. Ours."""
 
 FEW = 5
 """So many rows at least are on the last sheet: it is not turned over, or lost, for one."""
 
 SECTION_MM = 5.0
 COLUMNS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
-WIDTHS = (10.0, 0.0, 33.0, 16.0, 16.0, 16.0, 26.0, 9.0)
+WIDTHS = (10.0, 0.0, 33.0, 14.0, 14.0, 14.0, 26.0, 9.0)
 """Mm; the second column has what is left."""
 
 FLAT, BENT = "ON THE BLANK, BEFORE IT IS BENT", "ON THE BENT PART"
 PLATE = "ON THE PLATE"
+TO_WELD, WELDED = "ON THE BENT PART, BEFORE IT IS WELDED", "ON THE WELDED PART, ONCE IT IS COOL"
 HOW = (
     "Numbers of holes are those of the drawing. Write what you read into the column measured; tick ok where "
     "it lies between least and most. Lengths are in {unit}. Burrs off, part clean and cool, caliper at zero "
@@ -123,10 +129,10 @@ def write_inspection_sheet(
         items=inspected(plan, pulled),
     )
     pen = PdfPen(path, title=f"{job_title}: {plan.title}, inspection", subject=f"part {plan.name} {revision}")
-    pages = _pages(sheet)
+    map_mm, pages = _pages(sheet)
     for number, rows in enumerate(pages, 1):
         with sheet.page(pen, number, len(pages)) as (below, _):
-            top = _first(pen, sheet, below) if number == 1 else below
+            top = _first(pen, sheet, below, map_mm) if number == 1 else below
             _table(pen, sheet, rows, top)
     pen.finish()
 
@@ -146,8 +152,9 @@ def limit_words(item: Item, units: UnitSystem) -> tuple[str, str, str]:
 def _rows(sheet: _Sheet, row_mm: float) -> Iterator[_Row]:
     """Every line of the table, none lower than ``row_mm``, with a section before the first of each."""
     section = ""
+    bent = TO_WELD if any(item.welded for item in sheet.items) else BENT
     for item in sheet.items:
-        wanted = BENT if item.bent else FLAT if sheet.plan.bends else PLATE
+        wanted = WELDED if item.welded else bent if item.bent else FLAT if sheet.plan.bends else PLATE
         if wanted != section:
             section = wanted
             yield _Row((section,), (), SECTION_MM)
@@ -156,24 +163,27 @@ def _rows(sheet: _Sheet, row_mm: float) -> Iterator[_Row]:
         yield _Row(cells, lines, max(row_mm, len(lines) * LINE_MM + 1.6), item.unit == "go")
 
 
-def _pages(sheet: _Sheet) -> list[list[_Row]]:
-    """Rows for each page, somewhat lower where that saves one; no few rows are left for the last."""
-    each = min(
-        (_filled(sheet, list(_rows(sheet, row_mm))) for row_mm in LOWER_MM), key=len
-    )  # of as many pages the first, whose rows are highest
+def _pages(sheet: _Sheet) -> tuple[float, list[list[_Row]]]:
+    """Height of the map, rows for each page, lower where that saves one; no few are left for the last."""
+    maps = [m for m in MAP_MM if m == MAP_MM[0] or drawn_mm(sheet.plan, sheet.inner, m) >= READ_MM]
+    tried = itertools.product(maps, LOWER_MM)
+    map_mm, each = min(
+        ((map_mm, _filled(sheet, list(_rows(sheet, row_mm)), map_mm)) for map_mm, row_mm in tried),
+        key=lambda found: len(found[1]),
+    )  # of as many pages the first, whose map and rows are highest
     if len(each) > 1:
         *_, before, last = each
         while len(last) < FEW and len(before) > FEW:
             last.insert(0, before.pop())
             if len(before[-1].cells) == 1:
                 last.insert(0, before.pop())
-    return each
+    return map_mm, each
 
 
-def _filled(sheet: _Sheet, rows: Sequence[_Row]) -> list[list[_Row]]:
+def _filled(sheet: _Sheet, rows: Sequence[_Row], map_mm: float) -> list[list[_Row]]:
     """Rows for each page, as many as it has room for; a section's name never stands last on one."""
     room = sheet.free_mm - ROW_MM
-    left = room - sheet.strip_mm - MAP_MM
+    left = room - sheet.strip_mm - map_mm
     pages: list[list[_Row]] = [[]]
     for row, after in zip(rows, [*rows[1:], None], strict=True):
         needs = row.height + (after.height if after is not None and len(row.cells) == 1 else 0.0)
@@ -185,7 +195,7 @@ def _filled(sheet: _Sheet, rows: Sequence[_Row]) -> list[list[_Row]]:
     return pages
 
 
-def _first(pen: Pen, sheet: _Sheet, top: float) -> float:
+def _first(pen: Pen, sheet: _Sheet, top: float, map_mm: float) -> float:
     """What the part is, how to measure and who did, then the map; returns where the table begins."""
     sheet.facts(pen, sheet.fact_texts, top)
     low = top - sheet.strip_mm
@@ -197,8 +207,8 @@ def _first(pen: Pen, sheet: _Sheet, top: float) -> float:
         pen.stroke(THIN)
         pen.rect(x, low, each, ROW_MM)
     sheet.rule(pen, low)
-    draw_map(pen, sheet.plan, sheet.items, (MARGIN_MM, low - MAP_MM, sheet.inner, MAP_MM))
-    return low - MAP_MM
+    draw_map(pen, sheet.plan, sheet.items, (MARGIN_MM, low - map_mm, sheet.inner, map_mm))
+    return low - map_mm
 
 
 def _table(pen: Pen, sheet: _Sheet, rows: Sequence[_Row], top: float) -> None:

@@ -28,15 +28,21 @@ SAME_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Tie:
-    """A hole bent off another flange and a hole of that one; ``centre`` in the root's frame, mm."""
+class _End:
+    """A hole by its number, the flange it is in, and its ``centre`` in the root's frame, mm."""
 
     number: int
-    child: str
+    flange: str
     hole: Hole
     centre: Matrix
-    first: int
-    parent: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Tie:
+    """A hole bent off another flange (``own``) and a hole of that one (``first``), mm along the fold."""
+
+    own: _End
+    first: _End
     along_mm: float
 
 
@@ -48,60 +54,68 @@ def tied(plan: PartPlan) -> Iterator[Item]:
     ties = tuple(_ties(plan))
     off = (-plan.bent_mm, plan.bent_mm)
     for t in ties:
-        one, other = (name.replace("_", " ") for name in (t.parent, t.child))
-        what = f"hole {t.first} to hole {t.number} along the fold of {one} and {other}, a pin in each"
-        yield length(f"M{t.number}", what, GAUGE, t.along_mm, off, bent=True)
+        one, other = (end.flange.replace("_", " ") for end in (t.first, t.own))
+        first, own = t.first.number, t.own.number
+        what = f"hole {first} to hole {own} along the fold of {one} and {other}, a pin in each"
+        yield length(f"M{own}", what, GAUGE, t.along_mm, off, bent=True)
     count = 0
     for a, b in itertools.combinations(ties, 2):
-        if a.first == b.first and _in_line(plan, a, b):
+        others = _from_one_hole(a, b)
+        if others is not None and _in_line(plan, *others):
             count += 1
-            what = f"difference of M{a.number} and M{b.number}: more, and a bend line is askew"
+            what = f"difference of M{a.own.number} and M{b.own.number}: more, and a bend line is askew"
             within = (0.0, worst_across(plan.position_mm))
             yield length(f"X{count}", what, READ, 0.0, within, bent=True)
 
 
 def _ties(plan: PartPlan) -> Iterator[_Tie]:
     frames = folded_frames(plan)
-    numbers: dict[str, list[tuple[int, Hole, Matrix]]] = {}
+    ends: dict[str, list[_End]] = {}
     number = 0
     for flange in plan.flanges:
         for hole in flange.holes:
             number += 1
             centre = apply(frames[flange.name], np.array([[hole.u_mm, hole.v_mm, 0.0]]))[0]
-            numbers.setdefault(flange.name, []).append((number, hole, centre))
+            end = _End(number=number, flange=flange.name, hole=hole, centre=centre)
+            ends.setdefault(flange.name, []).append(end)
     bends = {bend.child: bend for bend in plan.bends if bend.angle_rad < math.pi - ALIKE}
+    before: list[_Tie] = []
     for flange in plan.flanges:
         bend = bends.get(flange.name)
-        if bend is None or bend.parent not in numbers:
+        if bend is None or bend.parent not in ends:
             continue
         axis = bend_axis(frames, bend)
-        near = numbers[bend.parent]
-        near = [row for row in near if row[1].mates] or near
-        for number, hole, centre in _furthest_out(numbers.get(flange.name, [])):
-            reach = [round(abs(float((centre - c) @ axis)), 6) for _, _, c in near]
-            along = max(reach)
-            if along > plan.bent_mm:
-                yield _Tie(
-                    number=number,
-                    child=flange.name,
-                    hole=hole,
-                    centre=centre,
-                    first=near[reach.index(along)][0],
-                    parent=bend.parent,
-                    along_mm=along,
-                )
+        near = ends[bend.parent]
+        near = [end for end in near if end.hole.mates] or near
+        for own in _furthest_out(ends.get(flange.name, [])):
+            shared = [t.own for t in before if t.own.flange == bend.parent and _in_line(plan, own, t.first)]
+            for onto in (shared, near):
+                reach = [round(abs(float((own.centre - end.centre) @ axis)), 6) for end in onto]
+                along = max(reach, default=0.0)
+                if along > plan.bent_mm:
+                    before.append(_Tie(own=own, first=onto[reach.index(along)], along_mm=along))
+                    yield before[-1]
+                    break
 
 
-def _furthest_out(holes: list[tuple[int, Hole, Matrix]]) -> list[tuple[int, Hole, Matrix]]:
+def _furthest_out(holes: list[_End]) -> list[_End]:
     """The bores of a flange, else the one hole that a bend line askew shifts most."""
-    bores = [row for row in holes if row[1].fitting.kind in BORED]
-    return bores or sorted(holes, key=lambda row: -round(abs(row[1].v_mm), 6))[:1]
+    bores = [end for end in holes if end.hole.fitting.kind in BORED]
+    return bores or sorted(holes, key=lambda end: -round(abs(end.hole.v_mm), 6))[:1]
 
 
-def _in_line(plan: PartPlan, a: _Tie, b: _Tie) -> bool:
+def _from_one_hole(a: _Tie, b: _Tie) -> tuple[_End, _End] | None:
+    """The other ends of two ties from one hole, be it of the flange that both are bent off, or of one that is
+    bent off the first bore's flange and that the second's is bent off."""
+    if a.first.number == b.first.number:
+        return a.own, b.own
+    return (a.first, b.own) if a.own.number == b.first.number else None
+
+
+def _in_line(plan: PartPlan, a: _End, b: _End) -> bool:
     """Whether one shaft goes through both."""
-    if a.child == b.child or not {a.hole.fitting.kind, b.hole.fitting.kind} <= set(BORED):
+    if a.flange == b.flange or not {a.hole.fitting.kind, b.hole.fitting.kind} <= set(BORED):
         return False
-    axis = folded_frames(plan)[a.child][:3, 2]
+    axis = folded_frames(plan)[a.flange][:3, 2]
     step = b.centre - a.centre
     return float(np.linalg.norm(step - (step @ axis) * axis)) <= SAME_MM

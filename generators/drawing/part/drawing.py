@@ -32,6 +32,7 @@ from generators.drawing.part.tables.feet import feet_lines
 from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
+from generators.drawing.part.tables.welded import welded_lines
 from generators.drawing.part.tables.welds import weld_lines
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import GeometryFault
@@ -221,6 +222,7 @@ def write_part_drawing(
                 *plan.notes,
                 *feet_lines(plan),
                 *weld_lines(plan, corners),
+                *welded_lines(plan),
             ),
             coating=tuple(coating_lines(plan)),
             cut_file=cut_file,

@@ -5,15 +5,17 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from generators.checks.survey.inspected import INSPECTION, check_inspected, check_unread
 from generators.drawing.inspection.item import Item, printed
 from generators.drawing.inspection.items import inspected
+from generators.drawing.part.tables.welds import made_welds, plain_leg_mm
 from generators.errors import ExportError, Fault, SpecError
 from generators.figures import fixed
+from generators.jobs.asdrilled.earlier import as_now
 from generators.jobs.asdrilled.revise import revised_text
 from generators.jobs.blanks import pulled_in
 from generators.jobs.own_hand import require_own_hand
@@ -70,8 +72,15 @@ def inspect(prepared: Prepared, file: ReadingsFile) -> Inspected:
     items = {item.key: item for item in inspected(part.plan, pulled_in(prepared, part))}
     rows: list[tuple[Item, InspectedItem]] = []
     faults = []
+    read: dict[str, str] = {}
     for index, row in enumerate(file.readings.inspected):
-        item, path = items.get(row.item), f"inspected[{index}]"
+        key, path = as_now(row.item, items), f"inspected[{index}]"
+        item = items.get(key)
+        if key in read:
+            found = f"item {row.item}, which is {key} on sheets of today"
+            faults.append(file.fault_at(f"{path}.item", found, f"each item once; {read[key]} is there too"))
+            continue
+        read[key] = row.item
         if item is None:
             wanted = f"an item of the inspection sheet of {part.spec.name}: {', '.join(items)}"
             faults.append(file.fault_at(f"{path}.item", repr(row.item), wanted))
@@ -139,7 +148,13 @@ def _part(prepared: Prepared, file: ReadingsFile) -> PlacedPart:
 def _findings(
     prepared: Prepared, part: PlacedPart, rows: Sequence[tuple[Item, InspectedItem]]
 ) -> Iterator[Finding]:
-    for item, row in rows:
+    grown = dict(_grown_legs(part.plan, rows))
+    for asked, row in rows:
+        item = asked
+        if item.passes is not None and row.is_mm is not None and row.is_mm <= item.passes:
+            item = replace(item, most=max(item.most or 0.0, item.passes))
+        if item.key in grown:
+            item = replace(item, least=max(item.least or 0.0, grown[item.key]))
         said = printed(item, prepared.file.units)
         value = row.is_mm if row.is_mm is not None else row.angle_rad
         least, most = (None if x is None else x * said.one for x in (said.least, said.most))
@@ -153,6 +168,15 @@ def _findings(
             angle=item.unit == "angle",
             goes=bool(row.goes),
         )
+
+
+def _grown_legs(plan: PartPlan, rows: Sequence[tuple[Item, InspectedItem]]) -> Iterator[tuple[str, float]]:
+    """The least leg, mm, of each weld whose gap was read wider than the leg drawn is for."""
+    legs = {f"V{number}": (f"Z{number}", plain_leg_mm(seam)) for number, seam in made_welds(plan)}
+    for item, row in rows:
+        if item.key in legs and row.is_mm is not None and row.is_mm > (item.most or math.inf):
+            key, plain = legs[item.key]
+            yield key, plain + row.is_mm
 
 
 def _holes(

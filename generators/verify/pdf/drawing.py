@@ -30,8 +30,9 @@ from generators.verify.pdf.drawing_tables import (
     peg_table_problems,
 )
 from generators.verify.pdf.inspecting.asked import asked_problems
-from generators.verify.pdf.inspecting.feet import feet_problems
+from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
 from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
+from generators.verify.pdf.inspecting.welded import welded_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
@@ -96,6 +97,7 @@ def read_part_drawing(
     text = " ".join(page.text for page in pdf.pages)
     problems += weld_problems(text, plan)
     problems += feet_problems(text, plan)
+    problems += welded_problems(text, plan, feet_of(plan))
     problems += past_problems(text, plan)
     problems += cut_file_problems(text, plan, cut_file, kerf_mm)
     problems += coat_problems(text, plan)

@@ -22,6 +22,7 @@ from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.inspecting.complete import missing
+from generators.verify.pdf.inspecting.edges import near_limits
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import (
     AGAIN,
@@ -30,6 +31,7 @@ from generators.verify.pdf.inspecting.rows import (
     EDGE,
     FINISHED,
     HEIGHT,
+    NEAR,
     OVER,
     SLOT_EDGE,
     THREAD,
@@ -195,6 +197,8 @@ def _wanted(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
         return (made.nominal, made.least, made.most), made.bent
     if match := SLOT_EDGE.fullmatch(row.what):
         return _slot_rim(plan, flat, int(match[1]) - 1, match[2]), False
+    if NEAR.fullmatch(row.what):
+        return near_limits(row.what, plan, flat), False
     return _usual(row, plan, flat)
 
 
@@ -309,7 +313,8 @@ def _of_folded(row: Row, plan: PartPlan, items: Sequence[Hole | Slot]) -> Limits
         for bend in plan.bends:
             if {names.get(match[1]), names.get(match[2])} == {bend.parent, bend.child}:
                 degrees, within = 180 - math.degrees(bend.angle_rad), math.degrees(plan.bent_rad)
-                past = within if bend.past_rad is None else math.degrees(bend.past_rad)
+                held = None if row.key.endswith("W") else bend.past_rad
+                past = within if held is None else math.degrees(held)
                 return degrees, degrees - past, degrees + within
     if (match := OVER.fullmatch(row.what)) and {match[2], match[3]} <= names.keys():
         one, other = names[match[2]], names[match[3]]

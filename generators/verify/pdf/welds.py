@@ -13,6 +13,8 @@ from generators.model.plan import Bend, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import PdfFile
 from generators.verify.pdf.rebuild.weld_gaps import (
+    LAST_LEG_MM,
+    LEGS,
     at_limits,
     cut_limits,
     gap_and_length,
@@ -20,6 +22,7 @@ from generators.verify.pdf.rebuild.weld_gaps import (
     near_points,
     sheet_off_mm,
     sheet_words,
+    taken_gap,
 )
 from generators.verify.pdf.weld_signs import Joint, sign_problems
 
@@ -31,7 +34,7 @@ WELD = re.compile(
     r"(?:Cut it (?P<cut_low>[\d.]+) to (?P<cut_high>[\d.]+) mm from edge [a-z]{1,2} to [a-z]{1,2}\. )?"
     r"Gap (?P<gap>[\d.]+) mm; as bent "
     r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
-    r"(?P<high>[\d.]+): then tack, then weld\."
+    r"(?P<high>[\d.]+) mm: tack, then weld(?:; (?P<over>over that to [^.]+\.\d+ mm with [^.;]+))?\."
 )
 LIMITED = (
     r"bent by (?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past "
@@ -40,15 +43,13 @@ LIMITED = (
 )
 PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
 FACES = "Between: angle between the faces of the two flanges."
-LIMITS = "Where a gap is over 1.6 mm make the leg larger by the gap; over 4.8 mm do not weld it"
+LIMITS = "A gap outside what is said of it is not welded"
 SHEET = re.compile(
     r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
     r"measure it before it is cut, and do not cut this part of another\."
 )
 SHEET_MM = 0.006
-LEGS = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0))
-"""Least legs by thickness, AWS D1.1, written down anew."""
-
+HUNDREDTH_MM, NOISE_MM = 0.0101, 1e-3
 GAP_MM, LONG_MM, ANGLE_DEG = 0.06, 1.6, 0.006
 
 
@@ -74,19 +75,31 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         yield from _cut_problems(match, cut_limits(plan, edge, onto), pair[0])
         limits = gap_limits(plan, edge, onto)
         worst = limits.worst
-        if abs(float(match["high"]) - worst) > GAP_MM:
-            yield f"weld of {pair[0]}: up to {match['high']} mm; by the tolerances {worst:.2f} mm"
-        if abs(float(match["low"]) - limits.least) > GAP_MM:
-            yield f"weld of {pair[0]}: from {match['low']} mm; by the tolerances {limits.least:.2f} mm"
+        yield from _square_problems(match, taken_gap(plan, worst), limits.least, pair[0])
         for name, end in (("closest", limits.closest), ("widest", limits.widest)):
             if abs(float(match[name]) - end) > GAP_MM:
                 yield f"weld of {pair[0]}: {match[name]} mm at its {name}; by all limits {end:.2f} mm"
         if abs(float(match["long"]) - long) > LONG_MM:
             yield f"weld of {pair[0]}: {match['long']} mm long; folded it is {long:.1f} mm"
-        least = min(next((leg for to, leg in LEGS if plan.thickness_mm <= to), 8.0), plan.thickness_mm)
+        least = min(
+            next((leg for to, leg in LEGS if plan.thickness_mm <= to), LAST_LEG_MM), plan.thickness_mm
+        )
         least += worst if worst > 25.4 / 16 else 0.0
         if not least - 1e-6 <= float(match["leg"]) <= least + 0.5:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
+
+
+def _square_problems(
+    match: re.Match[str], taken: tuple[float, str], least: float, edge: str
+) -> Iterator[str]:
+    """The gap clamped square, both its ends inward in hundredths, and what is done with a wider one."""
+    most, over = taken
+    if not -HUNDREDTH_MM <= float(match["high"]) - most <= NOISE_MM:
+        yield f"weld of {edge}: up to {match['high']} mm; its leg is for {most:.3f} mm"
+    if not -NOISE_MM <= float(match["low"]) - least <= HUNDREDTH_MM:
+        yield f"weld of {edge}: from {match['low']} mm; by the tolerances {least:.2f} mm"
+    if (match["over"] or "") != over:
+        yield f"weld of {edge}: of a wider gap {match['over'] or 'nothing'!r}; that is {over or 'nothing'!r}"
 
 
 def _cut_problems(match: re.Match[str], wanted: tuple[float, float] | None, edge: str) -> Iterator[str]:

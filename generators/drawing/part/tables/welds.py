@@ -27,14 +27,9 @@ SAME_MM = 0.02
 BETWEEN = "between the faces"
 """Of a bend's two flanges: where the angle is that a protractor reads. So every sheet calls it."""
 
-OVER = (
-    f"over {GROWN_GAP_MM:.1f} mm make the leg larger by the gap; over {WIDEST_GAP_MM:.1f} mm do not weld it"
-)
-"""What is done where a gap comes out wider than it may."""
-
 LIMITS = (
-    f"Where a gap is {OVER} (AWS D1.1). Process and filler: the shop's own for this material; clean both "
-    "faces first."
+    "A gap outside what is said of it is not welded (AWS D1.1). Process and filler: the shop's own for this "
+    "material; clean both faces first."
 )
 
 
@@ -50,8 +45,8 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
             f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
             f"{side} side of {edge}, after bending. {_cut_text(plan, seam, corners)}"
-            f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; "
-            f"clamped square {fixed(seam.least_mm, 1)} to {fixed(seam.worst_mm, 1)}: then tack, then weld."
+            f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; clamped square {_up(seam.least_mm)} to "
+            f"{_down(fits_mm(seam))} mm: tack, then weld{f'; {over}' if (over := over_text(seam)) else ''}."
         )
     if any(made_welds(plan)):
         yield LIMITS
@@ -127,6 +122,32 @@ def held_text(plan: PartPlan, bend: Bend) -> str:
     low, high = (number(math.degrees(bend.angle_rad + by)) for by in (-plan.bent_rad, bend.past_rad))
     least, most = (number(math.degrees(angle)) for angle in between_limits(plan, bend))
     return f"bent by {low}° to {high}° once sprung back, never past ({least}° to {most}° {BETWEEN})"
+
+
+def fits_mm(seam: Seam) -> float:
+    """The widest gap, clamped square, that the leg drawn is for, mm: one that had to grow has grown by it."""
+    return max(GROWN_GAP_MM, seam.worst_mm)
+
+
+def plain_leg_mm(seam: Seam) -> float:
+    """The leg for a gap of nothing, mm: without what it has grown by."""
+    return seam.leg_mm - (seam.worst_mm if seam.worst_mm > GROWN_GAP_MM else 0.0)
+
+
+def over_text(seam: Seam) -> str:
+    """What is done where a gap is wider than the leg drawn is for, and how far that goes; empty for none."""
+    if fits_mm(seam) >= WIDEST_GAP_MM:
+        return ""
+    leg = fixed(math.ceil(plain_leg_mm(seam) * 2 - 1e-6) / 2, 1).removesuffix(".0")
+    return f"over that to {_down(WIDEST_GAP_MM)} mm with a leg of {leg} mm and the gap"
+
+
+def _up(gap_mm: float) -> str:
+    return fixed(math.ceil(gap_mm * 100 - 1e-6) / 100, 2)
+
+
+def _down(gap_mm: float) -> str:
+    return fixed(math.floor(gap_mm * 100 + 1e-6) / 100, 2)
 
 
 def length_text(seam: Seam) -> str:

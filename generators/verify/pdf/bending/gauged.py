@@ -75,7 +75,7 @@ def _step(
     this = next(b for b in flat.bends if b.bend.name == bend.name)
     stop = in_mm(match["stop"], match["unit"])
     if match["anywhere"]:
-        two = [_place(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
+        two = [place_along(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
         lines = list(_lines(match, this, flat, rear_side(this, match["rear"]), stop, plan))
         if len(two) != 2 or not lines:
             yield f"{where}: no edge for fingers to stand anywhere on"
@@ -89,8 +89,8 @@ def _step(
     if match["letter"] not in letters:
         yield f"{where}: no letter {match['letter']} on the blank's picture"
         return
-    corner = _given_by(match["letter"], letters, flat)
-    at, rear = _place(this, corner), rear_side(this, match["rear"])
+    corner = given_by(match["letter"], letters, flat)
+    at, rear = place_along(this, corner), rear_side(this, match["rear"])
     near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
     touched = [
         (max(min(ends), low), min(max(ends), high))
@@ -121,7 +121,7 @@ def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -
         yield f"{where}: {match['flange']} is said to be flat from {match['clear']} on"
 
 
-def _given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Point:
+def given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Point:
     """The point a letter of the picture stands for: letters go round the blank in turn, as its corners do.
 
     Of all ways to lay the one round on the other that with the letters nearest, so that two corners close
@@ -154,7 +154,7 @@ def _corners(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:
         yield seen, (arc.cu + far * math.cos(middle), arc.cv + far * math.sin(middle))
 
 
-def _place(this: FlatBend, p: Point) -> float:
+def place_along(this: FlatBend, p: Point) -> float:
     """How far along a bend's middle line a point lies, mm."""
     (au, av), (bu, bv) = this.middle
     return ((p[0] - au) * (bu - au) + (p[1] - av) * (bv - av)) / math.hypot(bu - au, bv - av)
@@ -178,13 +178,13 @@ def _lines(
                 if (off := along(this, line)) is not None and abs(rear * off + out - stop) < NEAR_MM
             ]
         for line in lines:
-            ends = sorted(_place(this, p) for p in line)
+            ends = sorted(place_along(this, p) for p in line)
             yield ends[0], ends[1]
         return
     for line in lines:
         off = along(this, line)
         if off is not None and abs(rear * off - stop) < NEAR_MM:
-            ends = sorted(_place(this, p) for p in line)
+            ends = sorted(place_along(this, p) for p in line)
             yield ends[0], ends[1]
 
 
@@ -217,7 +217,9 @@ def _past(
         has = in_mm(one["mm"], one["unit"])
         if not far - ROUNDED_MM < has < far + ROUNDED_MM + slack:
             yield f"{where}: {name} is given {has:.1f} mm past the stop; folded it is {far:.1f} mm"
-        yield from _beside(where, name, one, points[points[:, 1] > stop + TOLD_MM], span, zone, over)
+        # what is told begins between two points of a rim: the nearer one gives the least gap it may have
+        near, told = (points[points[:, 1] > stop + TOLD_MM - by] for by in (FINE_MM, 0.0))
+        yield from _beside(where, name, one, told, near, span, zone, over)
     for name in said:
         yield f"{where}: {name} is said to lie past the stop, and does not"
 
@@ -239,6 +241,7 @@ def _beside(
     name: str,
     one: re.Match[str],
     points: Matrix,
+    near: Matrix,
     span: tuple[float, float],
     zone: tuple[float, float],
     over: float,
@@ -249,8 +252,7 @@ def _beside(
     in_way = bool(len(level)) and bool(
         np.any((level[:, 0] > span[0] + NEAR_MM) & (level[:, 0] < span[1] - NEAR_MM))
     )
-    gaps = np.maximum(points[:, 0] - span[1], span[0] - points[:, 0])
-    gap = float(gaps.min())
+    least, gap = (float(np.maximum(p[:, 0] - span[1], span[0] - p[:, 0]).min()) for p in (near, points))
     if one["gap"] is None:
         if gap > NEAR_MM:
             yield f"{where}: {name} is said to be {one['at']} the fingers, it is {gap:.1f} mm beside them"
@@ -260,7 +262,7 @@ def _beside(
     if in_way:
         yield f"{where}: {name} stands where the fingers are said to"
     has = in_mm(one["gap"], one["unit"])
-    if not gap - over - NEAR_MM < has < gap + NEAR_MM:
+    if not least - over - NEAR_MM < has < gap + NEAR_MM:
         yield f"{where}: {name} is said to be {has:.1f} mm beside the fingers, it is {gap:.1f} mm"
 
 
@@ -268,6 +270,12 @@ def _behind(
     match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, stop: float
 ) -> dict[str, Matrix]:
     """Points of each flange, and of the bends already made to it, past a stop: along, back, up."""
+    every = laid_points(match, bend, before, plan)
+    return {n: points for n, points in every.items() if float(points[:, 1].max()) > stop + TOLD_MM / 2}
+
+
+def laid_points(match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan) -> dict[str, Matrix]:
+    """Points of each flange, and of the bends already made to it, the part laid in: along, back, up, mm."""
     out: dict[str, list[Matrix]] = {}
     for child in (True, False):
         first = bend.child if child else bend.parent
@@ -283,8 +291,7 @@ def _behind(
             # a child's own along runs from the end of the bend to its start
             placed = points * np.array([-1.0 if child else 1.0, side, 1.0])
             placed[:, 0] += bend_length(bend) if child else 0.0
-            if float(placed[:, 1].max()) > stop + TOLD_MM / 2:
-                out.setdefault(shown(name), []).append(placed)
+            out.setdefault(shown(name), []).append(placed)
     return {name: np.concatenate(clouds) for name, clouds in out.items()}
 
 

@@ -10,8 +10,10 @@ from generators.geometry.contours import bounds, segments
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatPattern, folded_frames
 from generators.sheetmetal.in_line import pivot_pairs
+from generators.verify.pdf.inspecting.edges import edge_problems, side_of
 from generators.verify.pdf.inspecting.finishes import missing_finishes
-from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, SLOT_EDGE, Row
+from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, NEAR, SLOT_EDGE, Row
+from generators.verify.pdf.inspecting.welded import stage_problems
 
 EDGE_MM = 5.0
 """An edge shorter than this is none to measure from."""
@@ -41,7 +43,9 @@ def missing(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[
         if want not in keys:
             yield f"no item {want}"
     said = [row.what for row in rows]
-    angles = sum(1 for what in said if BETWEEN.fullmatch(what))
+    yield from stage_problems(rows, plan)
+    yield from edge_problems(rows, flat)
+    angles = sum(1 for row in rows if BETWEEN.fullmatch(row.what) and not row.key.endswith("W"))
     if angles != len(plan.bends):
         yield f"{angles} angles for {len(plan.bends)} bends"
     pairs = len(pivot_pairs(plan)) if plan.shaft_mm is not None else 0
@@ -75,8 +79,10 @@ def _unplaced(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
 
     Where no flange has two holes one of them is.
     """
+    beside = [(m[1], m[2], side_of(row.what, flat)) for row in rows if (m := NEAR.fullmatch(row.what))]
     for number in range(len(flat.holes) + 1, len(flat.holes) + len(flat.slots) + 1):
         placed = {m[2] for row in rows if (m := SLOT_EDGE.fullmatch(row.what)) and int(m[1]) == number}
+        placed |= {side for kind, n, side in beside if (kind, n) == ("slot", str(number))}
         for edge in _straight_edges(flat):
             if edge not in placed:
                 yield f"slot {number} is not measured from the {edge} edge"
@@ -85,6 +91,7 @@ def _unplaced(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterato
     wanted = 2 if any(len(f.holes) > 1 for f in plan.flanges) else 1
     found = {
         edge: {m[1] for row in rows if (m := EDGE.fullmatch(row.what)) and m[2] == edge}
+        | {n for kind, n, side in beside if (kind, side) == ("hole", edge)}
         for edge in _straight_edges(flat)
     }
     for edge, holes in found.items():

@@ -17,7 +17,8 @@ from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.inspecting.feet import feet_of
 from generators.verify.pdf.inspecting.ties import wanted_ties
-from generators.verify.pdf.rebuild.weld_gaps import cut_limits, gap_limits
+from generators.verify.pdf.inspecting.welded import flat_side
+from generators.verify.pdf.rebuild.weld_gaps import cut_limits, gap_limits, taken_gap
 
 TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
@@ -30,8 +31,7 @@ COLLAR_SHARE = 0.2
 class Wanted:
     """A row as the plan has it: lengths in mm; ``tried`` is what is tried in it, None where one measures.
 
-    ``using`` is empty for a length that is measured with what any other is. ``as_bent`` is the range that
-    stands behind the words, None where none does.
+    ``using`` is empty for a length that is measured with what any other is.
     """
 
     words: str
@@ -41,7 +41,6 @@ class Wanted:
     most: float = 0.0
     tried: float | None = None
     bent: bool = False
-    as_bent: tuple[float, float] | None = None
 
 
 def _collar_mm(hole: Hole, thickness_mm: float) -> float:
@@ -74,7 +73,15 @@ def wanted_rows(plan: PartPlan) -> Mapping[str, Wanted]:
         out[f"Z{number}"] = _fillet(words, leg)
         out.update(_cut(plan, number, seam))
         out[f"V{number}"] = _gap(plan, number, seam)
-    if (feet := feet_of(plan)) is not None:
+    feet = feet_of(plan)
+    if (flat := flat_side(plan, feet)) is not None:
+        out["Y1"] = Wanted(
+            words=f"lower side of {flat[0]}: widest gap under an edge laid across it, along and crosswise",
+            using="straightedge and feelers",
+            most=flat[1],
+            bent=True,
+        )
+    if feet is not None:
         names, within = feet
         out["Y1"] = Wanted(
             words=f"lower sides of {' and '.join(names)} on one plane: widest gap under an edge across them",
@@ -86,7 +93,7 @@ def wanted_rows(plan: PartPlan) -> Mapping[str, Wanted]:
         out[key] = Wanted(words=words, using=using, nominal=nominal, least=least, most=most, bent=True)
     if plan.spacer is not None:
         free = _between_mm(plan)
-        out["W1"] = Wanted(
+        out["U1"] = Wanted(
             words="free width between the cheeks at the pivots, for the spacer tube",
             using="",
             nominal=free,
@@ -146,13 +153,16 @@ def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[tuple[str, Wanted]
 def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
     """The gap before it is tacked: what it may be is folded anew at every limit."""
     limits = gap_limits(plan, seam.edge, seam.onto)
+    most, over = taken_gap(plan, limits.worst)
+    passes = (
+        f"passes from least to most; {over} (Z{number}); all else fails" if over else "least to most passes"
+    )
     return Wanted(
-        words=f"gap at WELD {number} before it is tacked, clamped square, all along",
-        as_bent=(limits.closest, limits.widest),
+        words=f"gap at WELD {number} before it is tacked, clamped square, all along: {passes}",
         using="feeler gauge",
         nominal=seam.most_mm,
         least=limits.least,
-        most=limits.worst,
+        most=most,
         bent=True,
     )
 
@@ -208,7 +218,7 @@ def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
     if finish.ring is not None and finish.ring.welded:
         high = t + finish.ring.height_mm
         yield (
-            f"B{number}",
+            f"K{number}",
             Wanted(
                 words=f"boss of hole {number}: height with the cheek, on the {finish.side} side",
                 using="caliper",

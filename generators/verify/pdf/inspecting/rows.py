@@ -10,11 +10,20 @@ from dataclasses import dataclass
 from generators.verify.pdf.content import PdfFile, Word
 
 HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
-BENT = "ON THE BENT PART"
+BENT = {
+    "ON THE BENT PART": (False, False),
+    "ON THE BENT PART, BEFORE IT IS WELDED": (True, False),
+    "ON THE WELDED PART, ONCE IT IS COOL": (True, True),
+}
+"""Headings over what is measured on the bent part: whether it has welds, and whether they are made."""
+
 DISTANCE = re.compile(r"hole (\d+) to hole (\d+), over the far rims")
 EDGE = re.compile(r"far rim of hole (\d+) from the (left|lower) edge of the (?:blank|plate)")
 AGAIN = re.compile(r"R(\d+)")
 SLOT_EDGE = re.compile(r"far rim of slot (\d+) from the (left|lower) edge of the (?:blank|plate)")
+NEAR = re.compile(
+    r"near rim of (hole|slot) (\d+) from edge ([a-z]{1,2}) to ([a-z]{1,2}), by the drawing's letters"
+)
 BETWEEN = re.compile(r"angle between the faces of (.+) and (.+)")
 OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+), close to the bends")
 TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
@@ -28,7 +37,10 @@ HEIGHT = re.compile(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A row as it stands on the paper; ``filled`` are words in the columns that are to be empty."""
+    """A row as it stands on the paper; ``filled`` are words in the columns that are to be empty.
+
+    ``stage`` is what the heading says: whether it has welds, and whether they are made; None on the blank.
+    """
 
     key: str
     what: str
@@ -36,15 +48,20 @@ class Row:
     nominal: str
     least: str
     most: str
-    bent: bool
+    stage: tuple[bool, bool] | None
     filled: bool
+
+    @property
+    def bent(self) -> bool:
+        """Whether it is measured on the bent part."""
+        return self.stage is not None
 
 
 def read_rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
     """Rows of every page by the columns under its heads."""
     rows: list[Row] = []
     problems: list[str] = []
-    bent = False
+    stage: tuple[bool, bool] | None = None
     for number, page in enumerate(pdf.pages, 1):
         words = [w for w in page.words if w.text.strip()]
         heads = [next((w for w in words if w.text.strip() == head), None) for head in HEADS]
@@ -57,14 +74,18 @@ def read_rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
         first = sorted((w for w in under if abs(w.box[0] - lefts[0]) < 0.5), key=lambda w: -w.box[1])
         for here, after in zip(first, [*first[1:], None], strict=True):
             if here.text.strip().startswith("ON THE"):
-                bent = here.text.strip() == BENT
+                stage = BENT.get(here.text.strip())
                 continue
-            rows.append(_cells(here, after, under, lefts, bent=bent))
+            rows.append(_cells(here, after, under, lefts, stage))
     return rows, problems
 
 
 def _cells(
-    here: Word, after: Word | None, under: Sequence[Word], lefts: Sequence[float], *, bent: bool
+    here: Word,
+    after: Word | None,
+    under: Sequence[Word],
+    lefts: Sequence[float],
+    stage: tuple[bool, bool] | None,
 ) -> Row:
     low = after.box[3] if after is not None else here.box[1] - 12.0
 
@@ -83,6 +104,6 @@ def _cells(
         nominal=cell(3),
         least=cell(4),
         most=cell(5),
-        bent=bent,
+        stage=stage,
         filled=bool(cell(6) or cell(7)),
     )

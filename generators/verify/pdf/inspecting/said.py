@@ -11,6 +11,7 @@ from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
+from generators.verify.pdf.inspecting.edges import stands_on
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, SLOT_EDGE, Row
 from generators.verify.pdf.rebuild.weld_gaps import sheet_words
@@ -39,12 +40,6 @@ STANDS_MM = (
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
 V_WORDS = "it lay over the open V; dress it to no more than its most"
-AS_BENT = re.compile(
-    r"(?P<words>.+); as bent (?P<narrow>-?[\d.]+) to (?P<wide>[\d.]+) mm along the edge; "
-    r"over 1\.6 mm make the leg larger by the gap; over 4\.8 mm do not weld it"
-)
-RANGE_MM = 0.06
-"""A range is printed to 0.1 mm."""
 
 INCH_MM, NOISE_MM = 25.4, 1e-6
 ROUNDED_MM = 0.013
@@ -52,15 +47,8 @@ ROUNDED_MM = 0.013
 
 def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> Iterator[str]:
     """A row that names another thing than its number stands for, or an instrument that is not for it."""
-    words, said = _words(row.key, plan, flat), row.what
-    made = wanted_rows(plan).get(row.key)
-    if made is not None and made.as_bent is not None:
-        match = AS_BENT.fullmatch(said)
-        said, printed = ("", ()) if match is None else (match["words"], (match["narrow"], match["wide"]))
-        if any(abs(float(a) - b) > RANGE_MM for a, b in zip(printed, made.as_bent, strict=False)):
-            wanted = " to ".join(f"{end:.2f}" for end in made.as_bent)
-            yield f"item {row.key}: {' to '.join(printed)} as bent, by the plan {wanted}"
-    if words is not None and not _same(said, words):
+    words = _words(row.key, plan, flat)
+    if words is not None and not _same(row.what, words):
         yield f"item {row.key}: {row.what!r}, by the plan {words!r}"
     if match := HEIGHT.fullmatch(row.what):
         root = plan.flanges[0].name.replace("_", " ")
@@ -184,10 +172,14 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         long = float(row.nominal) * (1.0 if units == "metric" else INCH_MM)
     except ValueError:
         return ""
-    if EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
-        # edge and far rim look the same way: no jaws close on them
-        return next((name for most, name in STANDS_MM if long <= most + ROUNDED_MM), "")
+    if far := EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
+        return _from_far(long) if stands_on(flat, far[2]) else "height gauge, angle plate"
     if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):
         return TAPE
     # as printed: what is rounded may stand just beyond the reach of what it is measured with
     return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
+
+
+def _from_far(long_mm: float) -> str:
+    """Edge and far rim look the same way: no jaws close on them."""
+    return next((name for most, name in STANDS_MM if long_mm <= most + ROUNDED_MM), "")

@@ -27,6 +27,9 @@ BLANK = {
 }
 """What a length of the blank may be off by in a class of ISO 2768-1, written down anew."""
 
+LEGS, LAST_LEG_MM = ((6.0, 3.0), (12.0, 5.0), (20.0, 6.0)), 8.0
+"""Least legs by thickness, AWS D1.1, written down anew."""
+
 MOVED_MM, FLUSH_MM = 1e-3, 0.01
 SAMPLE_MM, NEAR_MM = 0.25, 8.0
 LEFT_MM, GROWS_MM, NONE_MM = 0.1, 25.4 / 16, 25.4 * 3 / 16
@@ -58,6 +61,22 @@ def gap_limits(plan: PartPlan, edge: str, onto: str) -> GapLimits:
         worst=gap + play + wider,
         closest=closest - narrower,
         widest=widest + wider,
+    )
+
+
+def taken_gap(plan: PartPlan, worst_mm: float) -> tuple[float, str]:
+    """The widest gap that the leg drawn is for, mm, and what drawing and sheet say of a wider one.
+
+    A leg that had to grow for ``worst_mm`` is for that; from there on the least leg and all of the gap is.
+    """
+    most = max(worst_mm, GROWS_MM)
+    if most >= NONE_MM:
+        return most, ""
+    least = min(next((leg for to, leg in LEGS if plan.thickness_mm <= to), LAST_LEG_MM), plan.thickness_mm)
+    halves = math.ceil(least * 2 - 1e-6) / 2
+    return (
+        most,
+        f"over that to {math.floor(NONE_MM * 100) / 100:.2f} mm with a leg of {halves:g} mm and the gap",
     )
 
 
