@@ -179,8 +179,8 @@ class FlatView:
             draw_grain(pen, clutter, shape, axis)
         if self.plan.bends:
             name_flanges(pen, clutter, self.plan, self.flat, page)
-        for shape, weight in zip(clutter.shapes, clutter.weights, strict=True):
-            taken.add(shape, weight)
+        for drawn, weight in zip(clutter.shapes, clutter.weights, strict=True):
+            taken.add(drawn, weight)
         words = max(text_width(t, 3.0, bold=True) for t in (title, datum_line))
         foot = y1 + OVERALL_ROOM_MM
         taken.add(box(x0 - left, foot, x0 - left + words + 2, foot + 8.0), CAPTION)
