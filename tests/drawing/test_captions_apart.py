@@ -84,6 +84,26 @@ def test_no_sheet_of_a_bent_demo_part_is_there_for_one_table(demo: str, tmp_path
                 assert re.search(r"FLAT BLANK \d|FRONT|RIGHT SIDE|LEFT SIDE", text), part.spec.name
 
 
+@pytest.mark.parametrize(
+    ("kind", "most"),
+    [
+        ("carried_hanger", 2),
+        ("pedal_box", 2),
+        ("pedal_hanger", 2),
+        ("slave_bracket", 2),
+        ("stop_bracket", 1),
+        ("throttle_pedal_bracket", 1),
+        ("twin_pedal_hanger", 2),
+    ],
+)
+def test_a_part_as_its_kind_has_it_is_on_few_sheets(kind: str, most: int, tmp_path: Path) -> None:
+    drawn = pages(make(kind), tmp_path / "d.pdf")
+    assert len(drawn) <= most
+    for page in drawn:
+        assert re.search(r"FLAT BLANK \d|FRONT", page.text)
+        assert overlaps(page) == []
+
+
 def test_the_overall_size_of_a_view_stands_a_row_beyond_the_leg_on_its_side(tmp_path: Path) -> None:
     # a collar stands out past the leg: both lengths are asked for, one beside the other
     for seed, t in ((1049, 1.95), (1068, 1.83), (1103, 3.74)):

@@ -55,6 +55,8 @@ USUAL_SHEETS = 2
 """More sheets than these are not taken for a usual scale, where one between saves a sheet. Ours."""
 GOOD_MM = 110.0
 """A flat view this large on paper is not made larger at the price of a sheet. Ours."""
+FAIR_MM = 90.0
+"""A flat view this large is taken rather than a third sheet. Ours."""
 INNER_GAP_MM = 2.0
 VIEWS = ("picture", "flat", "views")
 OFF_LIMITS = 1000.0
@@ -141,6 +143,9 @@ def _rank(content: _Content, sheets: int) -> tuple[float, float, float, float]:
     if size >= GOOD_MM or content.flat.scale >= 1:
         usual = round(1 / content.flat.scale, 6) not in BETWEEN
         return 2.0 if usual and sheets <= USUAL_SHEETS else 1.0, -sheets, size, views
+    if size >= FAIR_MM and sheets <= USUAL_SHEETS:
+        # behind all that is good on as few sheets, before a third; one sheet before larger folded views
+        return 1.0, -USUAL_SHEETS - 0.5, size, -sheets + views / 10
     return 0.0, size, -sheets, views
 
 
