@@ -82,7 +82,13 @@ def mends(
         if refusal.why in ("support", "pieces"):
             tries.append(partial(_trimmed, plan, setting, refusal))
     own: tuple[Mend, ...] = ()
-    if refusal.why in ("force", "length", "opening") and isinstance(setting, Setting):
+    if refusal.why == "force" and refusal.tool and isinstance(setting, Setting):
+        tries = [
+            *tries[: len(others)],
+            partial(_bearing, plan, setting, refusal),
+            partial(_over_wider, plan, setting),
+        ]
+    elif refusal.why in ("force", "length", "opening") and isinstance(setting, Setting):
         own, tries = _of_the_machine(plan, setting, refusal), tries[: len(others)]
     else:
         tries.append(partial(_welded, plan, setting, sequence))
@@ -115,8 +121,6 @@ def _of_the_machine(plan: PartPlan, setting: Setting, refusal: Refusal) -> tuple
         return (Mend(words=f"have it bent on a brake of {bend_length(bend):.0f} mm or longer"),)
     if refusal.why == "opening":
         return (Mend(words=OPENING),)
-    if refusal.tool:
-        return (Mend(words=f"take a {refusal.tool} that bears more on a metre, or bend it over a wider V"),)
     opening = setting.opening_mm or max(d.opening_mm for d in dies_of(brake, None, plan.thickness_mm))
     need = bending_force(setting.tensile_mpa, bend_length(bend), plan.thickness_mm, plain_die(opening))
     wide = opening * need / brake.force_n
@@ -125,6 +129,43 @@ def _of_the_machine(plan: PartPlan, setting: Setting, refusal: Refusal) -> tuple
         f"or on a press of {math.ceil(need / 1000):.0f} kN or more"
     )
     return (Mend(words=words),)
+
+
+def _bearing(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget) -> Mend | None:
+    """The same punch or die marked for more: for what the steps then ask of it, in whole kN."""
+    brake = setting.brake
+
+    def marked(most_n: float | None) -> Setting:
+        """The brake with every such tool marked for no less than that; None: for anything."""
+
+        def to(now: float | None) -> float | None:
+            return None if most_n is None else max(now or most_n, most_n)
+
+        if refusal.tool == "die":
+            dies = tuple(replace(d, force_per_m_n=to(d.force_per_m_n)) for d in brake.die)
+            return replace(setting, brake=replace(brake, die=dies))
+        punches = tuple(replace(p, force_per_m_n=to(p.force_per_m_n)) for p in brake.punch)
+        return replace(setting, brake=replace(brake, punch=punches))
+
+    unmarked = Search(plan=plan, setting=marked(None))
+    if not budget.finds(unmarked):
+        return None
+    ask = max(step.metre_n for step in unmarked.run().on_brake)
+    kilo = math.ceil(ask / 1000)
+    if not budget.finds(Search(plan=plan, setting=marked(kilo * 1000.0))):
+        return None
+    return Mend(words=f"take a {refusal.tool} that may take {kilo} kN on a metre, of the same form")
+
+
+def _over_wider(plan: PartPlan, setting: Setting, budget: Budget) -> Mend | None:
+    """The next wider die of the brake over which the same part can be bent."""
+    used = setting.opening_mm
+    if used is None:
+        return None
+    for opening in sorted({d.opening_mm for d in setting.brake.die if d.opening_mm > used}):
+        if budget.finds(Search(plan=plan, setting=replace(setting, opening_mm=opening))):
+            return Mend(words=f"bend it over V {opening:g} (its R and least flange grow with it)")
+    return None
 
 
 def _shorter(plan: PartPlan, setting: Bench, refusal: Refusal, budget: Budget) -> Mend | None:

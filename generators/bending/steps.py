@@ -29,6 +29,25 @@ class Past:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Square:
+    """A stretch of a straight edge, square to the bend, that a square held against the die lies along, mm.
+
+    ``x`` is where along the bend, ``low_y`` to ``high_y`` how far from the middle of the flat bend. ``back``:
+    the blade points back over the die; else out in front of it.
+    """
+
+    x: float
+    low_y: float
+    high_y: float
+    back: bool
+
+    @property
+    def long_mm(self) -> float:
+        """How much of it the blade may lie along."""
+        return self.high_y - self.low_y
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """What the back gauge touches, and where: ``distance_mm`` from the middle of the flat bend.
 
@@ -36,6 +55,7 @@ class Stop:
     scribed bend line, set by eye. ``flange`` is what is touched. ``apart_mm`` is how far two fingers may
     stand apart on it, middle to middle; 0 where it is too short for two. ``clear_mm``: so far above the
     die's top, or below it, a bent flange's face begins to be flat. ``past``: what reaches past the stop.
+    ``square`` is what a square is laid along where there is room for one finger alone; None: nothing is.
     """
 
     on: GaugeOn
@@ -47,6 +67,7 @@ class Stop:
     apart_mm: float = 0.0
     clear_mm: float = 0.0
     past: tuple[Past, ...] = ()
+    square: Square | None = None
 
     @property
     def long_mm(self) -> float:
@@ -98,6 +119,8 @@ class Step:
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
     where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``carried_mm``:
     how far from the middle the die's shoulders, which are rounded, begin to carry the flat sheet.
+    ``metre_n`` is the force on a metre where bend and punch meet, ``punch_most_n`` and ``die_most_n`` what
+    their marks let a metre of them take; None where nobody has told.
     """
 
     bend: str
@@ -116,6 +139,7 @@ class Step:
     die_pieces_mm: tuple[float, ...]
     stop: Stop
     force_n: float
+    metre_n: float
     depth_mm: float
     tip_z_mm: float
     slide: bool
@@ -124,6 +148,8 @@ class Step:
     bare: str = ""
     degree_mm: float = 0.0
     falls: tuple[Fall, ...] = ()
+    punch_most_n: float | None = None
+    die_most_n: float | None = None
 
     @property
     def machine(self) -> Machine:

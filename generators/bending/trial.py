@@ -12,6 +12,7 @@ from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
 from generators.bending.force import bending_force, made_radius, pressed_angle
+from generators.bending.gauging.square import square_for
 from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
@@ -35,6 +36,7 @@ from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.sheetmetal.allowance import setback
 from generators.sheetmetal.die import shoulder
+from generators.sheetmetal.folding import bend_allowance
 
 ROUNDING = 1e-6
 SHARPEST_DEG = 10.0  # the least a die's key takes
@@ -153,6 +155,10 @@ class Trial(Attempt):
                     return step
         return None
 
+    def _on_a_metre(self, force: float, pieces: MadeUp) -> float:
+        """Force on a metre where bend and punch meet, N."""
+        return force / min(pieces.length_mm, self.laid.length) * 1000
+
     def _bears(self, tool: Punch | Die, on_a_metre: float) -> bool:
         """True where a tool bears so many N on a metre, or nothing is said of it."""
         most = tool.force_per_m_n
@@ -228,6 +234,10 @@ class Trial(Attempt):
         pieces = self._punch_pieces(punch, reach)
         if pieces is None or not self._opens(punch, die, stroke):
             return None
+        # a punch shorter than the bend has more on a metre of it, and the die under it
+        on_a_metre = self._on_a_metre(force, pieces)
+        if not (self._bears(die, on_a_metre) and self._bears(punch, on_a_metre)):
+            return None
         brake, t = self.setting.brake, self.shape.plan.thickness_mm
         up = max(brake.open_mm - punch.height_mm - die.height_mm - t, 1.0)
         low = (self.laid.length - pieces.length_mm) / 2
@@ -239,6 +249,9 @@ class Trial(Attempt):
             return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
+        if stop is not None and stop.apart_mm == 0:
+            strip = bend_allowance(self.bend, t) / 2
+            stop = replace(stop, square=square_for(self.laid, strip, die.width_mm / 2, t))
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
         return replace(
             step,
@@ -362,6 +375,9 @@ class Trial(Attempt):
             die_pieces_mm=die_pieces.pieces_mm,
             stop=stop or by_eye,
             force_n=force,
+            metre_n=self._on_a_metre(force, pieces),
+            punch_most_n=punch.force_per_m_n,
+            die_most_n=die.force_per_m_n,
             depth_mm=stroke.depth,
             degree_mm=0.0 if stroke.die.way == "bottom" else stroke.degree_mm,
             tip_z_mm=stroke.tip_z(stroke.half),

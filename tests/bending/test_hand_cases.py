@@ -26,9 +26,10 @@ from bent_parts import (
 )
 
 from generators.bending.gauging.stops import nearest_finger
-from generators.bending.mends import main_refusal
+from generators.bending.mends import main_refusal, mends
 from generators.bending.setting import setting_of
 from generators.bending.tools import plain_die, punch_outline
+from generators.bending.trial import Setting
 from generators.model.spec.shop import Shop, Stock
 
 INSIDE = 2 * R  # what tangent lines are short of the inside width, at 90 degrees
@@ -278,3 +279,33 @@ def test_a_springy_sheet_is_pressed_further() -> None:
     blunt = replace(ONE, punch=(replace(ONE.punch[0], angle_rad=RIGHT),))
     assert order(channel(100.0, 40.0), blunt).found
     assert not order(channel(100.0, 40.0), blunt, springback_rad=math.radians(2)).found
+
+
+def test_a_punch_shorter_than_its_bend_has_more_on_a_metre() -> None:
+    """Sides of a tray a millimetre short at its corners: 117 mm of bend under 115 mm of punch, 200.45 kN on a metre."""
+    plan = box(99.0, 119.0, 30.0, gap=1.0)
+    (step,) = (s for s in order(plan, TWO).on_brake if math.fsum(s.punch_pieces_mm) == 115.0)
+    assert step.metre_n == pytest.approx(1.42 * 370 * 9 / 24 * 1000 * 117.0 / 115.0)
+    # marked for what the bend has on a metre, and not for what the punch has
+    for most, found in ((200_400.0, False), (200_500.0, True)):
+        marked = replace(TWO, punch=tuple(replace(p, force_per_m_n=most) for p in TWO.punch))
+        assert order(plan, marked).found is found
+
+
+@pytest.mark.parametrize("tool", ["punch", "die"])
+def test_a_mend_of_a_tool_that_may_take_too_little_was_tried(tool: str) -> None:
+    """197.03 kN on a metre over V 24; 147.8 over V 32, which a mark of 150 lets through."""
+    plan = channel(100.0, 40.0)
+    dies = (plain_die(24.0), plain_die(32.0))
+    brake = replace(ONE, die=dies)
+    marked = tuple(replace(t, force_per_m_n=150_000.0) for t in getattr(brake, tool))
+    brake = replace(brake, punch=marked) if tool == "punch" else replace(brake, die=marked)
+    setting = Setting(brake=brake, tensile_mpa=370.0, opening_mm=24.0)
+    words = [m.words for m in mends(plan, setting, order(plan, brake))]
+    assert f"take a {tool} that may take 198 kN on a metre, of the same form" in words
+    assert "bend it over V 32 (its R and least flange grow with it)" in words
+    less = tuple(replace(t, force_per_m_n=140_000.0) for t in marked)
+    brake = replace(brake, punch=less) if tool == "punch" else replace(brake, die=less)
+    setting = replace(setting, brake=brake)
+    words = [m.words for m in mends(plan, setting, order(plan, brake))]
+    assert words == [f"take a {tool} that may take 198 kN on a metre, of the same form"]

@@ -63,7 +63,9 @@ def test_fingers_too_near_for_the_bend_are_said_not_to_square_it(
     apart: float, said: bool, tmp_path: Path
 ) -> None:
     text, problems = sheet(tmp_path / "s.pdf", near(apart))
-    assert skew_mm(LONG, near(apart).on_brake[0].stop, BENDS.steps[0].bend) == pytest.approx(24.0 / apart)
+    assert skew_mm(LONG, near(apart).on_brake[0].stop.apart_mm, BENDS.steps[0].bend) == pytest.approx(
+        24.0 / apart
+    )
     assert ("NOT SQUARE BY ITS FINGERS" in text) == said
     assert problems == ()
 

@@ -50,7 +50,7 @@ def swapped(bends: Sequence, index: int, step: Step) -> Sequence:
     ("finger", "long", "apart"),
     [(20.0, 100.0, 80.0), (20.0, 40.0, 20.0), (20.0, 39.9, 0.0), (10.0, 25.0, 15.0), (10.0, 24.9, 0.0)],
 )
-def test_two_fingers_stand_on_the_edge_or_a_square_does(
+def test_two_fingers_stand_on_the_edge_or_a_square_lies_along_another(
     finger: float, long: float, apart: float, tmp_path: Path
 ) -> None:
     brake = replace(TWO, gauge=replace(TWO.gauge, finger_width_mm=finger))
@@ -63,7 +63,7 @@ def test_two_fingers_stand_on_the_edge_or_a_square_does(
     said = (
         f"Two fingers, {apart:.1f} mm apart"
         if apart
-        else f"ONE FINGER on {long:.1f} mm of edge, anywhere on it: lay a square on the die."
+        else f"ONE FINGER on {long:.1f} mm of edge, anywhere on it. SQUARE IT BY the edge "
     )
     assert said in text
     far = swapped(bends, 0, replace(first, stop=replace(first.stop, apart_mm=long)))

@@ -152,13 +152,14 @@ def _behind(laid: Laid, y: float, length: float, zone: Span) -> Iterable[Span]:
             if not part.is_empty:
                 yield part.bounds[0], part.bounds[2]
     for piece in (*laid.rear.pieces, *laid.front.pieces):
-        corners = _corners(piece)
+        corners = corners_of_piece(piece)
         low, high = corners.min(axis=0), corners.max(axis=0)
         if high[1] > y + AIR_MM and low[1] < y + length and high[2] > zone[0] + AIR_MM and low[2] < zone[1]:
             yield float(low[0]), float(high[0])
 
 
-def _corners(piece: Plate | Chunk) -> Matrix:
+def corners_of_piece(piece: Plate | Chunk) -> Matrix:
+    """Corners of a piece that stands off the sheet, in the machine's frame."""
     if isinstance(piece, Chunk):
         return piece.corners
     ring = np.asarray(piece.outline.exterior.coords)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.bending.steps import Reach
+from generators.bending.steps import Reach, Step
 from generators.drawing.part.tables.welds import never_past_text
 from generators.figures import fixed, nearest_64th
 from generators.model.plan import Bend, PartPlan
@@ -78,14 +78,28 @@ def _outward(mm: float, units: UnitSystem, way: int) -> str:
     return f"{fixed(whole / 10**places, places)} {'mm' if units == 'metric' else 'in'}"
 
 
-def force(newton: float, long: float, units: UnitSystem) -> str:
-    """``48 kN, 356 kN on a metre`` of a bend so long; with inches also US tons, and those on a foot."""
-    on_a_metre = newton / long * 1000
-    said = f"{fixed(newton / 1000, 0)} kN, {fixed(on_a_metre / 1000, 0)} kN on a metre"
+def force(step: Step, units: UnitSystem) -> str:
+    """``48 kN, 356 kN on a metre``; with inches also US tons, and those on a foot."""
+    said = f"{fixed(step.force_n / 1000, 0)} kN, {fixed(step.metre_n / 1000, 0)} kN on a metre"
     if units == "metric":
         return said
-    tons, on_a_foot = newton / US_TON_N, on_a_metre * 0.3048 / US_TON_N
+    tons, on_a_foot = step.force_n / US_TON_N, step.metre_n * 0.3048 / US_TON_N
     return f"{said} ({fixed(tons, 1)} US tons, {fixed(on_a_foot, 1)} on a foot)"
+
+
+def borne(step: Step) -> str:
+    """What punch and die may take on a metre by their marks; or that nobody has told, and what to do then.
+
+    No step asks for more: the search has taken no tool that may take less. Rounded down.
+    """
+    told = (("punch", step.punch_most_n), ("die", step.die_most_n))
+    may = [f"the {tool} may take {math.floor(most / 1000)} kN" for tool, most in told if most is not None]
+    unknown = [tool for tool, most in told if most is None]
+    ok = f"On a metre {' and '.join(may)}: ok." if may else ""
+    if not unknown:
+        return ok
+    asked = f"What the {' and the '.join(unknown)} may take nobody has told: look for the mark on it first."
+    return f"{ok} {asked}".strip()
 
 
 def radius(mm: float, units: UnitSystem) -> str:

@@ -63,7 +63,11 @@ def fold_lines(step: FoldStep, laid: str, plan: PartPlan, units: UnitSystem) -> 
     yield f"SET DOWN the leaf {down}: so far its face lies below the axis it turns about."
     yield from angle_lines(plan, bend)
     pressed = math.degrees(step.pressed_rad)
-    more = "it springs back" if step.pressed_rad - step.angle_rad > 1e-6 else "springback not measured"
+    more = (
+        "it springs back as the test bend on the brake"
+        if step.pressed_rad - step.angle_rad > 1e-6
+        else "springback not measured"
+    )
     yield f"LEAF to {fixed(pressed, 1)}°, {more}."
     if step.slide:
         yield slide_words(step.reach, "fingers")

@@ -18,7 +18,6 @@ from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake, Punch
 from generators.units import UnitSystem
 
-MARKED = "Before bending compare the force on a metre of each step with what is marked on punch and die."
 OPEN = "open toward you (the other way round: toward the gauge)"
 OTHER = "Another with as much does it too."
 
@@ -57,7 +56,6 @@ def tool_lines(
     units: UnitSystem = "metric",
 ) -> Iterator[str]:
     """Every tool that is put in, with the steps it is for."""
-    unmarked = False
     seen: dict[tuple[str, str], list[tuple[int, Step]]] = {}
     for number, step in enumerate(steps, 1):
         if isinstance(step, Step):
@@ -74,6 +72,3 @@ def tool_lines(
             f"{format_short(die.height_mm, units)} high, "
             f"{'bottoming' if die.way == 'bottom' else 'air bending'}."
         )
-        unmarked = unmarked or punch.force_per_m_n is None or die.force_per_m_n is None
-    if unmarked:
-        yield MARKED

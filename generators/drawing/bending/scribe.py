@@ -1,9 +1,11 @@
-"""Who scribes a bend line, on which side and from which edge; and which bends two fingers do not square."""
+"""Who scribes a bend line, on which side and from which edge; and what squares a bend its fingers do not."""
 
 from __future__ import annotations
 
-from generators.bending.steps import AnyStep, Stop
-from generators.drawing.bending.figures import length
+from generators.bending.gauging.stops import CONTACT_MM
+from generators.bending.steps import AnyStep, Step
+from generators.drawing.bending.blank import bend_frame, on_side, sides_of
+from generators.drawing.bending.figures import least, length
 from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.scribing import scribed
@@ -13,7 +15,9 @@ from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.units import UnitSystem
 
 FINGER_MM = 0.1
-"""Two fingers may stand so far out of line, a burr or the gauge's own play. Common practice, no source."""
+"""Two fingers may stand so far out of line, a burr or the gauge's own play; so far a square off its edge.
+
+Common practice, no source."""
 
 
 def scribe_line(plan: PartPlan, step: AnyStep) -> str:
@@ -30,25 +34,61 @@ def scribe_line(plan: PartPlan, step: AnyStep) -> str:
     )
 
 
-def skew_mm(plan: PartPlan, stop: Stop, bend: str) -> float:
-    """How far one end of a bend may lie out against the other, by what two fingers may be out of line, mm.
+def skew_mm(plan: PartPlan, along_mm: float, bend: str) -> float:
+    """How far one end of a bend may lie out against the other, mm, by what squares it being out of line.
 
-    0 where no two fingers stand on the stop.
+    ``along_mm``: how far apart two fingers stand, or how much of an edge a square lies along.
     """
     this = next(b for b in plan.bends if b.name == bend)
-    return FINGER_MM / stop.apart_mm * bend_length(this) if stop.apart_mm > 0 else 0.0
+    return FINGER_MM / along_mm * bend_length(this)
 
 
-def skew_lines(plan: PartPlan, step: AnyStep, units: UnitSystem) -> tuple[str, ...]:
-    """What squares a bend whose fingers stand too near to one another; none where they keep its length."""
-    skew = skew_mm(plan, step.stop, step.bend)
-    if skew <= plan.bent_mm:
-        return ()
-    finger, off = length(FINGER_MM, units), fixed(skew, 1)
-    may = length(plan.bent_mm, units)
-    said = f"{off} mm" if units == "metric" else length(skew, units)
+def square_mm(plan: PartPlan, bend: str) -> float:
+    """How much of an edge a square must lie along, mm, so that a bend is off by what a bent length may be."""
+    # what ``skew_mm`` gives along it is then the bent length's limit: the two change places
+    return max(skew_mm(plan, plan.bent_mm, bend), CONTACT_MM)
+
+
+def square_edge(plan: PartPlan, step: Step) -> tuple[str, str] | None:
+    """The corners of the edge a square is laid along; None where no edge holds what the bend may be off."""
+    square = step.stop.square
+    if square is None or square.long_mm < square_mm(plan, step.bend):
+        return None
+    flat = flat_pattern(plan)
+    frame = bend_frame(flat, step)
+    middle = frame.at(frame.along_of(square.x), (square.low_y + square.high_y) / 2)
+    return next((pair for pair, side in sides_of(flat) if on_side(middle, *side)), None)
+
+
+def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
+    """`` SQUARE IT BY the edge c to d, …``: how a sheet on one finger is squared; empty where no edge is."""
+    pair, square = square_edge(plan, step), step.stop.square
+    if pair is None or square is None:
+        return ""
+    blade = "back over the die" if square.back else "out toward you"
+    need = least(square_mm(plan, step.bend), units)
     return (
-        f"NOT SQUARE BY ITS FINGERS: {finger} between them is {said} from end to end of the bend, {may} may "
-        f"be. {scribe_line(plan, step)} Both its ends lie under the tip of the punch, one no more than {may} "
-        "off against the other.",
+        f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
+        f"square along the front face of the die, its blade {blade} along {need} or more of that edge."
+    )
+
+
+def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:
+    """What squares a bend that neither its fingers nor a square keep so; none where they keep its length."""
+    may, stop = length(plan.bent_mm, units), step.stop
+    if stop.apart_mm > 0:
+        skew = skew_mm(plan, stop.apart_mm, step.bend)
+        if skew <= plan.bent_mm:
+            return ()
+        finger, off = length(FINGER_MM, units), fixed(skew, 1)
+        said = f"{off} mm" if units == "metric" else length(skew, units)
+        why = f"ITS FINGERS: {finger} between them is {said} from end to end of the bend, {may} may be."
+    elif square_edge(plan, step) is None:
+        need = least(square_mm(plan, step.bend), units)
+        why = f"ONE FINGER, and no straight edge square to the bend is free for a square along {need}."
+    else:
+        return ()
+    return (
+        f"NOT SQUARE BY {why} {scribe_line(plan, step)} Both its ends lie under the tip of the punch, one no "
+        f"more than {may} off against the other.",
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 from generators.bending.setting import Machines
@@ -140,10 +141,9 @@ def write_setup_sheet(
             top = _facts(pen, sheet, below) if number == 1 else below
             least = [_step_mm(sheet, first + i) for i in range(len(steps))]
             if number == 1 and sheet.steps:
-                # the blank takes what is left where no step does
+                # room left over goes to the blank first, whose letters are small
                 spare = top - foot - math.fsum(least)
-                least_mm = _blank_mm(sheet)
-                top = _blank(pen, sheet, top, least_mm if steps else min(spare, BLANK_MOST_MM))
+                top = _blank(pen, sheet, top, max(_blank_mm(sheet), min(spare, BLANK_MOST_MM)))
             more = (top - foot - math.fsum(least)) / max(len(steps), 1)
             for index, (step, high) in enumerate(zip(steps, least, strict=True), first):
                 top = _step(pen, sheet, index, step, top, max(high, min(high + more, STEP_MOST_MM)))
@@ -151,22 +151,45 @@ def write_setup_sheet(
 
 
 def _shared(sheet: _Sheet) -> list[tuple[int, tuple[AnyStep, ...]]]:
-    """Steps for each page with the index of the first: as many as fit under head and facts."""
-    steps = sheet.steps
-    free = sheet.free_mm - sheet.facts_mm(sheet.fact_texts) - (_blank_mm(sheet) if steps else 0.0)
-    pages: list[tuple[int, tuple[AnyStep, ...]]] = []
-    at = 0
-    while True:
-        count, left = 0, free
-        while at + count < len(steps) and _step_mm(sheet, at + count) <= left:
-            left -= _step_mm(sheet, at + count)
-            count += 1
-        # a step too high for a whole page is drawn on one of its own
-        count = max(count, 1) if pages and at < len(steps) else count
-        pages.append((at, steps[at : at + count]))
-        at, free = at + count, sheet.free_mm
-        if at >= len(steps):
-            return pages
+    """Steps for each page with the index of the first, on as few pages as they fit on under head and facts.
+
+    Of all ways to share them among so many pages that whose emptiest one is fullest: a last page with a lone
+    step is turned over for little.
+    """
+    high = [_step_mm(sheet, index) for index in range(len(sheet.steps))]
+    taken = sheet.facts_mm(sheet.fact_texts) + (_blank_mm(sheet) if high else 0.0)
+    pages, at = [], 0
+    for count in evenly(high, sheet.free_mm - taken, sheet.free_mm):
+        pages.append((at, sheet.steps[at : at + count]))
+        at += count
+    return pages
+
+
+def evenly(high: Sequence[float], first: float, free: float) -> tuple[int, ...]:
+    """How many steps, each so ``high``, stand on each page; ``first`` mm are free on the first.
+
+    What is too high for a whole page has one of its own.
+    """
+    whole = [first, *[free] * len(high)]
+
+    @cache
+    def best(at: int, page: int) -> tuple[int, float, tuple[int, ...]] | None:
+        """Pages, how little the emptiest has on it, and the shares, from a step and a page on."""
+        if at == len(high) and page:
+            return 0, math.inf, ()
+        found = []
+        for count in range(0 if page == 0 else 1, len(high) - at + 1):
+            used = math.fsum(high[at : at + count])
+            if used > whole[page] and (count > 1 or page == 0):
+                break
+            if (rest := best(at + count, page + 1)) is not None:
+                # the first page has the facts and the blank on it, however few steps stand under them
+                on_it = used + free - first if page == 0 else used
+                found.append((1 + rest[0], min(on_it, rest[1]), (count, *rest[2])))
+        return min(found, key=lambda f: (f[0], -f[1]), default=None)
+
+    chosen = best(0, 0)
+    return chosen[2] if chosen is not None else (0,)
 
 
 def _facts(pen: Pen, sheet: _Sheet, top: float) -> float:

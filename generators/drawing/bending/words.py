@@ -14,6 +14,7 @@ from generators.drawing.bending.blank import between
 from generators.drawing.bending.figures import (
     angle_lines,
     beside,
+    borne,
     force,
     least,
     length,
@@ -26,7 +27,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.gauge_words import UNKNOWN, past_lines, slide_words, standing
 from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
-from generators.drawing.bending.scribe import scribe_line, skew_lines
+from generators.drawing.bending.scribe import scribe_line, skew_lines, square_words
 from generators.drawing.bending.views.depth import from_the_left
 from generators.drawing.paper.bench_sheet import part_words
 from generators.figures import fixed
@@ -184,7 +185,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     yield from angle_lines(plan, bend)
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{_to_angle(step, units)}."
-    yield f"{depth} FORCE {force(step.force_n, bend_length(bend), units)}."
+    yield f"{depth} FORCE {force(step, units)}. {borne(step)}"
     if numbers := over_the_v(plan, step):
         yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
     if step.falls:
@@ -196,11 +197,12 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
 
 
 def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:
-    """What keeps the sheet square on its stop: two fingers, or on a short edge a square laid on the die."""
+    """What keeps the sheet square on its stop: two fingers, or on a short edge a square against the die."""
     where = standing(plan, step, units)
     if step.stop.apart_mm > 0:
         return f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
-    return f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}: lay a square on the die."
+    one = f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}."
+    return f"{one}{square_words(plan, step, units)}"
 
 
 def _free(falls: Sequence[Fall], units: UnitSystem) -> str:
@@ -222,7 +224,8 @@ def _to_angle(step: Step, units: UnitSystem) -> str:
         return ""
     pressed = f"{fixed(math.degrees(step.pressed_rad), 1).removesuffix('.0')}°"
     if step.pressed_rad - step.angle_rad > MEASURED_RAD:
-        back = f" to {pressed} under load, it springs back"
+        bent = f"{fixed(math.degrees(step.angle_rad), 1).removesuffix('.0')}°"
+        back = f" to {pressed} under load, it springs back to {bent} by the shop's test bend"
     else:
         back = f" to {pressed} under load, springback not measured"
     return f"{back}; a degree more takes {length(step.degree_mm, units)}"

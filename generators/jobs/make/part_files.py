@@ -182,6 +182,7 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
             folder=machines.folder,
             over_rad=setting.over_rad,
             opening_mm=setting.opening_mm,
+            springback_rad=setting.springback_rad,
         )
     }
     yield _pdf(

@@ -21,6 +21,7 @@ from generators.verify.pdf.bending.pictures.layers import Drawn, befores, pictur
 from generators.verify.pdf.bending.pictures.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.pictures.seen_from import side_problems
 from generators.verify.pdf.bending.setup import brake_problems, hands_for
+from generators.verify.pdf.bending.squared import squared_problems
 from generators.verify.pdf.bending.step_words import steps_in
 from generators.verify.pdf.bending.steps import steps_problems
 from generators.verify.pdf.bending.tools import Tools
@@ -80,6 +81,7 @@ def read_setup_page(
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
     problems += gauge_problems(matches, letters, plan, tools.brake)
+    problems += squared_problems(matches, letters, plan, tools.dies)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
     frames = 0
@@ -89,7 +91,7 @@ def read_setup_page(
         problems += _frames(match, shown)
         for frame in shown[-1:]:
             problems += side_problems(match, plan, list(_labels(frame)))
-            problems += pictured(match, list(_drawn(frame)), plan, tools.dies, befores(matches))
+            problems += pictured(match, list(_drawn(frame)), plan, tools, befores(matches))
     made = len(orders_of(matches)[0])
     fact = f"{made} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))

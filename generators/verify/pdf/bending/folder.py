@@ -30,7 +30,8 @@ FOLD = re.compile(
     r"SET DOWN the leaf (?P<down>[\d.]+) (?P<down_unit>mm|in): so far its face lies below the axis it turns "
     r"about\. "
     rf"(?:ANGLE {LIMITED} )?"
-    r"LEAF to (?P<pressed>[\d.]+)°, (?P<back_words>it springs back|springback not measured)\."
+    r"LEAF to (?P<pressed>[\d.]+)°, (?P<back_words>it springs back as the test bend on the brake|"
+    r"springback not measured)\."
 )
 SAME_MM, LEG_RAD = 0.02, math.radians(0.2)
 LONG_MM = 1.5
@@ -68,7 +69,7 @@ def fold_problems(
     pressed, wanted = float(match["pressed"]), math.degrees(bend.angle_rad)
     if not wanted - ANGLE_DEG <= pressed <= math.degrees(folder.leaf_angle_rad) + ANGLE_DEG:
         yield f"{where}: the leaf to {pressed:g}° for a bend of {wanted:g}°"
-    if (pressed - wanted > ANGLE_DEG) != (match["back_words"] == "it springs back"):
+    if (pressed - wanted > ANGLE_DEG) != match["back_words"].startswith("it springs back"):
         yield f"{where}: {match['back_words']} at {pressed:g}° for a bend of {wanted:g}°"
     yield from _fingers(where, match, bend, folder, t)
     as_thick = t * math.sqrt(tensile_mpa / folder.tensile_mpa)

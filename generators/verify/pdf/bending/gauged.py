@@ -75,7 +75,7 @@ def _step(
     this = next(b for b in flat.bends if b.bend.name == bend.name)
     stop = in_mm(match["stop"], match["unit"])
     if match["anywhere"]:
-        two = [_place(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
+        two = [place_along(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
         lines = list(_lines(match, this, flat, rear_side(this, match["rear"]), stop, plan))
         if len(two) != 2 or not lines:
             yield f"{where}: no edge for fingers to stand anywhere on"
@@ -89,8 +89,8 @@ def _step(
     if match["letter"] not in letters:
         yield f"{where}: no letter {match['letter']} on the blank's picture"
         return
-    corner = _given_by(match["letter"], letters, flat)
-    at, rear = _place(this, corner), rear_side(this, match["rear"])
+    corner = given_by(match["letter"], letters, flat)
+    at, rear = place_along(this, corner), rear_side(this, match["rear"])
     near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
     touched = [
         (max(min(ends), low), min(max(ends), high))
@@ -121,7 +121,7 @@ def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -
         yield f"{where}: {match['flange']} is said to be flat from {match['clear']} on"
 
 
-def _given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Point:
+def given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Point:
     """The point a letter of the picture stands for: letters go round the blank in turn, as its corners do.
 
     Of all ways to lay the one round on the other that with the letters nearest, so that two corners close
@@ -154,7 +154,7 @@ def _corners(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:
         yield seen, (arc.cu + far * math.cos(middle), arc.cv + far * math.sin(middle))
 
 
-def _place(this: FlatBend, p: Point) -> float:
+def place_along(this: FlatBend, p: Point) -> float:
     """How far along a bend's middle line a point lies, mm."""
     (au, av), (bu, bv) = this.middle
     return ((p[0] - au) * (bu - au) + (p[1] - av) * (bv - av)) / math.hypot(bu - au, bv - av)
@@ -178,13 +178,13 @@ def _lines(
                 if (off := along(this, line)) is not None and abs(rear * off + out - stop) < NEAR_MM
             ]
         for line in lines:
-            ends = sorted(_place(this, p) for p in line)
+            ends = sorted(place_along(this, p) for p in line)
             yield ends[0], ends[1]
         return
     for line in lines:
         off = along(this, line)
         if off is not None and abs(rear * off - stop) < NEAR_MM:
-            ends = sorted(_place(this, p) for p in line)
+            ends = sorted(place_along(this, p) for p in line)
             yield ends[0], ends[1]
 
 
@@ -268,6 +268,12 @@ def _behind(
     match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, stop: float
 ) -> dict[str, Matrix]:
     """Points of each flange, and of the bends already made to it, past a stop: along, back, up."""
+    every = laid_points(match, bend, before, plan)
+    return {n: points for n, points in every.items() if float(points[:, 1].max()) > stop + TOLD_MM / 2}
+
+
+def laid_points(match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan) -> dict[str, Matrix]:
+    """Points of each flange, and of the bends already made to it, the part laid in: along, back, up, mm."""
     out: dict[str, list[Matrix]] = {}
     for child in (True, False):
         first = bend.child if child else bend.parent
@@ -283,8 +289,7 @@ def _behind(
             # a child's own along runs from the end of the bend to its start
             placed = points * np.array([-1.0 if child else 1.0, side, 1.0])
             placed[:, 0] += bend_length(bend) if child else 0.0
-            if float(placed[:, 1].max()) > stop + TOLD_MM / 2:
-                out.setdefault(shown(name), []).append(placed)
+            out.setdefault(shown(name), []).append(placed)
     return {name: np.concatenate(clouds) for name, clouds in out.items()}
 
 

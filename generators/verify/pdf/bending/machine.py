@@ -6,7 +6,10 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
+from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
+from generators.sheetmetal.folding import bend_length
+from generators.verify.pdf.bending.beside import pieces_mm
 from generators.verify.pdf.bending.blank import in_mm
 from generators.verify.pdf.bending.gauged import UNKNOWN
 
@@ -32,6 +35,8 @@ TURNED = ", the other way round"
 # figures are rounded to a 64th of an inch, or 0.001 in, at worst
 NEAR_MM, NEAR_DEG = 0.03, 0.01
 NEAR_BEAM_MM = 0.21
+FORCE_KN = 0.6
+US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEAST_EDGE_MM, ROUNDED_MM = 25.0, 0.12
 
 
@@ -140,10 +145,42 @@ def finger_problems(where: str, match: re.Match[str], edge_mm: float, finger_mm:
             yield f"{where}: two fingers {match['apart']} {match['unit']} apart, the edge is {edge_mm:.1f} mm"
         if long < wanted - ROUNDED_MM:
             yield f"{where}: two fingers on {long:.1f} mm of edge, that takes {wanted:g}"
-    elif not match["short"]:
+    elif not match["short"] or bool(match["edge"]) == bool(match["alone"]):
         yield f"{where} does not say what squares the sheet on its stop"
     elif in_mm(match["short"], match["unit"]) > min(edge_mm, wanted) + ROUNDED_MM:
         yield f"{where}: one finger on {match['short']} {match['unit']}, the edge is {edge_mm:.1f} mm"
+
+
+def force_problems(
+    where: str, match: re.Match[str], bend: Bend, force_kn: float, brake: Brake, die: Die
+) -> Iterator[str]:
+    """Force on a metre of what is loaded, by the punch's pieces, and what both tools may take."""
+    try:
+        punch_mm = math.fsum(pieces_mm(match["pieces"])[0])
+    except (ValueError, ZeroDivisionError):
+        return  # said where the pieces are judged
+    long = min(bend_length(bend), punch_mm)
+    for what, factor, slack in (
+        ("metre", 1000 / long, FORCE_KN),
+        ("tons", 1 / US_TON_KN, 0.06),
+        ("foot", 304.8 / long / US_TON_KN, 0.06),
+    ):
+        if match[what] and abs(float(match[what]) - force_kn * factor) > slack:
+            yield f"{where}: {match[what]} for {what}; by the formula it is {force_kn * factor:.1f}"
+    punch = next((p for p in brake.punch if p.name == match["punch"].removesuffix(TURNED)), None)
+    asked = (match["untold"] or "").replace(" and the ", " ").split()
+    for tool, most_n in (
+        ("punch", None if punch is None else punch.force_per_m_n),
+        ("die", die.force_per_m_n),
+    ):
+        has = match[f"{tool}_may"]
+        if (most_n is None) != (tool in asked) or (most_n is None) != (has is None):
+            yield f"{where} is wrong about whether anybody has told what the {tool} may take"
+        elif most_n is not None and has is not None:
+            if not 0 <= most_n / 1000 - float(has) < 1:
+                yield f"{where}: the {tool} may take {has} kN on a metre, the shop has {most_n / 1000:g}"
+            if force_kn * 1000 / long > most_n / 1000 + 1e-6:
+                yield f"{where} asks {force_kn * 1000 / long:.0f} kN on a metre, the {tool} may take {has}"
 
 
 def depth_mm(die: Die, angle: float, radius: float, thickness: float) -> float:

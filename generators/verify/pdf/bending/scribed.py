@@ -15,10 +15,12 @@ SCRIBED = (
     r"in the drawing's BENDS\. The cut blank does not have it\."
 )
 SKEW = (
-    r"NOT SQUARE BY ITS FINGERS: (?P<play>[\d.]+) (?:mm|in) between them is (?P<skew>[\d.]+) "
-    r"(?P<skew_unit>mm|in) from end to end of the bend, (?P<may>[\d.]+) (?P<may_unit>mm|in) may be\. "
-    rf"{SCRIBED} Both its ends lie under the tip of the punch, one no more than (?P<off>[\d.]+) (?:mm|in) "
-    r"off against the other\."
+    r"NOT SQUARE BY (?:ITS FINGERS: (?P<play>[\d.]+) (?:mm|in) between them is (?P<skew>[\d.]+) "
+    r"(?P<skew_unit>mm|in) from end to end of the bend, (?P<may>[\d.]+) (?:mm|in) may be\.|"
+    r"(?P<alone>ONE FINGER), and no straight edge square to the bend is free for a square along "
+    r"(?P<alone_need>[\d.]+) (?P<alone_unit>mm|in)\.) "
+    rf"{SCRIBED} Both its ends lie under the tip of the punch, one no more than (?P<off>[\d.]+) "
+    r"(?P<off_unit>mm|in) off against the other\."
 )
 FROM_SIDE = re.compile(r"(?P<off>[\d.]+) from (?P<side>[a-z]{1,2}.[a-z]{1,2}), [XY] .+")
 FINGER_MM, ROUNDED_MM, SKEW_MM, LINE_MM = 0.1, 0.013, 0.06, 0.006
@@ -46,14 +48,11 @@ def skew_problems(
     if abs(skew - plan.bent_mm) > SKEW_MM and (skew > plan.bent_mm) != bool(match["skew"]):
         off = f"{skew:.2f} mm end to end, {plan.bent_mm:g} may be"
         yield f"{where} does not say rightly what squares it: {off}"
-    if not match["skew"]:
+    if not match["off"]:
         return
-    if abs(in_mm(match["skew"], match["skew_unit"]) - skew) > SKEW_MM:
+    if match["skew"] and abs(in_mm(match["skew"], match["skew_unit"]) - skew) > SKEW_MM:
         yield f"{where}: {match['skew']} {match['skew_unit']} out of square; by its fingers {skew:.2f} mm"
-    if any(
-        not math.isclose(in_mm(match[key], match["may_unit"]), plan.bent_mm, abs_tol=ROUNDED_MM)
-        for key in ("may", "off")
-    ):
-        has = f"{match['may']}, {match['off']}"
-        yield f"{where} lets its ends be {has} off; a bent length may {plan.bent_mm:g}"
+    said = [match[key] for key in ("may", "off") if match[key]]
+    if any(not math.isclose(in_mm(has, match["off_unit"]), plan.bent_mm, abs_tol=ROUNDED_MM) for has in said):
+        yield f"{where} lets its ends be {', '.join(said)} off; a bent length may {plan.bent_mm:g}"
     yield from scribe_problems(where, match, this, flat)

@@ -23,6 +23,7 @@ from generators.verify.pdf.bending.machine import machine_problems
 from generators.verify.pdf.bending.pictures.layers import befores, page_problems
 from generators.verify.pdf.bending.pictures.letters import letter_problems
 from generators.verify.pdf.bending.pictures.on_page import boxes, letters_on, step_pictures
+from generators.verify.pdf.bending.squared import squared_problems
 from generators.verify.pdf.bending.step_words import STEP, steps_in
 from generators.verify.pdf.bending.steps import steps_problems
 from generators.verify.pdf.bending.tools import Tools
@@ -75,10 +76,11 @@ def read_setup_sheet(
         letters, wrong = letters_on(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
         problems += gauge_problems(steps, letters, plan, tools.brake)
+        problems += squared_problems(steps, letters, plan, tools.dies)
     for number, page in enumerate(pdf.pages, 1):
         problems += step_pictures(page, steps_in(page.text), number, plan)
         here = steps_in(page.text)
-        problems += page_problems(page, here, boxes(page, here), plan, tools.dies, befores(steps))
+        problems += page_problems(page, here, boxes(page, here), plan, tools, befores(steps))
     made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))

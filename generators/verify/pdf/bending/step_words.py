@@ -7,8 +7,15 @@ import re
 from generators.verify.pdf.bending.folder import FOLD
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE
 from generators.verify.pdf.bending.scribed import SCRIBED, SKEW
+from generators.verify.pdf.bending.squared import SQUARED
 from generators.verify.pdf.welds import LIMITED
 
+BORNE = (
+    r"(?:On a metre (?:the punch may take (?P<punch_may>\d+) kN)?(?: and )?(?:the die may take "
+    r"(?P<die_may>\d+) kN)?: ok\.)?"
+    r"(?: ?What the (?P<untold>punch and the die|punch|die) may take nobody has told: look for the mark on "
+    r"it first\.)?"
+)
 BY_EYE = SCRIBED.replace("line_at", "eye_at")
 STEP = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+)(?P<instead>, on the brake instead)?: (?P<angle>[\d.]+)°, "
@@ -19,17 +26,19 @@ STEP = re.compile(
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
     r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
-    rf"(?:{WHERE})?(?:: lay a square on the die)?\.)?"
+    rf"(?:{WHERE})?\.(?: {SQUARED})?)?"
     rf"(?: {PAST})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "
     rf"(?:ANGLE {LIMITED} )?"
     r"DEPTH (?P<depth>[\d.]+) (?P<depth_unit>mm|in) from touching the flat sheet"
-    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back|(?P<loaded>[\d.]+)° under load, springback "
-    r"not measured); a degree more takes (?P<degree>[\d.]+) (?:mm|in))?\. "
+    r"(?: to (?:(?P<pressed>[\d.]+)° under load, it springs back to (?P<back>[\d.]+)° by the shop's test "
+    r"bend|(?P<loaded>[\d.]+)° under load, springback not measured); a degree more takes "
+    r"(?P<degree>[\d.]+) (?:mm|in))?\. "
     r"FORCE (?P<force>\d+) kN, (?P<metre>\d+) kN on a metre"
     r"(?: \((?P<tons>[\d.]+) US tons, (?P<foot>[\d.]+) on a foot\))?\."
+    rf" {BORNE}"
     r"(?: OVER THE OPEN V: (?P<open>[\d, ]+), by the numbers of the drawing\. [^.]*\.)?"
     r"(?: FREE BELOW THE DIE'S TOP: (?P<below>[^:]+?\))\.)?"
     r"(?: LEG (?P<bare>[a-z0-9 ]+) DOES NOT REACH THE DIE[^:]*: [^.]*\.[^.]*\.)?"

@@ -19,7 +19,7 @@ from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, 
 from generators.verify.pdf.bending.folder import FOLD, fold_problems
 from generators.verify.pdf.bending.gauged import slide_problems
 from generators.verify.pdf.bending.instead import orders_of
-from generators.verify.pdf.bending.machine import depth_mm, finger_problems
+from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems
 from generators.verify.pdf.bending.pictures.seen_from import end_problems
 from generators.verify.pdf.bending.scribed import skew_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
@@ -29,7 +29,6 @@ from generators.verify.pdf.welds import angle_problems
 DEPTH_MM, FORCE_KN = 0.02, 0.6
 DEGREE_DEG, DEGREE_MM = 0.06, 0.016
 RADIUS_MM = 0.014
-US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 
 
 def steps_problems(steps: Sequence[re.Match[str]], plan: PartPlan, tools: Tools) -> Iterator[str]:
@@ -128,22 +127,22 @@ def _step(
     slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
     if abs(in_mm(match["depth"], match["depth_unit"]) - depth) > slack:
         yield f"{where}: {match['depth']} {match['depth_unit']} deep; by the die it is {depth:.2f} mm"
-    yield from _degree(where, match, bend, plan, die, pressed)
+    yield from _degree(where, match, bend, plan, die, pressed, tools.springback_rad)
     factor = 1.42 * (4 if die.way == "bottom" else 1)
     force = factor * tools.tensile_mpa * bend_length(bend) * plan.thickness_mm**2 / die.opening_mm / 1000
     if abs(float(match["force"]) - force) > FORCE_KN:
         yield f"{where}: {match['force']} kN; by the formula it is {force:.1f} kN"
-    for what, factor_to, slack in (
-        ("metre", 1000 / bend_length(bend), FORCE_KN),
-        ("tons", 1 / US_TON_KN, 0.06),
-        ("foot", 304.8 / bend_length(bend) / US_TON_KN, 0.06),
-    ):
-        if match[what] and abs(float(match[what]) - force * factor_to) > slack:
-            yield f"{where}: {match[what]} for {what}; by the formula it is {force * factor_to:.1f}"
+    yield from force_problems(where, match, bend, force, tools.brake, die)
 
 
 def _degree(
-    where: str, match: re.Match[str], bend: Bend, plan: PartPlan, die: Die, pressed: float
+    where: str,
+    match: re.Match[str],
+    bend: Bend,
+    plan: PartPlan,
+    die: Die,
+    pressed: float,
+    springback_rad: float | None,
 ) -> Iterator[str]:
     """For which angle the depth is said to be, and what a degree more is said to take."""
     if die.way == "bottom":
@@ -153,6 +152,15 @@ def _degree(
     if not match["degree"]:
         yield f"{where} does not say for which angle its depth is, and what a degree more takes"
         return
+    wanted = math.degrees(bend.angle_rad)
+    if match["back"] and abs(float(match["back"]) - wanted) > DEGREE_DEG:
+        yield f"{where}: it springs back to {match['back']}°; the bend has {wanted:.1f}°"
+    if springback_rad is not None:
+        # what a square test bend lost, others lose in proportion
+        said = float(match["pressed"] or match["loaded"])
+        load = wanted * (1 + springback_rad / (math.pi / 2))
+        if abs(said - load) > DEGREE_DEG or bool(match["pressed"]) != (springback_rad > 0):
+            yield f"{where}: {said:g}° under load; by the shop's test bend it is {load:.1f}°"
     if match["loaded"] and abs(float(match["loaded"]) - math.degrees(bend.angle_rad)) > DEGREE_DEG:
         yield f"{where}: {match['loaded']}° under load; the bend has {math.degrees(bend.angle_rad):.1f}°"
     now, then = (

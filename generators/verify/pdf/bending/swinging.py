@@ -39,7 +39,7 @@ def flat_beside(
         # the leg's own side of the line; what is beyond the V on the other side is over the die
         place = _seen_from(bend, flat, 1.0 if flange == bend.child else -1.0)
         zone = box(-FAR_MM, -FAR_MM, FAR_MM, -die.opening_mm / 2)
-        for name in _one_plane(flange, made, plan):
+        for name in one_plane(flange, made, plan):
             ring = [flat.placements[name].apply(*p) for p in polyline(plan.flange(name).contour, SAME_MM)]
             over = Polygon([place(p) for p in ring]).intersection(zone)
             for piece in getattr(over, "geoms", [over]):
@@ -76,7 +76,7 @@ def open_problems(
     """Openings over the open V, by points of their rims on the blank: each must be named, and no other."""
     named = set((said or "").replace(" ", "").split(",")) - {""}
     made, place = {*before, bend.name}, _seen_from(bend, flat, 1.0)
-    plane = {*_one_plane(bend.parent, made, plan), *_one_plane(bend.child, made, plan)}
+    plane = {*one_plane(bend.parent, made, plan), *one_plane(bend.child, made, plan)}
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     # a round between the top and a side that leaves it at 90 degrees less half the V's angle begins there
@@ -105,7 +105,7 @@ def _rim(item: Hole | Slot) -> Iterator[Point]:
             )
 
 
-def _one_plane(flange: str, made: set[str], plan: PartPlan) -> list[str]:
+def one_plane(flange: str, made: set[str], plan: PartPlan) -> list[str]:
     """That flange and all that no bend made, nor the one being made, parts from it."""
     found = [flange]
     for name in found:

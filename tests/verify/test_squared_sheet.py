@@ -1,0 +1,172 @@
+"""Where one finger does not square a sheet: the edge a square is laid along, or the bend line is scribed."""
+
+from __future__ import annotations
+
+import re
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, plan_of
+
+from generators.bending.steps import Sequence, Square, Step
+from generators.drawing.bending import scribe, words
+from generators.drawing.bending.scribe import square_mm
+from generators.drawing.bending.sheet import write_setup_sheet
+from generators.model.contour import Contour, Vertex
+from generators.model.plan import Flange, PartPlan
+from generators.units import UnitSystem
+from generators.verify.pdf.bending.setup import read_setup_sheet
+from generators.verify.pdf.bending.tools import Tools
+from generators.verify.pdf.content import read_pdf
+
+LONG = 30.0
+PLAN = replace(channel(80.0, 40.0, LONG), name="ch", title="Channel, invented")
+HALF = ALLOWANCE / 2
+# the die is 36 wide; over it from its front face back lie cheek and half the strip, before it all the rest
+BACK, OUT = HALF + 40.0 + 18.0, HALF + 80.0 + ALLOWANCE + 40.0 - 18.0
+
+
+def sheet(
+    path: Path, plan: PartPlan, bends: Sequence, units: UnitSystem = "metric"
+) -> tuple[str, tuple[str, ...]]:
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
+    write_setup_sheet(plan, path, bends=bends, machines=MACHINES, units=units, **named)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    tools = Tools(brake=TWO, dies=TWO.die, tensile_mpa=370.0, opening_mm=24.0)
+    return text, read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems
+
+
+def first(plan: PartPlan, **stop: Any) -> Sequence:
+    """The order of a part, something else said of its first stop."""
+    bends = order(plan, TWO)
+    one = bends.on_brake[0]
+    return replace(bends, steps=(replace(one, stop=replace(one.stop, **stop)), *bends.steps[1:]))
+
+
+def test_the_longest_stretch_on_one_side_of_the_dies_face_is_taken() -> None:
+    stop = order(PLAN, TWO).on_brake[0].stop
+    assert stop.apart_mm == 0
+    assert stop.square is not None
+    assert (stop.square.back, stop.square.long_mm) == (False, pytest.approx(OUT))
+    assert min(abs(stop.square.x), abs(stop.square.x - LONG)) < 1e-6
+
+
+# 0.1 mm along the edge may be no more from end to end of the bend than a bent length may be off
+@pytest.mark.parametrize("units", ["metric", "inch"])
+@pytest.mark.parametrize(("more", "squared"), [(-0.05, True), (0.05, False)])
+def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
+    more: float, squared: bool, units: UnitSystem, tmp_path: Path
+) -> None:
+    plan = replace(PLAN, bent_mm=0.1 * LONG / (OUT + more))
+    assert square_mm(plan, "r") == pytest.approx(OUT + more)
+    path = tmp_path / "s.pdf"
+    text, problems = sheet(path, plan, first(plan), units)
+    assert problems == ()
+    said = re.search(
+        r"ONE FINGER on [\d.]+ (?:mm|in) of edge, anywhere on it\. SQUARE IT BY the edge ([a-z]) to ([a-z]), "
+        r"which lies square to the bend: the stock of a square along the front face of the die, its blade out "
+        r"toward you along ([\d.]+) (mm|in) or more of that edge\.",
+        text,
+    )
+    assert bool(said) == squared
+    line = "NOT SQUARE BY ONE FINGER, and no straight edge square to the bend is free for a square along "
+    # the other bend has other edges
+    of_it = text.split("2 Bend l")[0]
+    assert (line in of_it) == (not squared)
+    assert ("SCRIBE the bend line first" in of_it) == (not squared)
+    if said is None:
+        return
+    assert float(said[3]) * (25.4 if said[4] == "in" else 1.0) == pytest.approx(OUT + more, abs=0.1)
+    # bends run up the picture of the blank, so what is square to them lies level in it
+    at = {w.text.strip(): w.box for w in read_pdf(path).pages[0].words}
+    (x0, y0, *_), (x1, y1, *_) = at[said[1]], at[said[2]]
+    assert abs(y1 - y0) < 0.2 * abs(x1 - x0)
+
+
+def test_a_short_bend_still_wants_as_much_edge_as_a_finger_touches() -> None:
+    assert square_mm(PLAN, "r") == pytest.approx(10.0)  # 0.1 x 30 / 0.5 is 6
+
+
+def tabbed() -> PartPlan:
+    """A base 60 deep to the bend of a wall, 30 long, with a tab 20 wide on either of its sides, 20 from the bend."""
+    plan = plan_of(
+        {"base": (60.0, LONG), "wall": (LONG, 40.0), "low": (20.0, 30.0), "high": (20.0, 30.0)},
+        [
+            bend("w", "base", "wall", (60.0, 0.0), (60.0, LONG)),
+            bend("l", "base", "low", (20.0, 0.0), (40.0, 0.0)),
+            bend("h", "base", "high", (40.0, LONG), (20.0, LONG)),
+        ],
+    )
+    low = [(u, 0.0) for u in (0.0, 20.0, 40.0, 60.0)]
+    ring = [*low, *((u, LONG) for u, _ in reversed(low))]
+    base = Flange(name="base", contour=Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in ring)))
+    return replace(plan, flanges=(base, *plan.flanges[1:]))
+
+
+def test_the_blade_lies_along_what_is_flat_up_to_a_tab_that_stands() -> None:
+    """Behind the middle of the bend the edge ends at the tab: half the strip and 20; before it there is the wall."""
+    found = {s.child_rear: s for s in last(tabbed(), "w", TWO) if isinstance(s, Step)}
+    square = found[False].stop.square
+    assert square is not None
+    assert (square.back, square.long_mm) == (True, pytest.approx(18.0 + HALF + 20.0))
+    # the wall at the gauge: all of it and half the strip lie over the die or behind it
+    square = found[True].stop.square
+    assert square is not None
+    assert (square.back, square.long_mm) == (True, pytest.approx(BACK))
+
+
+@pytest.mark.parametrize(("flat", "goes"), [(25.0, False), (60.0, True)])
+def test_the_stock_wants_room_before_the_die(flat: float, goes: bool) -> None:
+    """A flange hangs ``flat`` + 9 mm before the middle of the die; stock takes 20 mm from its face at 18."""
+    plan = channel(flat, 40.0, LONG, direction="down")
+    steps = [s for s in last(plan, "r", TWO) if isinstance(s, Step) and s.child_rear]
+    assert steps
+    assert all((s.stop.square is not None) == goes for s in steps)
+
+
+BENDS = order(PLAN, TWO)
+SQUARE = BENDS.on_brake[0].stop.square
+assert SQUARE is not None
+
+
+@pytest.mark.parametrize(
+    ("square", "found"),
+    [
+        (replace(SQUARE, back=True), None),  # so much lies over the die as well
+        (None, "no edge is said to be free for a square, one of "),
+        (
+            Square(x=15.0, low_y=43.3696, high_y=43.3698, back=True),
+            "no edge is said to be free for a square, one of ",
+        ),
+    ],
+    ids=["the other way", "none", "the edge along the bend"],
+)
+def test_another_edge_shows(square: Square | None, found: str | None, tmp_path: Path) -> None:
+    plan = replace(PLAN, bent_mm=0.1 * LONG / 40.0)
+    problems = " ".join(sheet(tmp_path / "s.pdf", plan, first(plan, square=square))[1])
+    assert (found or "") in problems
+    assert bool(problems) == bool(found)
+
+
+def test_what_is_wrong_of_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    plan = replace(PLAN, bent_mm=0.1 * LONG / 80.0)  # 80 mm of edge: more than the 61 over the die
+    path = tmp_path / "s.pdf"
+    assert sheet(path, plan, first(plan))[1] == ()
+    lies: tuple[tuple[Any, str, Any, str], ...] = (
+        (words, "square_words", lambda *_: "", "does not say what squares the sheet"),
+        (scribe, "FINGER_MM", 0.05, "a square along 40.0 mm, the bend's length asks for 80.0 mm"),
+        (scribe, "square_edge", lambda *_: ("b", "c"), "no edge square to the bend"),
+    )
+    for room, name, lie, said in lies:
+        with monkeypatch.context() as patch:
+            patch.setattr(room, name, lie)
+            assert any(said in p for p in sheet(path, plan, first(plan))[1]), name
+    assert any(
+        re.search(r"61\.[34] mm lie flat there", p)
+        for p in sheet(path, plan, first(plan, square=replace(SQUARE, back=True)))[1]
+    )
