@@ -49,7 +49,7 @@ LIMITS = "A gap outside what is said of it is not welded"
 SHEET = re.compile(
     r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick"
     r"(?P<left>, which [^:]+)?: measure it before it is cut, and do not cut this part of another\."
-    r"(?: A(?P<sold> sheet within [^:]+: [a-z ,]+)\.)?"
+    r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold gives then\.)?"
 )
 SHEET_MM = 0.006
 HUNDREDTH_MM, NOISE_MM = 0.0101, 1e-3
@@ -123,7 +123,7 @@ def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
     if match is None:
         return
     sold = sold_words(plan, sheet_off_mm(plan))
-    if (match["sold"] or "") != sold[1:]:
+    if (match["sold"] or "") != sold:
         yield f"of a sheet as sold the drawing says {match['sold'] or 'nothing'}; that is {sold or 'nothing'}"
     if (match["left"] or "") != left_words(plan):
         yield f"of stop and bends the drawing says {match['left'] or 'nothing'!r}; it is {left_words(plan)!r}"

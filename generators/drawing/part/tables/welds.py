@@ -76,10 +76,13 @@ def sheet_lines(plan: PartPlan) -> Iterator[str]:
     if held := held_by_sheet(plan):
         low, high = (fixed(plan.thickness_mm + by, 2) for by in thickness_limits(plan))
         left, rolled = left_text(plan), rolled_text(plan)
+        sold = (
+            f" A sheet within {rolled} may lie outside: ask, as what they hold gives then." if rolled else ""
+        )
         yield (
             f"For {held} the sheet is {low} to {high} mm thick{left}: measure it before it is cut, "
             f"and do not cut this part of another."
-            f"{' A' if rolled else ''}{rolled[1:]}{'.' if rolled else ''}"
+            f"{sold}"
         )
 
 
@@ -100,14 +103,14 @@ def left_text(plan: PartPlan) -> str:
 
 
 def rolled_text(plan: PartPlan) -> str:
-    """That a sheet as sold may lie outside the limits, and what then: empty where none as sold does."""
+    """``EN 10051 (7.70 to 8.30 mm)``: what a sheet is sold within, where one may lie outside the limits; else
+    empty."""
     off = rolled_off_mm(plan.material, plan.thickness_mm)
     low, high = thickness_limits(plan)
     if off is None or (low <= -off and high >= off):
         return ""
     ends = " to ".join(fixed(plan.thickness_mm + by, 2) for by in (-off, off))
-    within = f"a sheet within EN 10051 ({ends} mm) may lie outside them"
-    return f"{within}: ask before it is cut, as what they hold gives then"
+    return f"EN 10051 ({ends} mm)"
 
 
 def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:

@@ -39,16 +39,12 @@ def bends_have_mm(plan: PartPlan, sheet: tuple[float, float]) -> float:
 
 
 def sold_words(plan: PartPlan, sheet: tuple[float, float]) -> str:
-    """What must be said of a sheet as it is sold, where one may lie outside the limits."""
+    """The norm a sheet is sold by and its limits, where one may lie outside those of the part."""
     t = plan.thickness_mm
     off = next((by for to, by in ROLLED + THICKER_ROLLED if t <= to + ALIKE), None)
     if off is None or plan.material != STRIP or (-sheet[0] >= off and sheet[1] >= off):
         return ""
-    ends = f"{t - off:.2f} to {t + off:.2f} mm"
-    return (
-        f"a sheet within EN 10051 ({ends}) may lie outside them: ask before it is cut, as what they hold "
-        "gives then"
-    )
+    return f"EN 10051 ({t - off:.2f} to {t + off:.2f} mm)"
 
 
 def _all(plan: PartPlan) -> list[tuple[float, float]]:
