@@ -164,7 +164,8 @@ def _on_folder(
     beds = [(i, area) for i, _, area in fills if low <= area.bounds[3] <= high and _alike(area, whole)]
     if not beds:
         return "no bed of the folder's form"
-    bed_at, bed = beds[-1]
+    # a leg may have the bed's form by chance: the bed is the largest so formed
+    bed_at, bed = max(beds, key=lambda b: b[1].area)
     scale = (bed.bounds[2] - bed.bounds[0]) / (whole.bounds[2] - whole.bounds[0])
     left, level = bed.bounds[0] - scale * whole.bounds[0], bed.bounds[3] - scale * whole.bounds[3]
     r, t, angle = bend.inside_radius_mm, plan.thickness_mm, math.radians(float(match["pressed"]))
