@@ -14,11 +14,17 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, last, order
 from stepped import bent, one_bend, stepped, with_gauge
 
+from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Past, Reach, Sequence, Step
+from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending.gauge_words import slide_words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.plan import PartPlan
+from generators.model.spec.shop import Shop
 from generators.model.spec.tools.press import BackGauge, Brake
+from generators.sheetmetal.relief import relief_diameter
+from generators.sheetmetal.relieving import relieved
+from generators.solve.parts import sample_plan
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.gauged import SLIDE
 from generators.verify.pdf.bending.setup import read_setup_sheet
@@ -87,7 +93,7 @@ def test_a_beam_the_shop_has_told_of_stands_with_the_brake_and_is_kept_clear_of(
     text, problems = sheet(tmp_path / "s.pdf", one_bend(bent(brake)), brake=brake)
     assert problems == ()
     assert "beam 120 mm behind their faces, its top 15 mm under the die's." in text
-    assert "nobody has told" not in text
+    assert "nobody has told where they are" not in text
     # a step of another brake: there the sheet would lie in this one's beam
     near = with_gauge(BackGauge(beam_behind_mm=60.0))
     assert "base lies in the beam of the gauge" in " ".join(
@@ -140,3 +146,36 @@ def test_a_part_slid_over_what_stands_there_shows(tmp_path: Path) -> None:
     # a cheek is as long as the bend: it stands at neither end more than at the other
     shut = both(slide=True, punch_reach=Reach(left="right", low=-5.0))
     assert "does not stand at the left end" in " ".join(sheet(tmp_path / "t.pdf", shut, CHANNEL)[1])
+
+
+@pytest.mark.parametrize("kind", ["carried_hanger", "pedal_box"])
+def test_a_round_past_the_stop_is_as_far_beside_the_fingers_as_its_rim_says(
+    kind: str, tmp_path: Path
+) -> None:
+    """As these kinds come, a flange begins past the stop in the middle of its corner's round, which runs off steeply."""
+    plan = sample_plan(kind)[0]
+    plan = relieved(plan, relief_diameter(plan.thickness_mm))
+    bends, _ = sequence_of(plan, Shop())
+    setting, machines = setting_of(plan, Shop()), machines_of(plan, Shop())
+    brake = replace(setting.brake, punch=punches_of(setting.brake))
+    tools = Tools(
+        brake=brake,
+        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm),
+        tensile_mpa=setting.tensile_mpa,
+        folder=machines.folder,
+        over_rad=setting.over_rad,
+    )
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
+
+    def problems(bends: Sequence) -> tuple[str, ...]:
+        write_setup_sheet(plan, tmp_path / "s.pdf", bends=bends, machines=machines, **named)
+        return read_setup_sheet(tmp_path / "s.pdf", plan, tools=tools, rel="x", **named).problems
+
+    assert problems(bends) == ()
+    (index,) = (i for i, s in enumerate(bends.on_brake) if any(p.at == "beside" for p in s.stop.past))
+    step = bends.on_brake[index]
+    for by in (0.7, -0.7):
+        past = tuple(replace(p, beside_mm=p.beside_mm + by) for p in step.stop.past)
+        wrong = replace(step, stop=replace(step.stop, past=past))
+        steps = (*bends.steps[:index], wrong, *bends.steps[index + 1 :])
+        assert any("mm beside the fingers, it is" in p for p in problems(replace(bends, steps=steps)))

@@ -217,7 +217,9 @@ def _past(
         has = in_mm(one["mm"], one["unit"])
         if not far - ROUNDED_MM < has < far + ROUNDED_MM + slack:
             yield f"{where}: {name} is given {has:.1f} mm past the stop; folded it is {far:.1f} mm"
-        yield from _beside(where, name, one, points[points[:, 1] > stop + TOLD_MM], span, zone, over)
+        # what is told begins between two points of a rim: the nearer one gives the least gap it may have
+        near, told = (points[points[:, 1] > stop + TOLD_MM - by] for by in (FINE_MM, 0.0))
+        yield from _beside(where, name, one, told, near, span, zone, over)
     for name in said:
         yield f"{where}: {name} is said to lie past the stop, and does not"
 
@@ -239,6 +241,7 @@ def _beside(
     name: str,
     one: re.Match[str],
     points: Matrix,
+    near: Matrix,
     span: tuple[float, float],
     zone: tuple[float, float],
     over: float,
@@ -249,8 +252,7 @@ def _beside(
     in_way = bool(len(level)) and bool(
         np.any((level[:, 0] > span[0] + NEAR_MM) & (level[:, 0] < span[1] - NEAR_MM))
     )
-    gaps = np.maximum(points[:, 0] - span[1], span[0] - points[:, 0])
-    gap = float(gaps.min())
+    least, gap = (float(np.maximum(p[:, 0] - span[1], span[0] - p[:, 0]).min()) for p in (near, points))
     if one["gap"] is None:
         if gap > NEAR_MM:
             yield f"{where}: {name} is said to be {one['at']} the fingers, it is {gap:.1f} mm beside them"
@@ -260,7 +262,7 @@ def _beside(
     if in_way:
         yield f"{where}: {name} stands where the fingers are said to"
     has = in_mm(one["gap"], one["unit"])
-    if not gap - over - NEAR_MM < has < gap + NEAR_MM:
+    if not least - over - NEAR_MM < has < gap + NEAR_MM:
         yield f"{where}: {name} is said to be {has:.1f} mm beside the fingers, it is {gap:.1f} mm"
 
 
