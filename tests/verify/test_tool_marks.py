@@ -16,8 +16,10 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, order
 
 from generators.bending.steps import Sequence
+from generators.drawing.bending import figures
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.spec.tools.press import Brake
+from generators.units import UnitSystem
 from generators.verify.pdf.bending.setup import read_setup_sheet
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
@@ -35,11 +37,11 @@ def marked(punch: float | None, die: float | None) -> Brake:
 
 
 def sheet(
-    path: Path, brake: Brake, bends: Sequence | None = None, **more: Any
+    path: Path, brake: Brake, bends: Sequence | None = None, units: UnitSystem = "metric", **more: Any
 ) -> tuple[str, tuple[str, ...]]:
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
     made = bends or order(PLAN, brake, springback_rad=more.get("springback_rad") or 0.0)
-    write_setup_sheet(PLAN, path, bends=made, machines=replace(MACHINES, brake=brake), **named)
+    write_setup_sheet(PLAN, path, bends=made, machines=replace(MACHINES, brake=brake), units=units, **named)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
     tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, opening_mm=24.0, **more)
     return text, read_setup_sheet(path, PLAN, tools=tools, rel="x", **named).problems
@@ -70,6 +72,23 @@ def test_what_tools_may_take_stands_beside_what_a_step_asks(
     text, problems = sheet(tmp_path / "s.pdf", marked(punch, die))
     assert problems == ()
     assert text.count(f"197 kN on a metre. {said}") == 2
+
+
+def test_with_inches_marks_stand_in_us_tons_on_a_foot_too(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """250 kN on a metre are 76.2 kN on a foot, 8.565 tons of 2000 lbf; 300 are 10.278. Rounded down."""
+    said = (
+        "On a metre the punch may take 250 kN (8.5 US tons on a foot) and the die may take 300 kN (10.2 US "
+        "tons on a foot): ok."
+    )
+    brake = marked(250_000.0, 300_000.0)
+    text, problems = sheet(tmp_path / "s.pdf", brake, units="inch")
+    assert problems == ()
+    assert text.count(said) == 2
+    monkeypatch.setattr(figures, "US_TON_N", 9_500.0)
+    wrong = sheet(tmp_path / "w.pdf", brake, units="inch")[1]
+    assert any("may take 8.0 US tons on a foot, the shop has 8.57" in p for p in wrong)
 
 
 def test_a_mark_that_is_not_the_shops_or_not_enough_shows(tmp_path: Path) -> None:

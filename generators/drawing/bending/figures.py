@@ -87,19 +87,28 @@ def force(step: Step, units: UnitSystem) -> str:
     return f"{said} ({fixed(tons, 1)} US tons, {fixed(on_a_foot, 1)} on a foot)"
 
 
-def borne(step: Step) -> str:
+def borne(step: Step, units: UnitSystem) -> str:
     """What punch and die may take on a metre by their marks; or that nobody has told, and what to do then.
 
-    No step asks for more: the search has taken no tool that may take less. Rounded down.
+    No step asks for more: the search has taken no tool that may take less. Rounded down; with inches also in
+    US tons on a foot, as tools are marked there.
     """
     told = (("punch", step.punch_most_n), ("die", step.die_most_n))
-    may = [f"the {tool} may take {math.floor(most / 1000)} kN" for tool, most in told if most is not None]
+    may = [f"the {tool} may take {_mark(most, units)}" for tool, most in told if most is not None]
     unknown = [tool for tool, most in told if most is None]
     ok = f"On a metre {' and '.join(may)}: ok." if may else ""
     if not unknown:
         return ok
     asked = f"What the {' and the '.join(unknown)} may take nobody has told: look for the mark on it first."
     return f"{ok} {asked}".strip()
+
+
+def _mark(newton: float, units: UnitSystem) -> str:
+    """A tool's mark, N on a metre."""
+    said = f"{math.floor(newton / 1000)} kN"
+    if units == "metric":
+        return said
+    return f"{said} ({fixed(math.floor(newton * 0.3048 / US_TON_N * 10) / 10, 1)} US tons on a foot)"
 
 
 def radius(mm: float, units: UnitSystem) -> str:

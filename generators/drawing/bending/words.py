@@ -185,7 +185,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     yield f"DIE {step.die}: {pieces(step.die_pieces_mm, units)}{die_most}."
     yield from angle_lines(plan, bend)
     depth = f"DEPTH {length(step.depth_mm, units)} from touching the flat sheet{_to_angle(step, units)}."
-    yield f"{depth} FORCE {force(step, units)}. {borne(step)}"
+    yield f"{depth} FORCE {force(step, units)}. {borne(step, units)}"
     if numbers := over_the_v(plan, step):
         yield f"OVER THE OPEN V: {', '.join(numbers)}, by the numbers of the drawing. {PULLED}"
     if step.falls:

@@ -179,6 +179,10 @@ def force_problems(
         elif most_n is not None and has is not None:
             if not 0 <= most_n / 1000 - float(has) < 1:
                 yield f"{where}: the {tool} may take {has} kN on a metre, the shop has {most_n / 1000:g}"
+            foot = most_n / 1000 * 0.3048 / US_TON_KN
+            if match[f"{tool}_foot"] and not -1e-9 <= foot - float(match[f"{tool}_foot"]) < 0.1001:
+                has = f"{match[f'{tool}_foot']} US tons on a foot"
+                yield f"{where}: the {tool} may take {has}, the shop has {foot:.2f}"
             if force_kn * 1000 / long > most_n / 1000 + 1e-6:
                 yield f"{where} asks {force_kn * 1000 / long:.0f} kN on a metre, the {tool} may take {has}"
 

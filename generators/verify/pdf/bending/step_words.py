@@ -11,8 +11,9 @@ from generators.verify.pdf.bending.squared import SQUARED
 from generators.verify.pdf.welds import LIMITED
 
 BORNE = (
-    r"(?:On a metre (?:the punch may take (?P<punch_may>\d+) kN)?(?: and )?(?:the die may take "
-    r"(?P<die_may>\d+) kN)?: ok\.)?"
+    r"(?:On a metre (?:the punch may take (?P<punch_may>\d+) kN(?: \((?P<punch_foot>[\d.]+) US tons on a "
+    r"foot\))?)?(?: and )?(?:the die may take (?P<die_may>\d+) kN(?: \((?P<die_foot>[\d.]+) US tons on a "
+    r"foot\))?)?: ok\.)?"
     r"(?: ?What the (?P<untold>punch and the die|punch|die) may take nobody has told: look for the mark on "
     r"it first\.)?"
 )
