@@ -28,6 +28,13 @@ WHERE = tuple(i * math.pi / 4 for i in (1, 3, 7, 5, 0, 2, 4, 6))
 BETWEEN = tuple((i + 0.5) * math.pi / 4 for i in range(8))
 NEAR_REACH = (0.8, 2.5, 5.0, 8.0, 12.0, 17.0, 23.0)
 FAR_REACH = (5.0, 7.0, 9.5, 12.0, 16.0, 20.0, 25.0)
+LEVEL_MM = 0.01
+APART_MM = 4.0
+"""Nearer than this, two words are read as one. Ours."""
+
+BESIDE_COST, LEVEL_COST = 2.5, 2.0
+"""Of a label with an arrow beside other words, and of a leader that runs with the lines of a view, beside 3
+for a line under its words. Ours."""
 
 
 def number(value: float) -> str:
@@ -38,10 +45,14 @@ def number(value: float) -> str:
 
 @dataclass(slots=True)
 class Clutter:
-    """What is already on the paper, with how much it hurts to draw over it."""
+    """What is already on the paper, with how much it hurts to draw over it.
+
+    ``said`` are the words of dimensions and of labels with an arrow: beside each other they read as one.
+    """
 
     shapes: list[BaseGeometry] = field(default_factory=list)
     weights: list[float] = field(default_factory=list)
+    said: list[BaseGeometry] = field(default_factory=list)
 
     def add(self, shape: BaseGeometry, weight: float = 1.0) -> None:
         """Remember a shape."""
@@ -62,6 +73,10 @@ class Clutter:
         for i, j in zip(first.tolist(), second.tolist(), strict=True):
             out[i] += self.weights[j]
         return out
+
+    def beside(self, areas: Sequence[BaseGeometry]) -> list[bool]:
+        """Whether each area stands so near to words that both may be read as one."""
+        return [any(area.distance(words) < APART_MM for words in self.said) for area in areas]
 
 
 def arrow(pen: Pen, tip: Point, heading: float) -> None:
@@ -140,7 +155,9 @@ def aligned(
     c, s = math.cos(heading), math.sin(heading)
     inside = length >= 2 * ARROW_LENGTH_MM + 1
     tail = 0.0 if inside else ARROW_LENGTH_MM + 1.5
-    beyond = 0.0 if length >= width + 1 else width + 1.0
+    # past the arrow, which stands there itself where the line is short
+    past = 0.5 if inside else ARROW_LENGTH_MM + 0.8
+    beyond = 0.0 if length >= width + 1 else past + width + 0.5
     start = (a[0] - c * tail, a[1] - s * tail)
     end = (b[0] + c * max(tail, beyond), b[1] + s * max(tail, beyond))
     pen.line(*start, *end)
@@ -148,11 +165,13 @@ def aligned(
     arrow(pen, a, heading + (math.pi if inside else 0.0))
     arrow(pen, b, heading + (0.0 if inside else math.pi))
     angle = readable(heading)
-    along = length / 2 if not beyond else length + 0.5 + width / 2
+    along = length / 2 if not beyond else length + past + width / 2
     # above the line as it is read
     middle = (a[0] + c * along - math.sin(angle) * lift, a[1] + s * along + math.cos(angle) * lift)
     turned_text(pen, middle, text, angle)
-    clutter.add(turned_box(middle, width, CAP_HEIGHT * TEXT_MM + 0.6, angle), 4.0)
+    words = turned_box(middle, width, CAP_HEIGHT * TEXT_MM + 0.6, angle)
+    clutter.add(words, 4.0)
+    clutter.said.append(words)
 
 
 def spread(values: Sequence[float], apart: float) -> list[float]:
@@ -268,6 +287,12 @@ def place_label(
         penalties = [p + (0.0 if kept else 50.0) for p, kept in zip(penalties, inside, strict=True)]
     costs = clutter.costs(areas)
     crossings = clutter.costs([LineString(ends) if ends else Polygon() for ends in leaders])
+    if pointed:
+        near = clutter.beside(areas)
+        penalties = [
+            p + BESIDE_COST * n + LEVEL_COST * _level(e)
+            for p, n, e in zip(penalties, near, leaders, strict=True)
+        ]
     totals = [3 * a + 0.6 * b + c for a, b, c in zip(costs, crossings, penalties, strict=True)]
     best = min(range(len(totals)), key=totals.__getitem__)
     leader = leaders[best]
@@ -281,6 +306,16 @@ def place_label(
     x0, y0, _, _ = areas[best].bounds
     pen.text(x0 + 0.4, y0 + 0.4, text, size, bold=bold)
     clutter.add(areas[best], 4.0)
+    if pointed:
+        clutter.said.append(areas[best])
+
+
+def _level(leader: tuple[Point, Point] | None) -> bool:
+    """True for a leader that runs level or upright, as most lines of a view do."""
+    if leader is None:
+        return False
+    (x0, y0), (x1, y1) = leader
+    return min(abs(x1 - x0), abs(y1 - y0)) < LEVEL_MM
 
 
 def _share(component: float) -> float:

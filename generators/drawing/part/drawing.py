@@ -12,6 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from shapely.geometry import box
+
+from generators.drawing.paper.dimensions import Clutter
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, Pen
 from generators.drawing.paper.sheet_layout import Block, Cell
@@ -19,7 +22,7 @@ from generators.drawing.paper.title_block import AS_SHOWN, MARGIN_MM, NOTHING_DR
 from generators.drawing.paper.waived import MARK, WaivedList, waived_list
 from generators.drawing.part.body import Body, folded_body
 from generators.drawing.part.flat_view import FlatView
-from generators.drawing.part.folded_view import FoldedViews, draw_picture, folded_views
+from generators.drawing.part.folded_view import WORDS, FoldedViews, draw_picture, folded_views
 from generators.drawing.part.sheets import share
 from generators.drawing.part.tables.bends import bend_table
 from generators.drawing.part.tables.coating import coating_lines
@@ -48,9 +51,14 @@ from generators.units import UnitSystem
 SCALES = ((2, 1), (1, 1), (1, 2), (1, 3), (1, 4), (1, 5), (1, 10), (1, 20), (1, 50))
 BETWEEN = (3, 4)
 """Scales between those of ISO 5455, which it allows where no other does (from memory)."""
+USUAL_SHEETS = 2
+"""More sheets than these are not taken for a usual scale, where one between saves a sheet. Ours."""
 GOOD_MM = 110.0
 """A flat view this large on paper is not made larger at the price of a sheet. Ours."""
 INNER_GAP_MM = 2.0
+VIEWS = ("picture", "flat", "views")
+OFF_LIMITS = 1000.0
+"""What it costs a symbol to lie on the title block, beside 1 for a line of a view. Ours."""
 PICTURE_MM = (58.0, 52.0)
 MARK_MM, MARK_ROW_MM = 5.0, 9.0
 KG_MM3_PER_M3 = 1e-9
@@ -126,13 +134,13 @@ class _Layout:
 
 
 def _rank(content: _Content, sheets: int) -> tuple[float, float, float, float]:
-    """A good scale matters most, then few sheets, then size."""
+    """A good scale matters most, but for a third sheet; then few sheets, then size."""
     u0, v0, u1, v1 = bounds(content.flat.flat.contour)
     size = max(u1 - u0, v1 - v0) * content.flat.scale
     views = content.views.scale if content.views else 0.0
     if size >= GOOD_MM or content.flat.scale >= 1:
         usual = round(1 / content.flat.scale, 6) not in BETWEEN
-        return 2.0 if usual else 1.0, -sheets, size, views
+        return 2.0 if usual and sheets <= USUAL_SHEETS else 1.0, -sheets, size, views
     return 0.0, size, -sheets, views
 
 
@@ -232,9 +240,16 @@ def write_part_drawing(
         block(chosen.content.scale_of(cells)).draw(pen, i + 1, len(chosen.sheets))
         if waived:
             _mark(pen)
-        for name, cell in cells.items():
-            x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
-            _draw(pen, part, chosen.content, name, Cell(cell.x + x, cell.y + y, cell.width, cell.height))
+        x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
+        placed = {n: Cell(c.x + x, c.y + y, c.width, c.height) for n, c in cells.items()}
+        taken = Clutter()
+        taken.add(box(0.0, 0.0, chosen.width, MARGIN_MM + strip), OFF_LIMITS)
+        if waived:
+            low = chosen.height - MARGIN_MM - MARK_ROW_MM
+            taken.add(box(0.0, low, chosen.width, chosen.height), OFF_LIMITS)
+        # views last: their welding symbols go where the rest of the sheet has left room
+        for name in sorted(placed, key=lambda n: VIEWS.index(n) if n in VIEWS else -1):
+            _draw(pen, part, chosen.content, name, placed[name], taken)
     pen.finish()
 
 
@@ -300,18 +315,22 @@ def _mark(pen: Pen) -> None:
     pen.text(pen.width / 2, low + 2.6, MARK, MARK_MM, bold=True, align="centre")
 
 
-def _draw(pen: Pen, part: _Part, content: _Content, name: str, cell: Cell) -> None:
+def _draw(pen: Pen, part: _Part, content: _Content, name: str, cell: Cell, taken: Clutter) -> None:
+    """Draw a block in its cell and add to ``taken`` what it covers."""
     if name == "flat":
-        content.flat.draw(pen, cell)
+        content.flat.draw(pen, cell, taken)
     elif name == "views" and content.views is not None:
-        content.views.draw(pen, cell)
+        content.views.draw(pen, cell, taken)
     elif name == "picture":
         camera = AS_PRINTED if part.plan.printed else ISOMETRIC
-        draw_picture(pen, part.body, cell, content.flat.scale, camera)
+        taken.add(draw_picture(pen, part.body, cell, content.flat.scale, camera), WORDS)
     else:
         table = content.table(name)
         width, height = table.size()
-        table.draw(pen, cell.x + (cell.width - width) / 2, cell.y + (cell.height + height) / 2)
+        x, y = cell.x + (cell.width - width) / 2, cell.y + (cell.height - height) / 2
+        table.draw(pen, x, y + height)
+        around = box(x, y, x + width, y + height).buffer(INNER_GAP_MM, join_style="mitre")
+        taken.add(around, WORDS)
 
 
 def _facts(part: _Part) -> tuple[tuple[str, str], ...]:

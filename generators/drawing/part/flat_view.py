@@ -50,6 +50,8 @@ CAPTION_MM = 8.5
 OVERALL_OFFSET_MM = 6.0
 OVERALL_ROOM_MM = 10.0
 THICKNESS_ROOM_MM = 22.0
+CAPTION, WITHIN = 10.0, 2.0
+"""What it costs a symbol to lie on this view's caption, and within its outline. Ours."""
 DATUM_ROOM_MM, DATUM_AXIS_MM, DATUM_ARROW_MM = 8.0, 4.5, 8.0
 SHARP_SHOWN_MM = 1.0
 CHAIN = (6.0, 1.2, 0.8, 1.2)
@@ -104,8 +106,11 @@ class FlatView:
         words = max(text_width(t, 3.0, bold=True) for t in self.captions())
         return max(words, left + wide + right), below + (v1 - v0) * self.scale + above
 
-    def draw(self, pen: Pen, cell: Cell) -> None:
-        """Draw in the middle of a cell."""
+    def draw(self, pen: Pen, cell: Cell, taken: Clutter) -> None:
+        """Draw in the middle of a cell; welding symbols keep off what is ``taken`` of the sheet.
+
+        What this view covers is added to it.
+        """
         u0, v0, u1, v1 = bounds(self.flat.contour)
         left, below, _right, _above = self.margins()
         width, height = self.size()
@@ -174,10 +179,18 @@ class FlatView:
             draw_grain(pen, clutter, shape, axis)
         if self.plan.bends:
             name_flanges(pen, clutter, self.plan, self.flat, page)
+        for drawn, weight in zip(clutter.shapes, clutter.weights, strict=True):
+            taken.add(drawn, weight)
+        words = max(text_width(t, 3.0, bold=True) for t in (title, datum_line))
+        foot = y1 + OVERALL_ROOM_MM
+        taken.add(box(x0 - left, foot, x0 - left + words + 2, foot + 8.0), CAPTION)
+        # a symbol of another view is not looked for here
+        taken.add(Polygon([page(u, v) for u, v in polyline(self.flat.contour, 0.05)]), WITHIN)
+        if self.plan.bends:
             return
         for sign in weld_signs(self.plan):
             tips = [page(float(tip.at[0]), float(tip.at[1])) for tip in sign.tips]
-            draw_sign(pen, clutter, sign, tips, area)
+            draw_sign(pen, taken, sign, tips, area)
 
     def _touching(self, page: PageMap, *, top: bool) -> tuple[float, float]:
         """Where the extension lines of an overall dimension start: the outline's own extremes."""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import LineString, Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from generators.drawing.paper.dimensions import (
     TEXT_MM,
@@ -46,6 +47,8 @@ from generators.sheetmetal.folding import folded_frames
 PAD_MM = 10.0
 CAPTION_MM = 4.5
 LEG_OFFSET_MM = 6.0
+ROW_MM = 4.0
+"""From one dimension to the next further out."""
 COARSE_STEP_MM = 3.0
 PAPER_STEP_MM = 0.25
 HIDDEN = (1.6, 0.9)
@@ -116,8 +119,8 @@ class FoldedViews:
         height = r0 + 2 * PAD_MM + CAPTION_MM + (r1 + 2 * PAD_MM + CAPTION_MM if r1 else 0.0)
         return width, height
 
-    def draw(self, pen: Pen, cell: Cell) -> None:
-        """Draw the group in the middle of a cell."""
+    def draw(self, pen: Pen, cell: Cell, taken: Clutter) -> None:
+        """Draw the group in the middle of a cell; welding symbols keep off what is ``taken`` of the sheet."""
         (c0, c1), (r0, r1) = self._columns(), self._rows()
         width, height = self.size()
         x = cell.x + (cell.width - width) / 2
@@ -129,7 +132,7 @@ class FoldedViews:
         front_y = y + PAD_MM + CAPTION_MM + (row if below else 0.0)
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
         signs = shared_out(tuple(weld_signs(self.plan)), self.body, self.cameras)
-        whole, drawn = Clutter(), []
+        whole, drawn = Clutter(list(taken.shapes), list(taken.weights)), []
         for camera, extent in zip(self.cameras, self.boxes, strict=True):
             wide = (extent[2] - extent[0]) * self.scale
             high = (extent[3] - extent[1]) * self.scale
@@ -142,15 +145,11 @@ class FoldedViews:
             drawn.append((camera, *self._view(pen, camera, at, whole, sides=(not left_side, below))))
         if self.holds_picture:
             corner = Cell(side_x - PAD_MM / 2, other_y - CAPTION_MM, c1 + PAD_MM, r1 + PAD_MM)
-            draw_picture(pen, self.body, corner, self.scale)
-            whole.add(box(corner.x, corner.y, corner.x + corner.width, corner.y + corner.height), WORDS)
+            whole.add(draw_picture(pen, self.body, corner, self.scale), WORDS)
         # a symbol is longer than the room beside a view: the last to be placed, it keeps off all the others
-        cell_area = box(cell.x, cell.y, cell.x + cell.width, cell.y + cell.height)
         for camera, shift, area in drawn:
             for sign, tips in signs.get(camera.name, ()):
-                draw_sign(
-                    pen, whole, sign, [self._paper(camera, tip, shift) for tip in tips], area, cell_area
-                )
+                draw_sign(pen, whole, sign, [self._paper(camera, tip, shift) for tip in tips], area)
 
     def _view(
         self, pen: Pen, camera: Camera, at: Point, whole: Clutter, *, sides: tuple[bool, bool]
@@ -208,6 +207,12 @@ class FoldedViews:
         side_right, below = sides
         x0, y0, x1, y1 = self.boxes[0]
         legs = [leg for camera in self.cameras for leg in self._legs(camera)]
+        own = self._legs(FRONT)
+
+        def offset(direction: Matrix, out: Matrix) -> float:
+            """One row further out than a leg of this view that is dimensioned on the same side."""
+            crowded = any(leg.runs_along(direction) and float(leg.outside @ out) > 0.5 for leg in own)
+            return LEG_OFFSET_MM + (ROW_MM if crowded else 0.0)
 
         def told(direction: Matrix, length: float) -> bool:
             return any(leg.runs_along(direction) and abs(leg.length - length) < 0.005 for leg in legs)
@@ -215,11 +220,11 @@ class FoldedViews:
         if not told(FRONT.right, x1 - x0):
             v, up = (high[1], 1.0) if below else (low[1], -1.0)
             ends = ((low[0], v), (high[0], v))
-            aligned(pen, clutter, ends, (0.0, up), LEG_OFFSET_MM, number(x1 - x0))
+            aligned(pen, clutter, ends, (0.0, up), offset(FRONT.right, FRONT.up * up), number(x1 - x0))
         if not told(FRONT.up, y1 - y0):
             u, out = (low[0], -1.0) if side_right else (high[0], 1.0)
             ends = ((u, low[1]), (u, high[1]))
-            aligned(pen, clutter, ends, (out, 0.0), LEG_OFFSET_MM, number(y1 - y0))
+            aligned(pen, clutter, ends, (out, 0.0), offset(FRONT.up, FRONT.right * out), number(y1 - y0))
 
     def _crosses(
         self, pen: Pen, clutter: Clutter, camera: Camera, flange: Flange, seen: View, shift: Point
@@ -356,8 +361,10 @@ def draw_strokes(
                 clutter.add(LineString(points), 0.4 if kind == "hidden" else 1.0)
 
 
-def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC) -> None:
-    """The isometric view, hidden parts hidden, as large as the cell allows."""
+def draw_picture(
+    pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC
+) -> BaseGeometry:
+    """The isometric view, hidden parts hidden, as large as the cell allows; what it covers."""
     extent = view(body, camera, COARSE_STEP_MM).bounds
     wide, high = extent[2] - extent[0], extent[3] - extent[1]
     scale = min(largest_scale, (cell.width - 2) / wide, (cell.height - ISO_FOOT_MM - 2) / high)
@@ -372,3 +379,6 @@ def draw_picture(pen: Pen, body: Body, cell: Cell, largest_scale: float, camera:
         TEXT_MM,
         align="centre",
     )
+    half = max(wide * scale, text_width(f"{camera.name}, not to scale", TEXT_MM)) / 2 + 1.0
+    middle = cell.x + cell.width / 2
+    return box(middle - half, y - ISO_FOOT_MM, middle + half, y + high * scale + 1.0)

@@ -37,12 +37,18 @@ SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
 
 AROUND = 16
 PROJECTION = "ISO 4063-23"
-REACHES_MM = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0, 40.0, 50.0)
+REACHES_MM = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0, 40.0, 50.0, 62.0, 75.0)
 HEADINGS = tuple(
     math.radians(a) for a in (45, -45, 135, -135, 60, -60, 120, -120, 30, -30, 150, -150, 75, 105)
 )
-BESIDE_COST, OUTSIDE_COST, OFF_SHEET_COST = 1.0, 50.0, 1e4
-"""Of a symbol past its view's own room, past that of all views, past the sheet, beside 3 for a line. Ours."""
+BESIDE_COST, OFF_SHEET_COST = 1.0, 1e4
+"""Of a symbol past its view's own room, off the sheet's frame, beside 3 for a line. Ours."""
+
+BROKEN_COST = 0.5
+"""Of a tail on two lines, where one does as well. Ours."""
+
+TAIL_LINE_MM = 0.45
+"""Half of what is left between two lines of a tail."""
 
 END_ON = 0.999
 NUT_MM = 1.0
@@ -71,6 +77,12 @@ class WeldSign:
     along: Matrix
     tips: tuple[Tip, ...]
     spot: bool = False
+
+    @property
+    def tails(self) -> tuple[tuple[str, ...], ...]:
+        """The tail's words on one line and, where they name holes and a process, on two."""
+        first, _, second = self.tail.partition(": ")
+        return ((self.tail,), (f"{first}:", second)) if second and self.spot else ((self.tail,),)
 
     @property
     def width(self) -> float:
@@ -219,36 +231,39 @@ def draw_sign(
     sign: WeldSign,
     tips: Sequence[Point],
     area: Polygon,
-    within: Polygon | None = None,
 ) -> None:
     """Draw the symbol where it lies on least, its arrow ending on one of ``tips`` (page mm).
 
-    Best in the ``area`` of its view, else ``within`` what the views have together.
+    Best in the ``area`` of its view, else anywhere within the sheet's frame.
     """
-    best: tuple[float, Point, Point, int] | None = None
+    best: tuple[float, Point, _Spot] | None = None
     spots = [
-        (rank, tip, (tip[0] + reach * math.cos(turn), tip[1] + reach * math.sin(turn)))
+        (
+            rank,
+            tip,
+            _Spot(sign, (tip[0] + reach * math.cos(turn), tip[1] + reach * math.sin(turn)), tip, tail),
+        )
         for t, tip in enumerate(tips)
         for r, reach in enumerate(REACHES_MM)
         for h, turn in enumerate(HEADINGS)
-        for rank in (0.3 * t + 0.2 * r + 0.02 * h,)
+        for b, tail in enumerate(sign.tails)
+        for rank in (0.3 * t + 0.2 * r + 0.02 * h + BROKEN_COST * b,)
     ]
-    ways = [1 if elbow[0] >= tip[0] else -1 for _, tip, elbow in spots]
     sheet = box(MARGIN_MM, MARGIN_MM, pen.width - MARGIN_MM, pen.height - MARGIN_MM)
-    areas = [_room(sign, elbow, way) for (_, _, elbow), way in zip(spots, ways, strict=True)]
+    areas = [spot.room for _, _, spot in spots]
     costs = clutter.costs(areas)
-    crossings = clutter.costs([_arrow_line(tip, elbow) for _, tip, elbow in spots])
-    for (rank, tip, elbow), way, room, cost, crossed in zip(
-        spots, ways, areas, costs, crossings, strict=True
-    ):
+    crossings = clutter.costs([_arrow_line(tip, spot.elbow) for _, tip, spot in spots])
+    for (rank, tip, spot), room, cost, crossed in zip(spots, areas, costs, crossings, strict=True):
         total = 3 * cost + 0.6 * crossed + rank
-        if not area.contains(room):
-            total += BESIDE_COST if within is not None and within.contains(room) else OUTSIDE_COST
+        # the rest only adds
+        if best is not None and total >= best[0]:
+            continue
+        total += 0.0 if area.contains(room) else BESIDE_COST
         total += 0.0 if sheet.contains(room) else OFF_SHEET_COST
         if best is None or total < best[0]:
-            best = total, tip, elbow, way
+            best = total, tip, spot
     if best is not None:
-        _draw(pen, clutter, sign, *best[1:])
+        _draw(pen, clutter, *best[1:])
 
 
 def _arrow_line(tip: Point, elbow: Point) -> LineString:
@@ -258,19 +273,37 @@ def _arrow_line(tip: Point, elbow: Point) -> LineString:
     return LineString([start, elbow])
 
 
-def _room(sign: WeldSign, elbow: Point, way: int) -> BaseGeometry:
-    high = TRIANGLE_MM + 0.5
-    low = high if sign.both_sides or sign.spot else DASHED_MM + 0.5
-    far = sign.width + TAIL_MM + GAP_MM + text_width(sign.tail, TEXT_MM) + 0.5
-    x0, x1 = sorted((elbow[0] - way * CIRCLE_MM / 2, elbow[0] + way * far))
-    return box(x0, elbow[1] - low, x1, elbow[1] + high)
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """A symbol where arrow and reference line may meet, ``elbow``, with the lines of its tail."""
+
+    sign: WeldSign
+    elbow: Point
+    tip: Point
+    tail: tuple[str, ...]
+
+    @property
+    def way(self) -> int:
+        """1 where the reference line runs to the right, -1 to the left: away from the arrow's tip."""
+        return 1 if self.elbow[0] >= self.tip[0] else -1
+
+    @property
+    def room(self) -> BaseGeometry:
+        """What all but the arrow covers; two lines of a tail are no higher than a triangle."""
+        sign, way, (x, y) = self.sign, self.way, self.elbow
+        high = TRIANGLE_MM + 0.5
+        low = high if sign.both_sides or sign.spot else DASHED_MM + 0.5
+        words = max(text_width(line, TEXT_MM) for line in self.tail)
+        far = sign.width + TAIL_MM + GAP_MM + words + 0.5
+        x0, x1 = sorted((x - way * CIRCLE_MM / 2, x + way * far))
+        return box(x0, y - low, x1, y + high)
 
 
-def _draw(pen: Pen, clutter: Clutter, sign: WeldSign, tip: Point, elbow: Point, way: int) -> None:
-    x, y = elbow
+def _draw(pen: Pen, clutter: Clutter, tip: Point, spot: _Spot) -> None:
+    sign, way, (x, y) = spot.sign, spot.way, spot.elbow
     end = x + way * sign.width
     pen.stroke(THIN)
-    pen.line(*tip, *elbow)
+    pen.line(*tip, x, y)
     arrow(pen, tip, math.atan2(tip[1] - y, tip[0] - x))
     pen.line(x, y, end, y)
     # the tail opens away from the arrow
@@ -294,6 +327,8 @@ def _draw(pen: Pen, clutter: Clutter, sign: WeldSign, tip: Point, elbow: Point, 
             pen.text(corner + TRIANGLE_MM + GAP_MM / 2, base, sign.length, TEXT_MM)
     word = end + way * (TAIL_MM + GAP_MM / 2)
     half = CAP_HEIGHT * TEXT_MM / 2
-    pen.text(word, y - half, sign.tail, TEXT_MM, align="left" if way > 0 else "right")
-    clutter.add(_room(sign, elbow, way), 4.0)
-    clutter.add(_arrow_line(tip, elbow), 0.5)
+    lines = (y - half,) if len(spot.tail) == 1 else (y + TAIL_LINE_MM, y - TAIL_LINE_MM - 2 * half)
+    for base, line in zip(lines, spot.tail, strict=True):
+        pen.text(word, base, line, TEXT_MM, align="left" if way > 0 else "right")
+    clutter.add(spot.room, 4.0)
+    clutter.add(_arrow_line(tip, spot.elbow), 0.5)

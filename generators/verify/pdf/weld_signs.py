@@ -25,6 +25,9 @@ from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import Circle, Content, PdfFile, Point, Shape, as_circle
 from generators.verify.pdf.drawing_projection import words_of_views
 
+BROKEN_MM = 2.0
+"""How far off the reference line the middles of a tail's two lines are."""
+
 TRIANGLE_MM, SAME_MM = 3.0, 0.03
 BESIDE_MM, TAIL_MM = 2.0, 5.0
 ON_JOINT_MM = 0.4
@@ -125,7 +128,18 @@ def _sign(
     solid = [line for line in lines if abs(line[2].points[0][1] - y) < SAME_MM and not line[2].dashed]
     beside = [line for line in lines if 0 < y - line[2].points[0][1] < 1.5 and line[2].dashed]
     sizes, lengths, tail = [], [], ""
+    broken: list[tuple[float, str]] = []
     ends = (solid[0][0], solid[0][1]) if solid else (x, x)
+    tip, round_, tails = None, False, (True, True)
+    for shape in page.shapes:
+        if len(shape.points) == 2 and not shape.closed and tip is None:
+            for a, b in (shape.points, shape.points[::-1]):
+                begins = abs(a[1] - y) < SAME_MM < abs(b[1] - y)
+                if begins and min(abs(a[0] - e) for e in ends) < SAME_MM and _pointed(page, b):
+                    tip = b
+                    round_ = any(math.dist((c.x, c.y), a) < SAME_MM for c in circles)
+                    # the tail is at the other end
+                    tails = abs(a[0] - ends[1]) < SAME_MM, abs(a[0] - ends[0]) < SAME_MM
     for word in page.words:
         x0, y0, x1, y1 = word.box
         if not word.text.strip():
@@ -136,16 +150,11 @@ def _sign(
                 sizes.append(word.text.strip())
             elif -SAME_MM < x0 - x - TRIANGLE_MM < BESIDE_MM:
                 lengths.append(word.text.strip())
-        elif abs(middle - y) < 1.0 and (0 < ends[0] - x1 < TAIL_MM or 0 < x0 - ends[1] < TAIL_MM):
-            tail = word.text.strip()
-    tip, round_ = None, False
-    for shape in page.shapes:
-        if len(shape.points) == 2 and not shape.closed and tip is None:
-            for a, b in (shape.points, shape.points[::-1]):
-                begins = abs(a[1] - y) < SAME_MM < abs(b[1] - y)
-                if begins and min(abs(a[0] - e) for e in ends) < SAME_MM and _pointed(page, b):
-                    tip = b
-                    round_ = any(math.dist((c.x, c.y), a) < SAME_MM for c in circles)
+        elif (tails[0] and 0 < ends[0] - x1 < TAIL_MM) or (tails[1] and 0 < x0 - ends[1] < TAIL_MM):
+            if abs(middle - y) < 1.0:
+                tail = word.text.strip()
+            elif abs(middle - y) < BROKEN_MM:
+                broken.append((y - middle, word.text.strip()))
     return Sign(
         page=number,
         sizes=tuple(sizes),
@@ -154,7 +163,7 @@ def _sign(
         below=-1 in ways,
         dashed=bool(beside),
         all_round=round_,
-        tail=tail,
+        tail=tail or " ".join(text for _, text in sorted(broken)),
         tip=tip,
     )
 
