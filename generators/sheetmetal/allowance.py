@@ -31,6 +31,12 @@ NO_CLOSER_SHARE = 0.01
 """No gap or length asks for a sheet nearer to its thickness than this share of it: none is sold so, and a
 caliper reads hundredths. Common practice, no source."""
 
+STOP_MM = 0.1
+"""How near a back gauge is set to a bend's line. Common practice, no source."""
+
+BENDS_SHARE = 0.5
+"""So much at most of what an outside length may be off is stop's and bends', the rest the sheet's. Ours."""
+
 SQUARE_RAD = math.radians(0.01)
 """A bend so near to a right angle is one whose outside lengths are measured."""
 
@@ -146,15 +152,45 @@ def length_limits(plan: PartPlan) -> tuple[float, float]:
 
     The blank is cut and the bends lie where they do, so each square bend at an end of a length makes it
     longer by half its deduction's growth, ``1 - K pi / 4`` a mm of sheet (AC 43.13-1B 4-56: ``SB - BA / 2``
-    with the radius the die gives). The sheet alone takes no length past ``bent_mm``. Raises nothing.
+    with the radius the die gives). Of ``bent_mm`` the sheet takes what stop and bends leave: at each end of a
+    length ``STOP_MM`` and what the angle's tolerance does there, as independent ones add, but no more than
+    ``BENDS_SHARE``: else hardly a sheet as rolled would do for a large radius. Raises nothing.
     """
     thin, thick = thickness_off_mm(plan.thickness_mm)
-    rate = max((_leg_rate(bends) for f in plan.flanges for bends in _square_legs(plan, f.name)), default=0.0)
-    if rate < ALIKE:
+    legs = [(_leg_rate(bends), _made_mm(plan, bends)) for bends in _legs(plan)]
+    rooms = [(plan.bent_mm - made) / rate for rate, made in legs if rate > ALIKE]
+    if not rooms:
         return thin, thick
     no_closer = NO_CLOSER_SHARE * plan.thickness_mm
-    by = max(math.floor(plan.bent_mm / rate * 100 + ALIKE) / 100, no_closer)
+    by = max(math.floor(min(rooms) * 100 + ALIKE) / 100, no_closer)
     return max(thin, -by), min(thick, by)
+
+
+def left_to_bends_mm(plan: PartPlan, sheet_mm: tuple[float, float]) -> float:
+    """What of ``bent_mm`` stop and bends have at least, of any outside length, the sheet so far off, mm."""
+    most = max(abs(by) for by in sheet_mm)
+    return min((plan.bent_mm - _leg_rate(bends) * most for bends in _legs(plan)), default=plan.bent_mm)
+
+
+def _legs(plan: PartPlan) -> list[list[tuple[bool, Bend]]]:
+    return [bends for flange in plan.flanges for bends in _square_legs(plan, flange.name)]
+
+
+def _made_mm(plan: PartPlan, bends: Sequence[tuple[bool, Bend]]) -> float:
+    """What stop and angles do to an outside length at worst, those of each end as independent ones, mm.
+
+    The corner's setback ``(R + T) tan(A / 2)`` less half the allowance grows by ``R / 2 + T (1 - K / 2)`` a
+    radian at a square bend.
+    """
+    t, ends = plan.thickness_mm, []
+    for end in (True, False):
+        turned = [
+            (b.inside_radius_mm / 2 + t * (1 - b.k_factor / 2)) * plan.bent_rad
+            for at, b in bends
+            if at is end
+        ]
+        ends += [math.hypot(STOP_MM, max(turned))] if turned else []
+    return min(math.hypot(*ends), BENDS_SHARE * plan.bent_mm)
 
 
 def _square_legs(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]]]:

@@ -128,6 +128,7 @@ from generators.standards.sheet.fillet_legs import (
 )
 from generators.standards.sheet.gauges import Gauge, gauge_rows, sheet_gauge
 from generators.standards.sheet.materials import Material, material, material_rows
+from generators.standards.sheet.rolled import RolledThickness, rolled_off_mm, rolled_thickness_rows
 from generators.standards.sheet.stock import StockThickness, stock_thickness_rows, thickness_off_mm
 from generators.standards.sheet.strengths import (
     Strength,
@@ -179,6 +180,7 @@ __all__ = [
     "PedalLoad",
     "PropertyClass",
     "RingTolerance",
+    "RolledThickness",
     "SheetInsert",
     "SheetTool",
     "StockLength",
@@ -254,6 +256,8 @@ __all__ = [
     "reamed_tolerance",
     "ring_tolerance",
     "ring_tolerance_rows",
+    "rolled_off_mm",
+    "rolled_thickness_rows",
     "shaft_tolerance",
     "sheet_gauge",
     "sheet_insert",

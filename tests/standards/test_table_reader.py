@@ -40,6 +40,7 @@ ALL_ROWS = (
     standards.pedal_load_rows,
     standards.sheet_tool_rows,
     standards.stock_thickness_rows,
+    standards.rolled_thickness_rows,
     standards.tap_drill_rows,
     standards.strength_rows,
     standards.union37_rows,

@@ -169,3 +169,12 @@ def test_a_tool_of_the_folder_that_is_drawn_elsewhere_shows(
             write_setup_sheet(plan, tmp_path / "s.pdf", bends=bends, machines=FOLDING, **named)
         read = read_setup_sheet(tmp_path / "s.pdf", plan, tools=FOLDER_TOOLS, rel="x", **named)
         assert any(f"no {tool} where the folder has them" in p for p in read.problems), read.problems
+
+
+def test_a_sharp_nose_of_the_folder_is_a_nose(tmp_path: Path) -> None:
+    sharp = replace(FOLDER, nose_radius_mm=0.0)
+    machines, tools = replace(MACHINES, folder=sharp), replace(TOOLS, folder=sharp)
+    plan = corner("back")
+    bends = Search(plan=plan, setting=FolderSetting(folder=sharp, tensile_mpa=370.0)).run()
+    assert bends.found
+    assert moved(tmp_path / "a.pdf", bends, plan, machines, tools) == []

@@ -21,7 +21,8 @@ INSPECTION = Rule(
     formula="least <= read <= most, as printed",
     source=(
         "limits of the part's drawing: its holes' tolerances, [position] of the shop, ISO 2768-1; of the "
-        "thickness half the step to the next stock sheet, ours"
+        "thickness half the step to the next stock sheet, or what outside lengths and gaps of welds leave, "
+        "ours; of gaps AWS D1.1; of a welded face ISO 13920"
     ),
     trust="R2",
     mend="Set the part apart; make it again, or ask who designed it.",

@@ -26,7 +26,7 @@ from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
-from generators.drawing.part.tables.welds import BETWEEN, held_by_sheet
+from generators.drawing.part.tables.welds import BETWEEN, held_by_sheet, rolled_text
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
@@ -113,7 +113,10 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     u0, v0, u1, v1 = bounds(flat.contour)
     held = held_by_sheet(plan)
     limits = f"that hold {held}" if held else "half way to the next stock sheet"
-    what = f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them"
+    rolled = f": ask, be it within {rolled}" if held and (rolled := rolled_text(plan)) else ""
+    what = (
+        f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them{rolled}"
+    )
     yield length("T", what, "caliper", plan.thickness_mm, thickness_limits(plan))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):

@@ -20,7 +20,7 @@ from generators.model.plan import Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.in_line import BORED, worst_across
 
-GAUGE = "height gauge, fold upright"
+GAUGE = "height gauge, pins, fold up"
 READ = "the two readings"
 ALIKE = 1e-6
 SAME_MM = 0.01
@@ -56,7 +56,7 @@ def tied(plan: PartPlan) -> Iterator[Item]:
     for t in ties:
         one, other = (end.flange.replace("_", " ") for end in (t.first, t.own))
         first, own = t.first.number, t.own.number
-        what = f"hole {first} to hole {own} along the fold of {one} and {other}, a pin in each"
+        what = f"hole {first} to hole {own} along the fold of {one} and {other}"
         yield length(f"M{own}", what, GAUGE, t.along_mm, off, bent=True)
     count = 0
     for a, b in itertools.combinations(ties, 2):

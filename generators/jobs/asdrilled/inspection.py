@@ -118,6 +118,11 @@ def _likely(item: Item, row: InspectedItem) -> tuple[str, str] | None:
     if row.is_mm is not None:
         off = max(NEAR_MM, min(NEAR_SHARE * abs(item.nominal), NEAR_MOST_MM))
         low, high = item.nominal - off, item.nominal + off
+        if item.most is None and item.least is not None:
+            # what may be any larger: a leg with all of its gap
+            high = item.nominal + NEAR_MOST_MM
+        if item.passes is not None:
+            high = max(high, item.passes + NEAR_MM)
         # a height over the root may be nothing or below it; whatever else is measured has a length
         if low <= row.is_mm <= high and (row.is_mm > 0 or item.nominal <= 0):
             return None

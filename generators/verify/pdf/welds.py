@@ -12,6 +12,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import PdfFile
+from generators.verify.pdf.rebuild.sheet_lengths import sold_words
 from generators.verify.pdf.rebuild.weld_gaps import (
     LAST_LEG_MM,
     LEGS,
@@ -19,6 +20,7 @@ from generators.verify.pdf.rebuild.weld_gaps import (
     cut_limits,
     gap_and_length,
     gap_limits,
+    left_words,
     near_points,
     sheet_off_mm,
     sheet_words,
@@ -45,8 +47,9 @@ PAST = re.compile(rf"Bend (?P<names>[a-z0-9 ,]+): {LIMITED}")
 FACES = "Between: angle between the faces of the two flanges."
 LIMITS = "A gap outside what is said of it is not welded"
 SHEET = re.compile(
-    r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick: "
-    r"measure it before it is cut, and do not cut this part of another\."
+    r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick"
+    r"(?P<left>, which [^:]+)?: measure it before it is cut, and do not cut this part of another\."
+    r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold gives then\.)?"
 )
 SHEET_MM = 0.006
 HUNDREDTH_MM, NOISE_MM = 0.0101, 1e-3
@@ -119,6 +122,11 @@ def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
         yield f"the thickness is said for {found or 'nothing'}; it is for {wanted or 'nothing'}"
     if match is None:
         return
+    sold = sold_words(plan, sheet_off_mm(plan))
+    if (match["sold"] or "") != sold:
+        yield f"of a sheet as sold the drawing says {match['sold'] or 'nothing'}; that is {sold or 'nothing'}"
+    if (match["left"] or "") != left_words(plan):
+        yield f"of stop and bends the drawing says {match['left'] or 'nothing'!r}; it is {left_words(plan)!r}"
     for side, by in zip(("low", "high"), sheet_off_mm(plan), strict=True):
         if abs(float(match[side]) - plan.thickness_mm - by) > SHEET_MM:
             yield f"a sheet {match[side]} mm thick; there is left {plan.thickness_mm + by:.2f} mm"

@@ -11,6 +11,7 @@ from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
+from generators.sheetmetal.allowance import left_to_bends_mm
 from generators.sheetmetal.folding import between_limits, flat_pattern
 from generators.sheetmetal.seams import (
     Seam,
@@ -21,7 +22,7 @@ from generators.sheetmetal.seams import (
     sheet_for_lengths,
     thickness_limits,
 )
-from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM
+from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, rolled_off_mm
 
 SAME_MM = 0.02
 BETWEEN = "between the faces"
@@ -74,9 +75,14 @@ def sheet_lines(plan: PartPlan) -> Iterator[str]:
     """How thick the sheet may be where something hangs on it nearer than on the next stock sheet."""
     if held := held_by_sheet(plan):
         low, high = (fixed(plan.thickness_mm + by, 2) for by in thickness_limits(plan))
+        left, rolled = left_text(plan), rolled_text(plan)
+        sold = (
+            f" A sheet within {rolled} may lie outside: ask, as what they hold gives then." if rolled else ""
+        )
         yield (
-            f"For {held} the sheet is {low} to {high} mm thick: measure it before it is cut, and do not cut "
-            "this part of another."
+            f"For {held} the sheet is {low} to {high} mm thick{left}: measure it before it is cut, "
+            f"and do not cut this part of another."
+            f"{sold}"
         )
 
 
@@ -86,6 +92,25 @@ def held_by_sheet(plan: PartPlan) -> str:
     gaps = (f"the gap of WELD {numbered(numbers)}",) if numbers else ()
     lengths = ("the outside lengths",) if sheet_for_lengths(plan) else ()
     return " and ".join((*gaps, *lengths))
+
+
+def left_text(plan: PartPlan) -> str:
+    """What of the outside lengths the limits of the sheet leave to the bending; empty where none holds it."""
+    if not sheet_for_lengths(plan):
+        return ""
+    left = left_to_bends_mm(plan, thickness_limits(plan))
+    return f", which leaves ±{_down(left)} mm of them to stop and bends"
+
+
+def rolled_text(plan: PartPlan) -> str:
+    """``EN 10051 (7.70 to 8.30 mm)``: what a sheet is sold within, where one may lie outside the limits; else
+    empty."""
+    off = rolled_off_mm(plan.material, plan.thickness_mm)
+    low, high = thickness_limits(plan)
+    if off is None or (low <= -off and high >= off):
+        return ""
+    ends = " to ".join(fixed(plan.thickness_mm + by, 2) for by in (-off, off))
+    return f"EN 10051 ({ends} mm)"
 
 
 def made_welds(plan: PartPlan) -> Iterator[tuple[int, Seam]]:

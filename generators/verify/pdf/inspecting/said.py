@@ -14,7 +14,8 @@ from generators.units import UnitSystem
 from generators.verify.pdf.inspecting.edges import stands_on
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, SLOT_EDGE, Row
-from generators.verify.pdf.rebuild.weld_gaps import sheet_words
+from generators.verify.pdf.rebuild.sheet_lengths import sold_words
+from generators.verify.pdf.rebuild.weld_gaps import sheet_off_mm, sheet_words
 
 FINE_MM = 0.05
 PIN_MM = 10.0
@@ -139,7 +140,11 @@ def _sheet_words(plan: PartPlan) -> str:
     """What the sheet's limits are for."""
     held = sheet_words(plan)
     limits = f"that hold {held}" if held else "half way to the next stock sheet"
-    return f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them"
+    sold = sold_words(plan, sheet_off_mm(plan)) if held else ""
+    return (
+        f"thickness, before it is cut; limits {limits}; do not cut this part of a sheet outside them"
+        f"{': ask, be it within ' if sold else ''}{sold}"
+    )
 
 
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:

@@ -58,8 +58,8 @@ def wanted_ties(plan: PartPlan) -> Iterator[Row]:
                 far, first = tie
                 seen.append((own, first))
                 names = " and ".join(n.replace("_", " ") for n in (bend.parent, bend.child))
-                words = f"hole {first.number} to hole {own.number} along the fold of {names}, a pin in each"
-                yield f"M{own.number}", words, "height gauge, fold upright", far, far - off, far + off
+                words = f"hole {first.number} to hole {own.number} along the fold of {names}"
+                yield f"M{own.number}", words, "height gauge, pins, fold up", far, far - off, far + off
     count = 0
     for (one, from_one), (two, from_two) in itertools.combinations(seen, 2):
         met = {one.number, from_one.number} & {two.number, from_two.number}

@@ -18,7 +18,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.standards import thickness_off_mm
-from generators.verify.pdf.rebuild.sheet_lengths import lengths_leave_mm
+from generators.verify.pdf.rebuild.sheet_lengths import bends_have_mm, lengths_leave_mm
 
 BLANK = {
     "f": ((6.0, 0.05), (30.0, 0.1), (120.0, 0.15), (400.0, 0.2), (1000.0, 0.3)),
@@ -111,12 +111,25 @@ def sheet_welds(plan: PartPlan) -> tuple[int, ...]:
 
 def sheet_words(plan: PartPlan) -> str:
     """What the sheet is held for, as drawing and inspection sheet have it; empty for the next sheet alone."""
-    welds, own = sheet_welds(plan), sheet_off_mm(plan)
+    welds = sheet_welds(plan)
     said = ["the gap of WELD " + " and ".join(str(n) for n in welds)] if welds else []
-    ends = zip(own, lengths_leave_mm(plan), thickness_off_mm(plan.thickness_mm), strict=True)
-    if any(math.isclose(has, held, abs_tol=1e-6) and abs(held - free) > 1e-6 for has, held, free in ends):
+    if _for_lengths(plan):
         said.append("the outside lengths")
     return " and ".join(said)
+
+
+def left_words(plan: PartPlan) -> str:
+    """What the sheet's limits leave to the bending, where outside lengths hold them."""
+    if not _for_lengths(plan):
+        return ""
+    left = math.floor(bends_have_mm(plan, sheet_off_mm(plan)) * 100 + 1e-6) / 100
+    return f", which leaves ±{left:.2f} mm of them to stop and bends"
+
+
+def _for_lengths(plan: PartPlan) -> bool:
+    own = sheet_off_mm(plan)
+    ends = zip(own, lengths_leave_mm(plan), thickness_off_mm(plan.thickness_mm), strict=True)
+    return any(math.isclose(has, held, abs_tol=1e-6) and abs(held - free) > 1e-6 for has, held, free in ends)
 
 
 @lru_cache(maxsize=64)

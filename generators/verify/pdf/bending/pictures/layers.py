@@ -192,7 +192,7 @@ def _on_folder(
             abs(has - wanted) < NEAR_MM
             for has, wanted in zip(area.bounds[1:], (y[0], x[1], y[1]), strict=True)
         )
-        and area.bounds[0] < x[0]
+        and area.bounds[0] < x[0] + NEAR_MM
     ]
     found = [("fingers", fingers)]
     for name, ring in (("beam", page(beam[:, 0], beam[:, 1] + lifted)), ("leaf", page(*leaf))):
