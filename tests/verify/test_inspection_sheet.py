@@ -411,3 +411,17 @@ def test_a_hanger_of_ten_holes_is_two_sheets(tmp_path: Path, monkeypatch: pytest
     assert drawn_mm(plan, 190.0, 62.0) > sheet.READ_MM
     monkeypatch.setattr(sheet, "MAP_MM", sheet.MAP_MM[:1])
     assert pages() == 3
+
+
+# 150.0005 over the far rims is printed 150.00, 150.0145 is printed 150.01: a caliper ends there, and which of two was
+# named is not told by what is printed
+@pytest.mark.parametrize("over", [0.0005, 0.0145, -0.0005])
+def test_a_length_that_is_printed_at_the_end_of_a_caliper_reads_back(over: float, tmp_path: Path) -> None:
+    plan = bored()
+    web = plan.flanges[0]
+    apart = 150.0 + over - 9.0
+    wide = polygon([(-20.0, -20.0), (200.0, -20.0), (200.0, 100.0), (-20.0, 100.0)])
+    holes = (hole("a", 0.0, 0.0), hole("b", apart, 0.0))
+    plan = replace(plan, flanges=(replace(web, contour=wide, holes=holes),), bends=())
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    assert problems(tmp_path / "i.pdf", plan, "inch") == ()

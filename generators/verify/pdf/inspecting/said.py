@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern
@@ -178,13 +178,16 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
     except ValueError:
         return ""
     if far := EDGE.fullmatch(row.what) or SLOT_EDGE.fullmatch(row.what):
-        return _from_far(long) if stands_on(flat, far[2]) else "height gauge, angle plate"
+        # edge and far rim look the same way: no jaws close on them
+        return _reaching(STANDS_MM, long, row) if stands_on(flat, far[2]) else "height gauge, angle plate"
     if long > TAPE_FROM_MM + ROUNDED_MM and _by_tape(row, units):
         return TAPE
-    # as printed: what is rounded may stand just beyond the reach of what it is measured with
-    return next((name for most, name in REACH_MM if long <= most + ROUNDED_MM), "")
+    return _reaching(REACH_MM, long, row)
 
 
-def _from_far(long_mm: float) -> str:
-    """Edge and far rim look the same way: no jaws close on them."""
-    return next((name for most, name in STANDS_MM if long_mm <= most + ROUNDED_MM), "")
+def _reaching(reaches: Sequence[tuple[float, str]], long_mm: float, row: Row) -> str:
+    """What reaches so far; as printed a size may lie on either side of a reach, and then both will do."""
+    ends = [
+        next((name for most, name in reaches if long_mm + by <= most), "") for by in (-ROUNDED_MM, ROUNDED_MM)
+    ]
+    return row.using if row.using in ends else ends[0]
