@@ -125,7 +125,8 @@ def test_the_other_hand_is_told_as_a_mirror_shows_it() -> None:
 
 PIVOT = 'pivot_bore = "16.2 mm"'
 HANGER = 'thickness = "4 mm"\n\n  [part.parameters]\n  mounting'
-PAINTED = 'finish = "deburr; zinc phosphate primer, black enamel after trial fit"\nthickness = "4 mm"'
+PAINT = "deburr; zinc phosphate primer, black enamel, 80 to 120 µm in all, after trial fit"
+PAINTED = f'finish = "{PAINT}"\nthickness = "4 mm"'
 
 
 @pytest.mark.parametrize(
