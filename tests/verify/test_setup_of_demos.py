@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -50,12 +51,12 @@ def sheet(path: Path, plan: PartPlan, shop: Shop, bends: Sequence) -> tuple[str,
     return text, "; ".join(read.problems)
 
 
-def with_square(bends: Sequence, bend: str, **changed: object) -> Sequence:
+def with_square(bends: Sequence, bend: str, **changed: Any) -> Sequence:
     """The same order with another square at a bend."""
 
     def other(square: Square | None) -> Square:
         assert square is not None
-        return replace(square, **changed)  # pyright: ignore[reportArgumentType]
+        return replace(square, **changed)
 
     return replace(
         bends,
