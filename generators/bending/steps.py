@@ -121,7 +121,8 @@ class Reach:
 class Step:
     """One bend of the sequence. Angles in rad, lengths in mm, force in N.
 
-    ``angle_rad`` is what the part has, ``pressed_rad`` what the ram goes to before it springs back.
+    ``angle_rad`` is what it is to have, the middle of its limits, ``pressed_rad`` what the ram goes to before
+    it springs back.
     ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
     punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach

@@ -146,6 +146,12 @@ def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
     yield from (f"the drawing limits the angle of {name}, which is no bend" for name in said)
 
 
+def middle_deg(bend: Bend, plan: PartPlan) -> float:
+    """The middle of a bend's limits, what it is aimed at: as many come out short of it as past it."""
+    past = plan.bent_rad if bend.past_rad is None else bend.past_rad
+    return math.degrees(bend.angle_rad + (past - plan.bent_rad) / 2)
+
+
 def angle_problems(
     where: str, match: re.Match[str] | None, bend: Bend, plan: PartPlan, *, welds: bool = True
 ) -> Iterator[str]:
