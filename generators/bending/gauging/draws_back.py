@@ -48,7 +48,9 @@ def _rear(laid: Laid, stroke: Stroke, low: float, high: float) -> Iterator[tuple
     """Each flange of the leg at the gauge between two places along the bend, seen along it, laid in."""
     for shadow in shadows(laid, low, high):
         if shadow.rear:
-            yield shadow.flange, shadow.shape
+            # parts of a shadow may lie over one another: each by itself
+            for part in getattr(shadow.shape, "geoms", [shadow.shape]):
+                yield shadow.flange, part
     for flange, flat in laid.rear.flats:
         cut = flat.intersection(box(low, 0.0, high, FAR_MM))
         for part in getattr(cut, "geoms", [cut]):
