@@ -66,7 +66,7 @@ def check_unsaid(job: Job, fasteners: Sequence[FastenerSet]) -> Iterator[Finding
 
 
 def reaches(contact: str) -> bool:
-    """Whether a contact may be a telephone, a street with a number or a mail address: a digit or an @ in it."""
+    """Whether a contact can be a telephone, a house with a number or a mail address: a digit or an @."""
     return any(c.isdigit() or c == "@" for c in contact)
 
 
