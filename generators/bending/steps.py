@@ -13,6 +13,7 @@ Why = Literal["meets", "support", "tools", "pieces", "force", "opening", "trappe
 
 
 PastAt = Literal["beside", "over", "under", "behind"]
+Face = Literal["front", "back"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,19 +33,28 @@ class Past:
 class Square:
     """A stretch of a straight edge, square to the bend, that a square held against the die lies along, mm.
 
-    ``x`` is where along the bend, ``low_y`` to ``high_y`` how far from the middle of the flat bend. ``back``:
-    the blade points back over the die; else out in front of it.
+    ``x`` is where along the bend, ``low_y`` to ``high_y`` how far from the middle of the flat bend. The stock
+    lies against the ``face`` of the die, from ``x`` on for ``stock_mm`` away from the sheet: ``way`` along
+    the bend, 1 or -1. ``over``: the blade lies over the die; else out in front of it.
     """
 
     x: float
     low_y: float
     high_y: float
-    back: bool
+    way: int
+    stock_mm: float
+    face: Face = "front"
+    over: bool = True
 
     @property
     def long_mm(self) -> float:
         """How much of it the blade may lie along."""
         return self.high_y - self.low_y
+
+    def die_span(self, bend_mm: float) -> tuple[float, float]:
+        """From where to where along a bend so long the die lies under it and behind all the stock, mm."""
+        end = self.x + self.way * self.stock_mm
+        return min(end, 0.0), max(end, bend_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

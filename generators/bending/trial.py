@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
 from generators.bending.force import bending_force, made_radius, pressed_angle
-from generators.bending.gauging.square import square_for
+from generators.bending.gauging.square import squared
 from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
@@ -36,7 +36,6 @@ from generators.model.plan import Bend
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.sheetmetal.allowance import setback
 from generators.sheetmetal.die import shoulder
-from generators.sheetmetal.folding import bend_allowance
 
 ROUNDING = 1e-6
 SHARPEST_DEG = 10.0  # the least a die's key takes
@@ -250,8 +249,9 @@ class Trial(Attempt):
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
         if stop is not None and stop.apart_mm == 0:
-            strip = bend_allowance(self.bend, t) / 2
-            stop = replace(stop, square=square_for(self.laid, strip, die.width_mm / 2, t))
+            stop, die_pieces = squared(
+                self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)
+            )
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
         return replace(
             step,

@@ -242,6 +242,14 @@ def test_further_sheets_refer_to_the_welds_of_the_first(kind: str, tmp_path: Pat
         assert any("sheet 1 has 0 welds" in p for p in weld_place_problems([others[0], first]))
 
 
+def test_a_leg_of_half_a_millimetre_more_is_read_to_its_end(tmp_path: Path) -> None:
+    # no leg is larger than the sheet is thick
+    plan = replace(sample_plan("slave_bracket")[0], thickness_mm=2.5)
+    text = " ".join(page.text for page in drawn(plan, tmp_path).pages)
+    assert "over that to 4.76 mm with a leg of 2.5 mm and the gap" in text
+    assert not [p for p in weld_problems(text, plan) if "of a wider gap" in p]
+
+
 def test_the_words_name_the_edge_by_the_drawing_s_letters() -> None:
     plan = sample_plan("slave_bracket")[0]
     corners = {c.letter: c for c in corners_of(flat_pattern(plan).contour)}

@@ -14,6 +14,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, order
 
 from generators.bending.folder.trial import FolderSetting
+from generators.bending.gauging import square
 from generators.bending.search import Search
 from generators.bending.steps import Sequence
 from generators.bending.trial import Setting
@@ -88,7 +89,7 @@ def test_what_is_wrong_of_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPat
     lies = (
         (words, "skew_lines", lambda *_: (), "does not say rightly what squares it: 0.96 mm"),
         (scribe, "scribed", lambda *_: ("41.00 from a–b", "X 0 to 240"), "no side is so far off"),
-        (scribe, "FINGER_MM", 0.3, "out of square; by its fingers 0.96 mm"),
+        (square, "FINGER_MM", 0.3, "out of square; by its fingers 0.96 mm"),
     )
     for room, name, lie, said in lies:
         with monkeypatch.context() as patch:

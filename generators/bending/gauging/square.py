@@ -1,8 +1,10 @@
 """A straight edge of the part that a square on the die is laid along, where one finger does not square it.
 
 The edge lies square to the bend and flat on the die as the part is laid in. The stock of the square is held
-against the front face of the die, which is straight along the bend; its blade lies along the edge, back over
-the die or out in front of it.
+against a face of the die, front or back, which is straight along the bend; its blade lies along the edge,
+over the die or out in front of it. A stock stands partly over the top of the die, where the sheet lies: it
+runs away from the sheet, on a die that goes on past the edge by as much. No metal of the part may be where
+blade and stock lie, nor on the whole way of the blade from that face on.
 """
 
 from __future__ import annotations
@@ -10,6 +12,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
@@ -17,39 +20,106 @@ from shapely.geometry import LineString, Polygon, box
 
 from generators.bending.gauging.stops import CONTACT_MM, PARALLEL, corners_of_piece
 from generators.bending.legs import OVERLAP_MM, Laid
-from generators.bending.steps import Square
+from generators.bending.steps import Face, Reach, Square, Stop
+from generators.bending.tools import MadeUp, made_up
 from generators.geometry.frames import Matrix
+from generators.model.plan import Bend, PartPlan
+from generators.model.spec.tools.press import Brake, Die
+from generators.sheetmetal.folding import bend_allowance, bend_length
 
-BLADE_MM, STOCK_MM = 25.0, 100.0
-"""Width of a square's blade, and how much of its stock lies along the die. Common practice, no source."""
+FINGER_MM = 0.1
+"""Two fingers may stand so far out of line, a burr or the gauge's own play; so far a square off its edge.
 
-STOCK_DEEP_MM, STOCK_THICK_MM = 20.0, 20.0
-"""How far the stock goes below the top of the die, and out from its face. Common practice, no source."""
+Common practice, no source."""
 
-AIR_MM, MERGED_MM = 0.05, 0.01
+BLADE_MM, STOCK_MM = 25.0, 70.0
+"""Width of a square's blade, and how long the stock of one of 100 by 70 is. Common practice, no source."""
+
+STOCK_DEEP_MM, STOCK_HIGH_MM, STOCK_THICK_MM = 20.0, 20.0, 20.0
+"""How far the stock may go below the top of the die, above it, and out from its face. Common practice, no
+source."""
+
+AIR_MM, MERGED_MM, SAME_MM = 0.05, 0.01, 1e-6
 
 
-def square_for(laid: Laid, strip_mm: float, die_half_mm: float, thickness_mm: float) -> Square | None:
-    """The longest stretch of such an edge with room for blade and stock; None: there is none of 10 mm.
+def skew_mm(plan: PartPlan, along_mm: float, bend: str) -> float:
+    """How far one end of a bend may lie out against the other, mm, by what squares it being out of line.
 
-    ``strip_mm`` is half the flat strip of the bend, ``die_half_mm`` half the die's width.
+    ``along_mm``: how far apart two fingers stand, or how much of an edge a square lies along.
     """
+    this = next(b for b in plan.bends if b.name == bend)
+    return FINGER_MM / along_mm * bend_length(this)
+
+
+def square_mm(plan: PartPlan, bend: str) -> float:
+    """How much of an edge a square must lie along, mm, so that a bend is off by what a bent length may be."""
+    # what ``skew_mm`` gives along it is then the bent length's limit: the two change places
+    return max(skew_mm(plan, plan.bent_mm, bend), CONTACT_MM)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Room:
+    """What a square has to lie by: the die as far as it may reach, and what stands behind it, mm.
+
+    ``strip_mm`` is half the flat strip of the bend, ``die_half_mm`` half the die's width; fingers as wide as
+    ``finger_mm`` touch the ``stop``.
+    """
+
+    strip_mm: float
+    die_half_mm: float
+    die_reach: Reach
+    stop: Stop
+    finger_mm: float
+
+
+def squared(
+    laid: Laid, plan: PartPlan, bend: Bend, stop: Stop, on: tuple[Brake, Die], made: tuple[MadeUp, Reach]
+) -> tuple[Stop, MadeUp]:
+    """A stop with the edge a square is laid along, and a die long enough for its stock as well.
+
+    As they are where no such edge holds the bend as square as its length asks for. ``made``: pieces of the
+    die as long as the bend, and how far the die may reach.
+    """
+    (brake, die), (pieces, reach) = on, made
+    room = Room(
+        strip_mm=bend_allowance(bend, plan.thickness_mm) / 2,
+        die_half_mm=die.width_mm / 2,
+        die_reach=reach,
+        stop=stop,
+        finger_mm=brake.gauge.finger_width_mm,
+    )
+    for square in squares_for(laid, room, plan.thickness_mm):
+        low, high = square.die_span(laid.length)
+        longer = made_up(die.segments_mm, brake.length_mm, high - low, reach.most_mm)
+        if longer is not None and square.long_mm >= square_mm(plan, bend.name):
+            return replace(stop, square=square), longer
+    return stop, pieces
+
+
+def squares_for(laid: Laid, room: Room, thickness_mm: float) -> list[Square]:
+    """Stretches of such edges, 10 mm or more, with room for blade and stock; from the front face first."""
     boxes = [
         (corners.min(axis=0), corners.max(axis=0))
         for piece in (*laid.rear.pieces, *laid.front.pieces)
         for corners in (corners_of_piece(piece),)
     ]
-    found = [
-        Square(x=x, low_y=low, high_y=high, back=back)
-        for x, out, edge_low, edge_high in _edges(laid, strip_mm)
-        if _stock_goes(boxes, x, die_half_mm)
-        for back, begins, ends in (
-            (True, max(edge_low, -die_half_mm), edge_high),
-            (False, edge_low, min(edge_high, -die_half_mm)),
+    ways: tuple[tuple[Face, bool], ...] = (("front", True), ("front", False), ("back", True))
+    found = []
+    for (x, out, low, high), (face, over) in itertools.product(_edges(laid, room.strip_mm), ways):
+        at = -room.die_half_mm if face == "front" else room.die_half_mm
+        toward = 1.0 if (face == "front") == over else -1.0
+        # both as ways of the blade from the face on
+        begins, ends = sorted((toward * (low - at), toward * (high - at)))
+        begins, ends = max(begins, 0.0), min(ends, _free(laid, boxes, (x, out), at, toward, thickness_mm))
+        if ends - begins < CONTACT_MM:
+            continue
+        low_y, high_y = sorted((at + toward * begins, at + toward * ends))
+        square = Square(
+            x=x, low_y=low_y, high_y=high_y, way=int(out), stock_mm=STOCK_MM, face=face, over=over
         )
-        for low, high in _free(laid, boxes, x, out, begins, ends, thickness_mm)
-    ]
-    return max(found, key=lambda s: (round(s.long_mm, 6), s.back, -s.x), default=None)
+        if _stock_goes(laid, boxes, square, room):
+            found.append(square)
+    return sorted(found, key=lambda s: (s.face == "back", -round(s.long_mm, 6), not s.over, s.x))
 
 
 def _edges(laid: Laid, strip_mm: float) -> Iterator[tuple[float, float, float, float]]:
@@ -74,17 +144,15 @@ def _merged(part: Polygon) -> list[tuple[float, float]]:
 def _free(
     laid: Laid,
     boxes: list[tuple[Matrix, Matrix]],
-    x: float,
-    out: float,
-    low: float,
-    high: float,
+    edge: tuple[float, float],
+    at: float,
+    toward: float,
     thickness_mm: float,
-) -> Iterator[tuple[float, float]]:
-    """Stretches of an edge, from one end to the other, with nothing of the part where the blade lies."""
-    if high - low < CONTACT_MM:
-        return
+) -> float:
+    """How far a blade beside an edge comes from a face of the die at ``at`` before it meets the part, mm."""
+    x, out = edge
     near, far = sorted((x + out * AIR_MM, x + out * BLADE_MM))
-    blade = box(near, low, far, high)
+    blade = box(near, -1e5, far, 1e5)
     taken: list[tuple[float, float]] = []
     for leg in (laid.rear, laid.front):
         cut = leg.flat.intersection(blade)
@@ -92,24 +160,33 @@ def _free(
     for least, most in boxes:
         if most[0] > near and least[0] < far and most[2] > AIR_MM and least[2] < thickness_mm:
             taken.append((float(least[1]), float(most[1])))
-    at = low
-    for start, end in [*sorted(taken), (high, high)]:
-        if min(start, high) - at >= CONTACT_MM:
-            yield at, min(start, high)
-        at = max(at, end)
+    ways = [sorted((toward * (a - at), toward * (b - at))) for a, b in taken]
+    return min((max(begins, 0.0) for begins, ends in ways if ends > AIR_MM), default=math.inf)
 
 
-def _stock_goes(boxes: list[tuple[Matrix, Matrix]], x: float, die_half_mm: float) -> bool:
-    """True where the stock has room before the die on either side of the blade."""
-    for low, high in ((x - STOCK_MM, x + BLADE_MM), (x - BLADE_MM, x + STOCK_MM)):
-        if not any(
-            most[0] > low
-            and least[0] < high
-            and most[1] > -die_half_mm - STOCK_THICK_MM
-            and least[1] < -die_half_mm
-            and least[2] < -AIR_MM
-            and most[2] > -STOCK_DEEP_MM
-            for least, most in boxes
-        ):
-            return True
-    return False
+def _stock_goes(laid: Laid, boxes: list[tuple[Matrix, Matrix]], square: Square, room: Room) -> bool:
+    """True where the stock has room beside the die, which may reach as far, and no finger stands there."""
+    low, high = square.die_span(laid.length)
+    if low < room.die_reach.low - SAME_MM or high > room.die_reach.high + SAME_MM:
+        return False
+    x0, x1 = sorted((square.x + square.way * AIR_MM, square.x + square.way * square.stock_mm))
+    front = square.face == "front"
+    face = -room.die_half_mm if front else room.die_half_mm
+    y0, y1 = (face - STOCK_THICK_MM, face) if front else (face, face + STOCK_THICK_MM)
+    if any(leg.flat.intersects(box(x0, y0, x1, y1)) for leg in (laid.rear, laid.front)):
+        return False
+    stop = room.stop
+    if not front and stop.on != "line" and stop.distance_mm < y1:
+        # on less than its width a finger stands over the ends of what it touches
+        over = max(room.finger_mm - stop.long_mm, 0.0)
+        if stop.low_x - over < x1 and stop.high_x + over > x0:
+            return False
+    return not any(
+        most[0] > x0
+        and least[0] < x1
+        and most[1] > y0
+        and least[1] < y1
+        and least[2] < STOCK_HIGH_MM
+        and most[2] > -STOCK_DEEP_MM
+        for least, most in boxes
+    )

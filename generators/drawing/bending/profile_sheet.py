@@ -241,8 +241,8 @@ def _draw(pen: Pen, page: _Page, live: Live) -> None:
         rim = LineString(polyline(Contour((*side[:-1], Vertex(side[-1].u, side[-1].v))), GREY_MM))
         pen.stroke(CUT_MM)
         # the metal is on the left of either side
-        line = rim.offset_curve(CUT_MM / 2).coords
-        pen.polygon([(float(u), float(v)) for u, v in line], closed=False)
+        within = rim.offset_curve(CUT_MM / 2)
+        pen.polygon([(float(u), float(v)) for u, v in within.coords], closed=False)
         pen.stroke(MEDIUM)
     clutter = Clutter()
     points = polyline(page.outline, 0.05)

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from generators.bending.gauging.stops import CONTACT_MM
-from generators.bending.steps import AnyStep, Step
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from generators.bending.gauging.square import FINGER_MM, skew_mm, square_mm
+from generators.bending.steps import AnyStep, Face, Square, Step
 from generators.drawing.bending.blank import bend_frame, on_side, sides_of
 from generators.drawing.bending.figures import least, length
 from generators.drawing.part.tables.corners import corners_of
@@ -14,10 +17,14 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.units import UnitSystem
 
-FINGER_MM = 0.1
-"""Two fingers may stand so far out of line, a burr or the gauge's own play; so far a square off its edge.
-
-Common practice, no source."""
+BLADES: Mapping[tuple[Face, bool], str] = MappingProxyType(
+    {
+        ("front", True): "back over the die",
+        ("front", False): "out toward you",
+        ("back", True): "toward you over the die",
+    }
+)
+"""Which way the blade lies, by the die's face its stock is against and whether it is over the die."""
 
 
 def scribe_line(plan: PartPlan, step: AnyStep) -> str:
@@ -32,21 +39,6 @@ def scribe_line(plan: PartPlan, step: AnyStep) -> str:
         f"SCRIBE the bend line first, on the side that lies up, never on the other: {at}, {runs}, in mm as "
         "in the drawing's BENDS. The cut blank does not have it."
     )
-
-
-def skew_mm(plan: PartPlan, along_mm: float, bend: str) -> float:
-    """How far one end of a bend may lie out against the other, mm, by what squares it being out of line.
-
-    ``along_mm``: how far apart two fingers stand, or how much of an edge a square lies along.
-    """
-    this = next(b for b in plan.bends if b.name == bend)
-    return FINGER_MM / along_mm * bend_length(this)
-
-
-def square_mm(plan: PartPlan, bend: str) -> float:
-    """How much of an edge a square must lie along, mm, so that a bend is off by what a bent length may be."""
-    # what ``skew_mm`` gives along it is then the bent length's limit: the two change places
-    return max(skew_mm(plan, plan.bent_mm, bend), CONTACT_MM)
 
 
 def square_edge(plan: PartPlan, step: Step) -> tuple[str, str] | None:
@@ -65,12 +57,23 @@ def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     pair, square = square_edge(plan, step), step.stop.square
     if pair is None or square is None:
         return ""
-    blade = "back over the die" if square.back else "out toward you"
     need = least(square_mm(plan, step.bend), units)
     return (
         f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
-        f"square along the front face of the die, its blade {blade} along {need} or more of that edge."
+        f"square, {least(square.stock_mm, units)} of it, against the {square.face} face of the die, "
+        f"from that edge away from the sheet, its blade {BLADES[square.face, square.over]} along {need} or "
+        f"more of that edge.{_die_runs_on(plan, step, square, units)}"
     )
+
+
+def _die_runs_on(plan: PartPlan, step: Step, square: Square, units: UnitSystem) -> str:
+    """How far past the bend's end the die goes on behind a stock; empty where it need not."""
+    long = bend_length(next(b for b in plan.bends if b.name == step.bend))
+    low, high = square.die_span(long)
+    past = -low if square.way < 0 else high - long
+    if past <= 0:
+        return ""
+    return f" The die runs on {least(past, units)} or more past the bend's end there, behind the stock."
 
 
 def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:

@@ -72,7 +72,7 @@ def upper_is_free(plan: PartPlan, chain: Chain) -> bool:
 def _room(plan: PartPlan, chain: Chain, *, up: bool) -> int:
     """At how many stations along the bends nothing but the chain itself is on that side of it."""
     frames, t = folded_frames(plan), plan.thickness_mm
-    on = [np.linalg.inv(frames[leg.name]) for leg in chain.legs]
+    on: list[Matrix] = [np.array(np.linalg.inv(frames[leg.name]), dtype=float) for leg in chain.legs]
     within = all((turn > 0) == up for turn in chain.turns)
     first = frames[chain.bends[0].child]
     start, along = first[:3, 3], first[:3, 0]

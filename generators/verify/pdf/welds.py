@@ -36,7 +36,7 @@ WELD = re.compile(
     r"(?:Cut it (?P<cut_low>[\d.]+) to (?P<cut_high>[\d.]+) mm from edge [a-z]{1,2} to [a-z]{1,2}\. )?"
     r"Gap (?P<gap>[\d.]+) mm; as bent "
     r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
-    r"(?P<high>[\d.]+) mm: tack, then weld(?:; (?P<over>over that to [^.]+\.\d+ mm with [^.;]+))?\."
+    r"(?P<high>[\d.]+) mm: tack, then weld(?:; (?P<over>over that to (?:[^.;]|\.(?=\d))+))?\."
 )
 LIMITED = (
     r"bent by (?P<from>[\d.]+)° to (?P<to>[\d.]+)° once sprung back, never past "

@@ -1,7 +1,8 @@
 """The edge a square is laid along where one finger does not square a sheet: found and measured on the blank.
 
-Its side lies square to the bend and flat on the die so far, on one side of the die's front face; what is bent
-by then is folded anew and must not stand where the blade lies.
+Its side lies square to the bend and flat on the die so far. From the die's face on, as far as the blade must
+lie along that side, nothing of the blank may lie beside it, nor where the stock is, which runs away from the
+sheet on a die that is long enough; what is bent by then is folded anew and must not stand there either.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.bending.beside import pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
 from generators.verify.pdf.bending.instead import orders_of
@@ -26,13 +28,26 @@ from generators.verify.pdf.bending.swinging import one_plane
 
 SQUARED = (
     r"SQUARE IT BY the edge (?P<edge>[a-z]{1,2} to [a-z]{1,2}), which lies square to the bend: the stock of "
-    r"a square along the front face of the die, its blade (?P<blade>back over the die|out toward you) along "
+    r"a square, (?P<stock>[\d.]+) (?:mm|in) of it, against the (?P<against>front|back) face of the die, from "
+    r"that edge away from the sheet, its blade "
+    r"(?P<blade>back over the die|out toward you|toward you over the die) along "
     r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge\."
+    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock\.)?"
 )
 PLAY_MM, LEAST_MM = 0.1, 10.0
 FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
 BLADE_MM, ROOM_MM = 24.0, 130.0
 """Less than a blade is wide; more than blade and stock need, where one that could be used is looked for."""
+
+STOCK_MM, THICK_MM, DEEP_MM = 69.0, 18.0, 18.0
+"""Less than a stock of 70 is long, out from the die's face, and over and under the die's top."""
+
+WAYS = {
+    ("front", "back over the die"): 1.0,
+    ("front", "out toward you"): -1.0,
+    ("back", "toward you over the die"): -1.0,
+}
+"""Toward the gauge or away from it the blade lies, by the face its stock is against."""
 
 
 def squared_problems(
@@ -68,61 +83,120 @@ def _step(
         yield f"{where}: a square along {printed:.1f} mm, the bend's length asks for {need:.1f} mm"
     sides = list(_sides(match, bend, before, plan, flat, die))
     if not match["edge"]:
-        if free := [f"{one.long_mm:.1f}" for one in sides if one.long_mm > need + 2.0 and one.clear(ROOM_MM)]:
+        free = [f"{one.long_mm:.1f}" for one in sides if one.long_mm > need + 2.0 and one.free(match, die)]
+        if free and not match["die_most"]:
             yield f"{where}: no edge is said to be free for a square, one of {free[0]} mm is"
         return
     ends = [given_by(x, letters, flat) for x in match["edge"].split(" to ") if x in letters]
     these = [s for s in sides if len(ends) == 2 and s.between(ends[0], ends[1])]
-    these = [s for s in these if s.back == (match["blade"] == "back over the die")]
+    these = [s for s in these if s.lies == (match["against"], match["blade"])]
+    words = f"a blade {match['blade']} from the {match['against']} face"
     if not these:
-        yield f"{where}: {match['edge']} is no edge square to the bend for a blade {match['blade']}"
-    elif max(s.long_mm for s in these) < need - NEAR_MM:
-        most = max(s.long_mm for s in these)
-        yield f"{where}: a square along {need:.1f} mm of {match['edge']}, {most:.1f} mm lie flat there"
-    elif not any(s.clear(BLADE_MM, need) for s in these):
-        yield f"{where}: the blade along {match['edge']} meets what is bent already"
+        yield f"{where}: {match['edge']} is no edge square to the bend for {words}"
+        return
+    side = max(these, key=lambda s: s.long_mm)
+    if side.long_mm < need - NEAR_MM:
+        said = f"{where}: a square along {need:.1f} mm of {match['edge']}, "
+        yield f"{said}{side.long_mm:.1f} mm lie flat there"
+    elif not side.clear(BLADE_MM, need):
+        yield f"{where}: the blade along {match['edge']}, {words}, meets the part on its way"
+    if not side.stock_clear():
+        yield f"{where}: the stock at {match['edge']}, against the {match['against']} face, meets the part"
+    yield from _die_problems(where, match, bend, side)
+
+
+def _die_problems(where: str, match: re.Match[str], bend: Bend, side: _Side) -> Iterator[str]:
+    """A die that does not go on behind all the stock, by words or pieces, or meets the part there."""
+    stock, unit, long = in_mm(match["stock"], match["along_unit"]), match["along_unit"], bend_length(bend)
+    if stock < STOCK_MM:
+        yield f"{where}: {stock:.1f} mm of a square's stock hold it against nothing"
+    past = side.end(stock) - long if side.out > 0 else -side.end(stock)
+    said = in_mm(match["runs"], unit) if match["runs"] else 0.0
+    if not max(past, 0.0) - NEAR_MM < said < max(past, 0.0) + NEAR_MM:
+        yield f"{where}: the die is said to run on {said:.1f} mm; for the stock it is {max(past, 0.0):.1f} mm"
+    try:
+        whole = math.fsum(pieces_mm(match["die_pieces"])[0])
+    except (ValueError, ZeroDivisionError):
+        return  # said where the pieces are judged
+    if whole < long + said - ROUNDED_MM:
+        yield f"{where}: {whole:g} mm of die, the bend and the stock of its square take {long + said:.1f} mm"
+    if not side.die_clear(long, said):
+        yield f"{where}: the die behind the stock at {match['edge']} meets what is bent already"
 
 
 class _Side:
-    """A stretch of a side as the part lies on the die: at ``x`` along the bend, its run toward the gauge."""
+    """A stretch of a side as the part lies on the die, ``run`` toward the gauge at ``x`` along the bend.
+
+    ``lies``: the die's face the stock is against, and which way the blade lies from there.
+    """
 
     def __init__(
-        self, ends: tuple[Point, Point], run: tuple[float, float], back: bool, out: float, seen: _Seen
+        self,
+        ends: tuple[Point, Point],
+        run: tuple[float, float],
+        lies: tuple[str, str],
+        half: float,
+        out: float,
+        seen: _Seen,
     ) -> None:
-        self.ends, self.low, self.high, self.back = ends, *run, back
-        self._out, self._seen = out, seen
+        self.ends, self.lies, self.out, self._half, self._seen = ends, lies, out, half, seen
         self.x = (seen.at(ends[0])[0] + seen.at(ends[1])[0]) / 2
+        self._face = -half if lies[0] == "front" else half
+        self._way = WAYS[lies]
+        from_face = sorted(self._way * (y - self._face) for y in run)
+        self._begins, self._ends = max(from_face[0], 0.0), from_face[1]
 
     @property
     def long_mm(self) -> float:
-        return self.high - self.low
+        return self._ends - self._begins
+
+    def end(self, stock_mm: float) -> float:
+        """Where along the bend the stock ends."""
+        return self.x + self.out * stock_mm
 
     def between(self, one: Point, two: Point) -> bool:
         """True where the whole side lies between two corners, which are given where its rounds would meet."""
         line = shapely.LineString([one, two])
         return all(line.distance(shapely.Point(end)) < NEAR_MM for end in self.ends)
 
-    def clear(self, wide_mm: float, need_mm: float | None = None) -> bool:
-        """True where nothing of the part lies beside it, over so much of it, or all of it, and so wide."""
-        x0, x1 = sorted((self.x + self._out * NEAR_MM, self.x + self._out * wide_mm))
-        if need_mm is None:
-            # the stock, too, wherever it lies before the die
-            points = self._seen.standing
-            near = np.abs(points[:, 0] - self.x) < wide_mm
-            if bool(np.any(near)):
-                return False
-            return not self._seen.blank.intersects(box(x0, self.low, x1, self.high))
-        taken = self._seen.blank.intersection(box(x0, self.low, x1, self.high))
-        points = self._seen.standing
+    def clear(self, wide_mm: float, need_mm: float) -> bool:
+        """True where nothing of the part lies on the blade's way from the face to the end of its length."""
+        ways = (NEAR_MM, self._begins + need_mm - NEAR_MM)
+        y0, y1 = sorted(self._face + self._way * w for w in ways)
         thick = self._seen.thickness
-        level = points[(points[:, 2] > NEAR_MM) & (points[:, 2] < thick - NEAR_MM)]
-        inside = level[(level[:, 0] > x0) & (level[:, 0] < x1)]
-        stops = [self.low, *inside[:, 1], self.high]
-        for part in getattr(taken, "geoms", [taken]):
-            if not part.is_empty:
-                stops += [part.bounds[1], part.bounds[3]]
-        within = np.array(sorted(s for s in stops if self.low <= s <= self.high))
-        return bool(np.diff(within).max() > need_mm - 2 * NEAR_MM)
+        return self._empty(wide_mm, (y0, y1), (NEAR_MM, thick - NEAR_MM))
+
+    def stock_clear(self) -> bool:
+        """True where nothing of the part is where the stock lies."""
+        out = -1.0 if self.lies[0] == "front" else 1.0
+        y0, y1 = sorted((self._face + out * NEAR_MM, self._face + out * THICK_MM))
+        return self._empty(STOCK_MM, (y0, y1), (-DEEP_MM, DEEP_MM))
+
+    def die_clear(self, long: float, runs: float) -> bool:
+        """True where nothing hangs beside the bend's end as far as the die runs on there."""
+        points, half = self._seen.standing, self._half - NEAR_MM
+        past = points[:, 0] - long if self.out > 0 else -points[:, 0]
+        hangs = (points[:, 2] < -NEAR_MM) & (np.abs(points[:, 1]) < half)
+        return not bool(np.any(hangs & (past > -NEAR_MM) & (past < runs - NEAR_MM)))
+
+    def free(self, match: re.Match[str], die: Die) -> bool:
+        """True where a square could be used beyond doubt: nothing stands near, the die is long enough."""
+        if np.any(np.abs(self._seen.standing[:, 0] - self.x) < ROOM_MM):
+            return False
+        back = self.lies[0] == "back"
+        if back and match["stop"] and in_mm(match["stop"], match["unit"]) < self._half + 2 * THICK_MM:
+            return False
+        if die.segments_mm and math.fsum(die.segments_mm) < self._seen.long + ROOM_MM:
+            return False
+        return self.clear(ROOM_MM, self.long_mm) and self.stock_clear()
+
+    def _empty(self, wide_mm: float, ys: tuple[float, float], zs: tuple[float, float]) -> bool:
+        x0, x1 = sorted((self.x + self.out * NEAR_MM, self.x + self.out * wide_mm))
+        if self._seen.blank.intersects(box(x0, ys[0], x1, ys[1])):
+            return False
+        low, high = np.array([x0, ys[0], zs[0]]), np.array([x1, ys[1], zs[1]])
+        points = self._seen.standing
+        return not bool(np.any(np.all((points > low) & (points < high), axis=1)))
 
 
 class _Seen:
@@ -138,7 +212,7 @@ class _Seen:
     ) -> None:
         self.this: FlatBend = next(b for b in flat.bends if b.bend.name == bend.name)
         self.rear = rear_side(self.this, match["rear"])
-        self.thickness = plan.thickness_mm
+        self.thickness, self.long = plan.thickness_mm, bend_length(bend)
         made = {*before, bend.name}
         lying = {*one_plane(bend.parent, made, plan), *one_plane(bend.child, made, plan)}
         rings = [
@@ -169,9 +243,9 @@ class _Seen:
 def _sides(
     match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, flat: FlatPattern, die: Die
 ) -> Iterator[_Side]:
-    """Every stretch of a straight side, square to the bend and flat on the die, on one side of its face."""
+    """Stretches of straight sides, square to the bend and flat on the die, for each way of a blade."""
     seen = _Seen(match, bend, before, plan, flat)
-    face = -die.width_mm / 2
+    half = die.width_mm / 2
     for a, b in segments(flat.contour):
         one, two = (a.u, a.v), (b.u, b.v)
         (ax, ay), (bx, by) = seen.at(one), seen.at(two)
@@ -183,13 +257,14 @@ def _sides(
         middle = ((ax + bx) / 2, (ay + by) / 2)
         whole = Polygon([seen.at(p) for p in polyline(flat.contour, 0.01)])
         out = -1.0 if whole.covers(shapely.Point(middle[0] + NEAR_MM / 3, middle[1])) else 1.0
-        for back in (True, False):
+        for lies, way in WAYS.items():
+            face = -half if lies[0] == "front" else half
             run: list[float] = []
             for x, y in [*points, (math.nan, math.nan)]:
-                lies = not math.isnan(y) and (y >= face) == back
-                if lies and seen.blank.distance(shapely.Point(x, y)) < 0.05:
+                on_way = not math.isnan(y) and way * (y - face) >= 0
+                if on_way and seen.blank.distance(shapely.Point(x, y)) < 0.05:
                     run.append(y)
                     continue
                 if len(run) > 1:
-                    yield _Side((one, two), (min(run), max(run)), back, out, seen)
+                    yield _Side((one, two), (min(run), max(run)), lies, half, out, seen)
                 run = []

@@ -35,6 +35,7 @@ CUT_ALONG = re.compile(
     r"sheet's edges, and hold the piece (?P<how>within it into|around it over|beyond it against) the bends?, "
     r"square to the metal\."
 )
+FLAT_MM = 1e-9
 ROOM_MM = 4.0
 """Sides whose room for a card differs by less are alike: each flange beside it has two ends. Ours."""
 HOW = {"inside": "within it into", "outside": "around it over"}
@@ -130,25 +131,30 @@ def _flats(plan: PartPlan, bends: Sequence[Bend]) -> Iterator[float]:
 def _free_mm(plan: PartPlan, bends: Sequence[Bend], *, upper: bool) -> float:
     """Along how much of a bend no other flange is on that side: each is cut by planes square to the bend."""
     frames, t = folded_frames(plan), plan.thickness_mm
-    legs = [np.linalg.inv(frames[n]) for n in sorted({n for b in bends for n in (b.parent, b.child)})]
+    chain = {n for b in bends for n in (b.parent, b.child)}
+    legs: list[Matrix] = [np.array(np.linalg.inv(frames[name]), dtype=float) for name in sorted(chain)]
     into = all((b.direction == "up") == upper for b in bends)
     base, wide = frames[bends[0].child], math.dist(bends[0].start, bends[0].end)
-    others = [f for f in plan.flanges if f.name not in {n for b in bends for n in (b.parent, b.child)}]
+    rims: list[Matrix] = []
+    for flange in plan.flanges:
+        ring = np.array(polyline(flange.contour, 0.05))
+        if flange.name not in chain:
+            levels = [np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, t)]
+            rims += [apply(frames[flange.name], level) for level in levels]
     free = 0.0
     for k in range(int(wide / STEP_MM)):
-        x, met = (k + 0.5) * STEP_MM, False
-        for flange in others:
-            ring = np.array(polyline(flange.contour, 0.05))
-            for w in (0.0, t):
-                rim = apply(frames[flange.name], np.column_stack([ring, np.full(len(ring), w)]))
-                at = (rim - base[:3, 3]) @ base[:3, 0] - x
-                after, heights = np.roll(at, -1), at
-                across = (heights * after <= 0) & (np.abs(after - heights) > 1e-9)
-                share = (heights[across] / (heights[across] - after[across]))[:, None]
-                points = rim[across] + share * (np.roll(rim, -1, axis=0)[across] - rim[across])
-                lies = np.array([apply(leg, points)[:, 2] for leg in legs])
-                past = lies > t + TOUCH_MM if upper else lies < -TOUCH_MM
-                met |= bool((np.all(past, axis=0) if into else np.any(past, axis=0)).any())
+        met = False
+        for rim in rims:
+            here = (rim - base[:3, 3]) @ base[:3, 0] - (k + 0.5) * STEP_MM
+            after = np.roll(here, -1)
+            across = (here * after <= 0) & (np.abs(after - here) > FLAT_MM)
+            share = (here[across] / (here[across] - after[across]))[:, None]
+            points: Matrix = np.array(
+                rim[across] + share * (np.roll(rim, -1, axis=0) - rim)[across], dtype=float
+            )
+            lies = np.array([apply(leg, points)[:, 2] for leg in legs])
+            past = lies > t + TOUCH_MM if upper else lies < -TOUCH_MM
+            met |= bool((np.all(past, axis=0) if into else np.any(past, axis=0)).any())
         free += 0.0 if met else STEP_MM
     return free
 
