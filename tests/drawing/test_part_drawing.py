@@ -270,7 +270,7 @@ def test_a_drawing_of_another_plan_is_found_out(tmp_path: Path) -> None:
     wider = problems(make("pedal_hanger", pivot_bore_mm=16.5))
     assert "the tables give the size 16.50 0 times, the plan 2" in wider
     assert "hole 'pivot_left' is not drawn" in wider
-    assert "does not give the material '304 stainless'" in problems(
+    assert "does not give the material '304 stainless, ASTM A240'" in problems(
         make("pedal_hanger", material="304 stainless")
     )
     assert "does not give the thickness" in problems(make("pedal_hanger", t=2.5))
