@@ -37,9 +37,6 @@ STOP_MM = 0.1
 BENDS_SHARE = 0.5
 """So much at most of what an outside length may be off is stop's and bends', the rest the sheet's. Ours."""
 
-SQUARE_RAD = math.radians(0.01)
-"""A bend so near to a right angle is one whose outside lengths are measured."""
-
 ALIKE = 1e-6
 
 
@@ -150,11 +147,13 @@ def bend_rule(shop: Shop, material: str, thickness_mm: float, inside_radius_mm: 
 def length_limits(plan: PartPlan) -> tuple[float, float]:
     """How far the thickness may be off for the next stock sheet and for every outside length, mm.
 
-    The blank is cut and the bends lie where they do, so each square bend at an end of a length makes it
-    longer by half its deduction's growth, ``1 - K pi / 4`` a mm of sheet (AC 43.13-1B 4-56: ``SB - BA / 2``
-    with the radius the die gives). Of ``bent_mm`` the sheet takes what stop and bends leave: at each end of a
-    length ``STOP_MM`` and what the angle's tolerance does there, as independent ones add, but no more than
-    ``BENDS_SHARE``: else hardly a sheet as rolled would do for a large radius. Raises nothing.
+    The blank is cut and the bends lie where they do, so each bend at an end of a length makes it longer by
+    half its deduction's growth, ``tan(A / 2) - K A / 2`` a mm of sheet (AC 43.13-1B 4-56: ``SB - BA / 2``
+    with the radius the die gives), be it up or down. A stop against a corner bent before keeps a length from
+    that corner's growth and gives it to the next: of two bends in a row the free end beyond then grows as
+    the length between them does here. Of ``bent_mm`` the sheet takes what stop and bends leave: at each end
+    of a length ``STOP_MM`` and what the angle's tolerance does there, as independent ones add, but no more
+    than ``BENDS_SHARE``: else hardly a sheet as rolled would do for a large radius. Raises nothing.
     """
     thin, thick = thickness_off_mm(plan.thickness_mm)
     legs = [(_leg_rate(bends), _made_mm(plan, bends)) for bends in _legs(plan)]
@@ -173,19 +172,21 @@ def left_to_bends_mm(plan: PartPlan, sheet_mm: tuple[float, float]) -> float:
 
 
 def _legs(plan: PartPlan) -> list[list[tuple[bool, Bend]]]:
-    return [bends for flange in plan.flanges for bends in _square_legs(plan, flange.name)]
+    return [bends for flange in plan.flanges for bends in _legs_of(plan, flange.name)]
 
 
 def _made_mm(plan: PartPlan, bends: Sequence[tuple[bool, Bend]]) -> float:
     """What stop and angles do to an outside length at worst, those of each end as independent ones, mm.
 
-    The corner's setback ``(R + T) tan(A / 2)`` less half the allowance grows by ``R / 2 + T (1 - K / 2)`` a
-    radian at a square bend.
+    The corner's setback ``(R + T) tan(A / 2)`` less half the allowance grows by
+    ``((R + T) / cos²(A / 2) - R - K T) / 2`` a radian.
     """
     t, ends = plan.thickness_mm, []
     for end in (True, False):
         turned = [
-            (b.inside_radius_mm / 2 + t * (1 - b.k_factor / 2)) * plan.bent_rad
+            ((b.inside_radius_mm + t) / math.cos(b.angle_rad / 2) ** 2 - b.inside_radius_mm - b.k_factor * t)
+            / 2
+            * plan.bent_rad
             for at, b in bends
             if at is end
         ]
@@ -193,8 +194,8 @@ def _made_mm(plan: PartPlan, bends: Sequence[tuple[bool, Bend]]) -> float:
     return min(math.hypot(*ends), BENDS_SHARE * plan.bent_mm)
 
 
-def _square_legs(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]]]:
-    """The bends at the ends of each outside length of a flange, all square, and at which of its ends."""
+def _legs_of(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]]]:
+    """The bends at the ends of each outside length of a flange, and at which of its ends."""
     groups: list[tuple[float, list[tuple[bool, Bend]]]] = []
     for bend in plan.bends:
         if flange not in (bend.parent, bend.child) or bend.angle_rad >= math.pi:
@@ -211,12 +212,16 @@ def _square_legs(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]
             groups.append((way, own))
         first = next(turn for turn, g in groups if g is own)
         own.append((math.cos(way - first) > 0, bend))
-    yield from (g for _, g in groups if all(abs(b.angle_rad - math.pi / 2) < SQUARE_RAD for _, b in g))
+    yield from (g for _, g in groups)
 
 
 def _leg_rate(bends: Sequence[tuple[bool, Bend]]) -> float:
     """How much longer outside a mm of a thicker sheet makes a leg with these bends at its ends, mm."""
     return sum(
-        max((1 - bend.k_factor * math.pi / 4 for at, bend in bends if at is end), default=0.0)
-        for end in (True, False)
+        max((_bend_rate(bend) for at, bend in bends if at is end), default=0.0) for end in (True, False)
     )
+
+
+def _bend_rate(bend: Bend) -> float:
+    """How much farther out a mm of a thicker sheet brings a bend's outer corner, mm."""
+    return math.tan(bend.angle_rad / 2) - bend.k_factor * bend.angle_rad / 2

@@ -10,7 +10,9 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
+sys.path.insert(0, str(Path(__file__).parents[1]))
 from bent_parts import channel
+from drawing.part_cases import make
 
 from generators.drawing.inspection import items
 from generators.drawing.inspection.items import inspected
@@ -69,14 +71,40 @@ def test_the_sheet_leaves_an_outside_length_its_limits(
     assert list(sheet_problems(said, plan)) == []
 
 
-def test_one_bend_takes_half_as_much_and_none_or_an_oblique_one_nothing() -> None:
-    """(0.5 - hypot(0.1, 0.1089)) / 0.6702 = 0.525: thinner than 5.5 is nearer to the next sheet. No oblique length is
-    measured."""
+def test_one_bend_takes_half_as_much_and_none_nothing() -> None:
+    """(0.5 - hypot(0.1, 0.1089)) / 0.6702 = 0.525: thinner than 5.5 is nearer to the next sheet."""
     plan = bent(6.0, 0.42)
     one = replace(plan, flanges=plan.flanges[:2], bends=plan.bends[:1])
     assert thickness_limits(one) == pytest.approx((-0.5, 0.52))
-    assert thickness_limits(bent(6.0, 0.42, angle_deg=60.0)) == pytest.approx((-0.5, 1.0))
     assert thickness_limits(replace(plan, flanges=plan.flanges[:1], bends=())) == pytest.approx((-0.5, 1.0))
+
+
+def test_an_oblique_bend_holds_the_sheet_too() -> None:
+    """60 deg, K 0.42: tan 30 - 0.42 x 0.5236 = 0.3574 a mm of sheet at each end; a degree there 0.0174533 x (9 / 0.75 -
+    3 - 2.52) / 2 = 0.0565, with 0.1 and twice 0.1625; (0.5 - 0.1625) / 0.7149 = 0.472."""
+    plan = bent(6.0, 0.42, angle_deg=60.0)
+    assert thickness_limits(plan) == pytest.approx((-0.47, 0.47))
+    assert sheet_off_mm(plan) == pytest.approx((-0.47, 0.47))
+
+
+def test_up_then_down_with_stops_at_the_corner_before() -> None:
+    """Base 64, riser 52 UP 90 deg, face 116 DOWN 78 deg, 3 mm, R 5, K 0.41. Bent with the base's stop at its free edge
+    and the riser's at the corner bent before, a 3.50 sheet gives 64.34, 52.26 and 116.60, a 2.75 one 63.83, 51.87 and
+    115.70: 0.678 and 0.5307 a mm, and their sum for the face. Stop and bends have hypot(0.141, 0.1054) of 0.5."""
+    plan = make("throttle_pedal_bracket", r=5.0, base_height_mm=64.0, offset_mm=52.0, face_length_mm=116.0)
+    turned = zip(plan.bends, (90.0, 78.0), strict=True)
+    plan = replace(plan, bends=tuple(replace(b, k_factor=0.41, angle_rad=math.radians(a)) for b, a in turned))
+    corners = [math.tan(b.angle_rad / 2) - b.angle_rad / 2 * b.k_factor for b in plan.bends]
+    for sheet, lengths in ((2.75, (63.83, 51.87, 115.70)), (3.50, (64.34, 52.26, 116.60))):
+        grown = [by * (sheet - 3.0) for by in (corners[0], corners[1], sum(corners))]
+        assert [long + by for long, by in zip((64.0, 52.0, 116.0), grown, strict=True)] == pytest.approx(
+            lengths, abs=0.006
+        )
+    low, high = thickness_limits(plan)
+    # half way to 2.5 is nearer than (0.5 - 0.1761) / 1.2087 = 0.268
+    assert (low, high) == pytest.approx((-0.25, 0.26))
+    assert sheet_off_mm(plan) == pytest.approx((low, high))
+    assert max(-low, high) * sum(corners) < plan.bent_mm
 
 
 def test_drawing_and_inspection_sheet_are_read_back(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,7 +12,7 @@ import pytest
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import channel
 
-from generators.drawing.inspection import items, sheet
+from generators.drawing.inspection import sheet
 from generators.drawing.inspection.item import Item
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
@@ -100,4 +100,4 @@ def test_what_is_wrong_of_a_slot_shows(tmp_path: Path, monkeypatch: pytest.Monke
             assert any(said in p for p in problems(path, plan)), (key, said)
     monkeypatch.setattr(sheet, "inspected", lambda *_: tuple(i for i in made if i.key != edge.key))
     assert any("slot 1 is not measured from the" in p for p in problems(path, plan))
-    assert items.BOTH_RIMS in next(i.what for i in made if i.key == "H1")
+    assert "its lowest rim and its highest, the mean of both" in next(i.what for i in made if i.key == "H1")

@@ -78,10 +78,11 @@ def test_distances_are_those_of_the_triangle() -> None:
 
 
 def test_a_channel_is_measured_over_its_walls() -> None:
-    """Each square bend adds R + t = 6 to the flat between: 80 + 12 over the walls, 40 + 6 outside."""
+    """Each square bend adds R + t = 6 to the flat between: 80 + 12 over the walls, 40 + 6 outside. From both walls to
+    the near rims of a 9 mm hole 36 and 56 from them."""
     items = by_key(bored())
     lengths = sorted(i.nominal for i in items.values() if i.key.startswith("L"))
-    assert lengths == pytest.approx([46.0, 46.0, 92.0])
+    assert lengths == pytest.approx([31.5, 46.0, 46.0, 51.5, 92.0])
     angles = [i for i in items.values() if i.unit == "angle"]
     said = [math.degrees(x) for a in angles for x in (a.nominal, a.least or 0.0, a.most or 0.0)]
     assert said == pytest.approx([90.0, 89.0, 91.0] * 2)

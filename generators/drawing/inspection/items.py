@@ -17,9 +17,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.drawing.inspection.central import central
 from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
+from generators.drawing.inspection.oblique import heights_of, oblique, oblique_length
 from generators.drawing.inspection.ties import tied
 from generators.drawing.inspection.welded import in_turn, staged
 from generators.drawing.part.profile import bend_axis, outside_legs
@@ -38,7 +40,6 @@ from generators.standards import CUT_HOLE, general_deviation_mm, general_hole_to
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
 PULLED = "again, where it is narrowest: it lay over the open V; dress it to no more than its most"
-BOTH_RIMS = "its lowest rim and its highest, the mean of both"
 NEAR = "close to the bends"
 """Further out the angles' tolerance comes to what lies over two flanges."""
 
@@ -88,7 +89,8 @@ def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
         *_lengths(plan, flat),
         *_feet(plan),
     ]
-    items += [*finished(plan), *welded(plan), *_heights(plan, openings), *tied(plan), *_pivots(plan)]
+    heights = heights_of(plan, ((o.number, o.item.name, o.flange, o.height_mm) for o in openings))
+    items += [*finished(plan), *welded(plan), *heights, *tied(plan), *_pivots(plan)]
     return tuple(sorted(staged(plan, items), key=in_turn))
 
 
@@ -292,7 +294,7 @@ def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
 
 
 def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
-    """Outside lengths that end in metal one can reach: those whose bends are square."""
+    """Outside lengths: those on square bends, then the others, then how the outer ones stand on a web."""
     frames = folded_frames(plan)
     groups: list[list[Bend]] = []
     for bend in plan.bends:
@@ -304,20 +306,23 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             group.append(bend)
     legs = [leg for group in groups for leg in outside_legs(plan, frames, group)]
     count = 0
-    for leg in legs:
-        if any(abs(b.angle_rad - math.pi / 2) > SQUARE_RAD for b in leg.bends):
-            continue
-        count += 1
+    for leg in sorted(legs, key=lambda leg: oblique(leg.bends)):
         others = [shown(b.child if leg.flange == b.parent else b.parent) for b in leg.bends]
         if len(others) > 1:
             what = f"{shown(leg.flange)}, over the outer faces of {' and '.join(others)}, {NEAR}"
         else:
             what = f"{shown(leg.flange)}, from the outer face of {others[0]} to its far end"
-        share = 0.3 if len(others) > 1 else 0.82
+        share = 0.82 if len(others) == 1 else 0.5 if oblique(leg.bends) else 0.3
         u, v, _, _ = np.linalg.solve(
             frames[leg.flange], np.append(leg.start + share * (leg.end - leg.start), 1.0)
         ).tolist()
         middle = flat.placements[leg.flange].apply(u, v)
+        if oblique(leg.bends):
+            if (item := oblique_length(plan, leg, f"L{count + 1}", middle)) is not None:
+                count += 1
+                yield item
+            continue
+        count += 1
         off = (-plan.bent_mm, plan.bent_mm)
         yield length(
             f"L{count}",
@@ -329,6 +334,7 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             at=(middle,),
             flanges=(leg.flange,),
         )
+    yield from central(plan, frames, legs, count)
 
 
 def _feet(plan: PartPlan) -> Iterator[Item]:
@@ -337,23 +343,6 @@ def _feet(plan: PartPlan) -> Iterator[Item]:
         names, within = found
         what = f"lower sides of {' and '.join(names)} on one plane: widest gap under an edge across them"
         yield length("Y1", what, "straightedge and feelers", 0.0, (0.0, within), bent=True)
-
-
-def _heights(plan: PartPlan, openings: Sequence[_Opening]) -> Iterator[Item]:
-    """How high the holes of flanges square to the root lie over it."""
-    frames = folded_frames(plan)
-    root = shown(plan.flanges[0].name)
-    for o in openings:
-        if o.height_mm is None or abs(float(frames[o.flange][2, 2])) > ALIKE:
-            continue
-        kind = "slot" if isinstance(o.item, Slot) else "hole"
-        what = f"centre of {kind} {o.number} above the lower side of {root}"
-        off = (-plan.bent_mm, plan.bent_mm)
-        using = "height gauge, pin in hole"
-        if isinstance(o.item, Slot):
-            # a pin goes up and down in a slot that stands
-            what, using = f"{what}: {BOTH_RIMS}", "height gauge, both rims"
-        yield length(f"H{o.number}", what, using, o.height_mm, off, bent=True, holes=(o.item.name,))
 
 
 def _pivots(plan: PartPlan) -> Iterator[Item]:

@@ -48,7 +48,7 @@ HOW = (
 )
 ON_PANEL = (
     ": where that is bolted to holes of a panel, those who issued this sheet can reckon from it whether it "
-    "still fits (their command: pedalplate asdrilled)"
+    "still fits"
 )
 CAUTIONS = (
     "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "

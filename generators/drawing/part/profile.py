@@ -77,7 +77,7 @@ def outside_legs(plan: PartPlan, frames: Frames, bends: Sequence[Bend]) -> list[
         up = own[0].direction == "up"
         w = 0.0 if up else plan.thickness_mm
         frame = frames[flange.name]
-        ends = [_mould_line(b, flange.name, plan.thickness_mm) for b in own]
+        ends = [mould_line(b, flange.name, plan.thickness_mm) for b in own]
         (u, v), (nu, nv) = ends[0]
         along = (-nu, -nv)  # from the first mould line over the flange
         if len(ends) > 1:
@@ -97,7 +97,7 @@ def _extent(flange: Flange, along: Point) -> float:
     return bounds(turned)[2]
 
 
-def _mould_line(bend: Bend, flange: str, thickness: float) -> tuple[Point, Point]:
+def mould_line(bend: Bend, flange: str, thickness: float) -> tuple[Point, Point]:
     """A point where the outside faces meet, in the flange's frame, and the direction out to it."""
     back = setback(bend.angle_rad, bend.inside_radius_mm, thickness)
     length = math.dist(bend.start, bend.end)

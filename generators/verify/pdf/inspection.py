@@ -24,6 +24,7 @@ from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.edges import near_limits
 from generators.verify.pdf.inspecting.finishes import wanted_rows
+from generators.verify.pdf.inspecting.leaning import height_limits, leaning_rows, stacked
 from generators.verify.pdf.inspecting.rows import (
     AGAIN,
     BETWEEN,
@@ -270,13 +271,18 @@ def _owners(plan: PartPlan) -> list[str]:
     return holes + [f.name for f in plan.flanges for _ in f.slots]
 
 
-def _centre(plan: PartPlan, index: int, frames: dict[str, Matrix]) -> Matrix:
-    """The centre of an opening on the lower side of its flange, bent, in the root's frame."""
+def _own(plan: PartPlan, index: int) -> Hole | Slot:
+    """An opening as its own flange has it."""
     owner = _owners(plan)[index]
     before = _owners(plan)[:index].count(owner)
     flange = plan.flange(owner)
     holes = sum(len(f.holes) for f in plan.flanges)
-    item: Hole | Slot = flange.holes[before] if index < holes else flange.slots[before - len(flange.holes)]
+    return flange.holes[before] if index < holes else flange.slots[before - len(flange.holes)]
+
+
+def _centre(plan: PartPlan, index: int, frames: dict[str, Matrix]) -> Matrix:
+    """The centre of an opening on the lower side of its flange, bent, in the root's frame."""
+    owner, item = _owners(plan)[index], _own(plan, index)
     out: Matrix = apply(frames[owner], np.array([[item.u_mm, item.v_mm, 0.0]]))[0]
     return out
 
@@ -309,6 +315,8 @@ def _of_folded(row: Row, plan: PartPlan, items: Sequence[Hole | Slot]) -> Limits
     names = {f.name.replace("_", " "): f.name for f in plan.flanges}
     frames = folded_frames(plan)
     off = plan.bent_mm
+    if (leaning := leaning_rows(plan).get(row.what)) is not None:
+        return leaning[1:]
     if match := BETWEEN.fullmatch(row.what):
         for bend in plan.bends:
             if {names.get(match[1]), names.get(match[2])} == {bend.parent, bend.child}:
@@ -328,6 +336,10 @@ def _of_folded(row: Row, plan: PartPlan, items: Sequence[Hole | Slot]) -> Limits
         return long, long - off, long + off
     match = HEIGHT.fullmatch(row.what)
     if match and 1 <= int(match[1]) <= len(items):
+        owner = _owners(plan)[int(match[1]) - 1]
+        if stacked(plan, owner):
+            item = _own(plan, int(match[1]) - 1)
+            return height_limits(plan, owner, item.u_mm, item.v_mm)
         high = float(_centre(plan, int(match[1]) - 1, frames)[2])
         return high, high - off, high + off
     return None

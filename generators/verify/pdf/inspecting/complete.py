@@ -8,10 +8,11 @@ from collections.abc import Iterator, Sequence
 
 from generators.geometry.contours import bounds, segments
 from generators.model.plan import Bend, PartPlan
-from generators.sheetmetal.folding import FlatPattern, folded_frames
+from generators.sheetmetal.folding import FlatPattern
 from generators.sheetmetal.in_line import pivot_pairs
 from generators.verify.pdf.inspecting.edges import edge_problems, side_of
 from generators.verify.pdf.inspecting.finishes import missing_finishes
+from generators.verify.pdf.inspecting.leaning import leaning_rows, leans
 from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, NEAR, SLOT_EDGE, Row
 from generators.verify.pdf.inspecting.welded import stage_problems
 
@@ -115,7 +116,7 @@ def _straight_edges(flat: FlatPattern) -> Iterator[str]:
 
 
 def _unbent(rows: Sequence[Row], plan: PartPlan) -> Iterator[str]:
-    """Outside lengths of flanges at square bends, and heights of openings in flanges that stand upright."""
+    """Outside lengths of flanges, and heights of openings in flanges that stand or lean."""
     said = {row.what for row in rows}
     for flange in plan.flanges:
         shown = flange.name.replace("_", " ")
@@ -131,12 +132,11 @@ def _unbent(rows: Sequence[Row], plan: PartPlan) -> Iterator[str]:
                 ways = {f"{over} {' and '.join(order)}, close to the bends" for order in orders}
             if not ways & said:
                 yield f"no item gives the outside length of {shown} at {' and '.join(others)}"
-    frames = folded_frames(plan)
+    yield from (f"no item {words!r}" for words in leaning_rows(plan) if words not in said)
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     keys = {row.key for row in rows}
     for number, owner in enumerate(owners, 1):
-        upright = owner != plan.flanges[0].name and abs(float(frames[owner][2, 2])) < ALIKE
-        if upright and f"H{number}" not in keys:
+        if leans(plan, owner) and f"H{number}" not in keys:
             yield f"no item gives the height of opening {number} once bent"
 
 

@@ -31,7 +31,7 @@ FINISHED = re.compile(r"F(\d+)")
 THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
 HEIGHT = re.compile(
     r"centre of (?:hole|slot) (\d+) above the lower side of ([^:]+)"
-    r"(: its lowest rim and its highest, the mean of both)?"
+    r"(: its lowest rim and its highest( on the outer side)?, the mean of both)?"
 )
 
 

@@ -13,6 +13,7 @@ from generators.standards import CUT_HOLE, HoleTolerance
 from generators.units import UnitSystem
 from generators.verify.pdf.inspecting.edges import stands_on
 from generators.verify.pdf.inspecting.finishes import wanted_rows
+from generators.verify.pdf.inspecting.leaning import leaning_rows, stacked
 from generators.verify.pdf.inspecting.rows import BETWEEN, EDGE, HEIGHT, SLOT_EDGE, Row
 from generators.verify.pdf.rebuild.sheet_lengths import sold_words
 from generators.verify.pdf.rebuild.weld_gaps import sheet_off_mm, sheet_words
@@ -56,11 +57,20 @@ def said_problems(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem
         kind = "hole" if int(match[1]) <= len(flat.holes) else "slot"
         if row.key != f"H{match[1]}" or match[2] != root or not row.what.startswith(f"centre of {kind} "):
             yield f"item {row.key}: {row.what!r} is another opening's, or not over {root}"
-        if bool(match[3]) != (kind == "slot"):
+        owner = _owner(plan, int(match[1]))
+        if bool(match[3]) != (kind == "slot" or stacked(plan, owner)):
             yield f"item {row.key}: {row.what!r}; the middle of a slot is taken from both its ends"
+        if bool(match[4]) != stacked(plan, owner):
+            yield f"item {row.key}: {row.what!r}; in a flange that leans the outer side is measured"
     using = _instrument(row, plan, flat, units)
     if row.using != using:
         yield f"item {row.key}: measured with {row.using!r}, it takes {using!r}"
+
+
+def _owner(plan: PartPlan, number: int) -> str:
+    """The flange an opening is in; the root's for a number that none has."""
+    owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
+    return owners[number - 1] if 1 <= number <= len(owners) else plan.flanges[0].name
 
 
 def _same(found: str, wanted: str) -> bool:
@@ -150,11 +160,16 @@ def _sheet_words(plan: PartPlan) -> str:
 def _instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
     """What it is measured with."""
     made = wanted_rows(plan).get(row.key)
-    return made.using if made is not None and made.using else _usual_instrument(row, plan, flat, units)
+    if made is not None and made.using:
+        return made.using
+    leaning = leaning_rows(plan).get(row.what)
+    return _usual_instrument(row, plan, flat, units) if leaning is None else leaning[0]
 
 
 def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSystem) -> str:
-    rims = re.fullmatch(r"H(\d+)", row.key) is not None and int(row.key[1:]) > len(flat.holes)
+    rims = re.fullmatch(r"H(\d+)", row.key) is not None and (
+        int(row.key[1:]) > len(flat.holes) or stacked(plan, _owner(plan, int(row.key[1:])))
+    )
     stood = "height gauge, both rims" if rims else "height gauge, pin in hole"
     tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": stood}
     if row.key[:1] in tried:

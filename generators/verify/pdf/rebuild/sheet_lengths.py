@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from generators.model.plan import Bend, PartPlan
 from generators.standards import thickness_off_mm
 
-SQUARE_RAD, ALIKE, FINEST = math.radians(0.01), 1e-6, 0.01
+ALIKE, FINEST = 1e-6, 0.01
 STEP_MM = 0.1
 """So much thicker a sheet is bent."""
 
@@ -23,7 +23,7 @@ STRIP = "S235 steel"
 
 
 def lengths_leave_mm(plan: PartPlan) -> tuple[float, float]:
-    """How far the sheet may be off before a length over square bends leaves its limits, mm."""
+    """How far the sheet may be off before an outside length leaves its limits, mm."""
     low, high = thickness_off_mm(plan.thickness_mm)
     rooms = [(plan.bent_mm - made) / grown * STEP_MM for grown, made in _all(plan) if grown > ALIKE]
     if not rooms:
@@ -64,8 +64,6 @@ def _grown(plan: PartPlan, flange: str) -> Iterator[tuple[float, float]]:
         line = next((w for w in ways if abs(w[0] * out[1] - w[1] * out[0]) < ALIKE), out)
         ways.setdefault(line, []).append((out, bend))
     for line, ends in ways.items():
-        if any(abs(bend.angle_rad - math.pi / 2) > SQUARE_RAD for _, bend in ends):
-            continue
         total, squares = 0.0, 0.0
         for way in (1, -1):
             here = [b for out, b in ends if (out[0] * line[0] + out[1] * line[1]) * way > 0]
@@ -88,8 +86,9 @@ def _turned(plan: PartPlan, bend: Bend) -> float:
 
 def _shift(plan: PartPlan, bend: Bend) -> float:
     """By how much an outside corner moves out from the middle of its flat strip."""
+    half = bend.angle_rad / 2
     corner, strip = (
         [bend.inside_radius_mm + share * (plan.thickness_mm + by) for by in (0.0, STEP_MM)]
         for share in (1.0, bend.k_factor)
     )
-    return corner[1] - corner[0] - math.pi / 4 * (strip[1] - strip[0])
+    return math.tan(half) * (corner[1] - corner[0]) - half * (strip[1] - strip[0])
