@@ -1,4 +1,4 @@
-"""A finished ``setup.html``: closed to the network, every step as on paper, pictures at their angles."""
+"""A finished ``PART_setup.html``: closed to the network, every step as on paper, pictures at their angles."""
 
 from __future__ import annotations
 
