@@ -116,7 +116,7 @@ def test_fingers_on_a_face_keep_off_its_radius(tmp_path: Path) -> None:
     bends = both()
     text, problems = sheet(tmp_path / "s.pdf", bends, CHANNEL)
     assert problems == ()
-    assert "along the bend, their faces 6.0 mm or more above the die's top." in text
+    assert "along the bend, touching it 6.0 mm or more above the die's top." in text
     low = both(stop=replace(bends.on_brake[1].stop, clear_mm=3.0))
     assert "is said to be flat from 3.0 on" in " ".join(sheet(tmp_path / "t.pdf", low, CHANNEL)[1])
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shapely.geometry import LinearRing, box
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square
@@ -163,3 +164,42 @@ def test_a_flange_that_hangs_at_the_gauge_drives_it_back(tmp_path: Path) -> None
     for out, wrong in ((None, "past the stop, and the sheet is silent"), (near, "folded it comes to 79.")):
         steps = tuple(replace(s, swings_out=out) if s is face else s for s in bends.on_brake)
         assert wrong in sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=steps))[1]
+
+
+@pytest.mark.parametrize(
+    ("demo", "name"),
+    [
+        ("wrenfield_van", "clutch_hanger"),
+        ("tarn_special", "throttle_bracket"),
+        ("dray_tractor", "slave_bracket"),
+    ],
+)
+def test_a_picture_has_all_of_the_part_as_laid_in_and_no_name_over_its_lines(
+    demo: str, name: str, tmp_path: Path
+) -> None:
+    """Dashed lines lie within the picture's column; words there keep off them and off a punch's outline."""
+    plan, shop, bends = part(demo, name)
+    sheet(tmp_path / "a.pdf", plan, shop, bends)
+    dashes = 0
+    for page in read_pdf(tmp_path / "a.pdf").pages:
+        # the rule between pictures and words stands upright somewhat left of the page's middle
+        (rule,) = {
+            round(s.points[0][0], 1)
+            for s in page.shapes
+            if len(s.points) == 2
+            and s.points[0][0] == s.points[1][0]
+            and 80 < s.points[0][0] < 110
+            and s.box[3] - s.box[1] > 30
+        }
+        top = max((w.box[1] for w in page.words if re.match(r"[12]\s+Bend ", w.text)), default=0.0) + 5.0
+        laid = [s for s in page.shapes if s.dashed and s.box[3] < top and len(s.points) > 2]
+        dashes += len(laid)
+        for shape in laid:
+            assert 9.0 < shape.box[0] < shape.box[2] < rule, shape.points
+        names = {"punch", "die", "gauge", *(f.name.replace("_", " ") for f in plan.flanges)}
+        for word in (w for w in page.words if w.text.strip() in names and w.box[3] < top and w.box[2] < rule):
+            x0, y0, x1, y1 = word.box
+            inner = box(x0 + 0.2, y0 + 0.4, x1 - 0.2, y1 - 0.4)
+            for shape in laid:
+                assert not LinearRing(shape.points).intersects(inner), word.text
+    assert dashes >= 2 * len(plan.bends)

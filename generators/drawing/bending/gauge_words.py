@@ -37,7 +37,7 @@ def standing(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     if stop.on == "edge":
         return said
     side = "below" if stop.below else "above"
-    return f"{said} along the bend, their faces {least(stop.clear_mm, units)} or more {side} the die's top"
+    return f"{said} along the bend, touching it {least(stop.clear_mm, units)} or more {side} the die's top"
 
 
 def _whole(plan: PartPlan, step: Step) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
-from shapely.geometry import Polygon, box
+from shapely.geometry import LinearRing, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generators.drawing.paper.pen import text_width
@@ -47,25 +47,28 @@ def named(
     part: Sequence[Ring],
     within: Box,
     behind: Sequence[Ring] = (),
+    dashed: Sequence[Ring] = (),
 ) -> tuple[Named, ...]:
     """Places for the names of flanges, each near its point, and of tools, each on or beside its outline.
 
-    ``part`` is drawn over the tools, ``behind`` of it what they are drawn over.
+    ``part`` is drawn over the tools, ``behind`` of it what they are drawn over; ``dashed`` are outlines whose
+    lines no name may cover.
     """
     metal = shapely.union_all([Polygon(ring).buffer(0) for ring in part])
     frame = box(*within)
     shapes = [(text, Polygon(ring).buffer(0).intersection(frame)) for text, ring in tools]
     every = shapely.union_all([shape for _, shape in shapes])
     farther = shapely.union_all([Polygon(ring).buffer(0) for ring in behind]).difference(every)
+    lines = shapely.union_all([LinearRing(ring) for ring in dashed])
     out: list[Named] = []
     for text, point in flanges:
-        taken = [metal, farther, every, *(box(*n.box) for n in out)]
+        taken = [metal, farther, every, lines, *(box(*n.box) for n in out)]
         for shape in taken:
             shapely.prepare(shape)
         out.append(_near(text, point, taken, within))
     for text, shape in shapes:
         if not shape.is_empty:
-            out.append(_on(text, shape, metal, every, [farther, *(box(*n.box) for n in out)], within))
+            out.append(_on(text, shape, metal, every, [farther, lines, *(box(*n.box) for n in out)], within))
     return tuple(out)
 
 
@@ -152,7 +155,8 @@ def _on(
         x, y = grid[some].T
         boxes = shapely.box(x, y, x + wide, y + high)
         inside = shapely.contains(goal, boxes)
-        off = OFF + 4 * shapely.distance(boxes, goal) + OVER / 2 * shapely.intersects(shape, boxes)
+        # beside it means off its outline, which a name would cover
+        off = OFF + 4 * shapely.distance(boxes, goal) + 2 * OVER * shapely.intersects(shape, boxes)
         all_in: np.ndarray = away[some] + np.where(inside, 0.0, off) + _over(boxes, taken)
         return all_in
 

@@ -20,6 +20,9 @@ TOOL = 0.93
 ROUND_MM = 4.0
 """Air round the part in the picture, mm of it."""
 
+FINGER_MM = 35.0
+"""So much of a finger is seen behind its face, mm of it."""
+
 LEAST_SEEN_MM = 45.0
 """At least so much is seen above and below the top of the die."""
 
@@ -77,14 +80,15 @@ class SideView:
 
     @property
     def box(self) -> tuple[float, float, float, float]:
-        """What must be seen: the part at the end, the die's mouth, the stop."""
-        part = (*self.behind, *self.bent, *self.before)
+        """What must be seen: the part as laid in and at the end, the die's mouth, the front of the stop."""
+        part = (*self.laid, *self.behind, *self.bent, *self.before)
         points = [p for ring in part for p in ring] + [p for _, p in self.names]
         ys, zs = [p[0] for p in points], [p[1] for p in points]
         if self.finger is not None:
-            # a little of it behind its face, on the side it comes from
+            # a little of it behind its face, on the side it comes from, and all its height
             face = min((p[0] for p in self.finger), key=abs)
-            ys += [face + math.copysign(12.0, face)]
+            ys += [face + math.copysign(FINGER_MM, face)]
+            zs += [p[1] for p in self.finger]
         ys += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         zs += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         return min(ys) - ROUND_MM, min(zs) - ROUND_MM, max(ys) + ROUND_MM, max(zs) + ROUND_MM
@@ -127,7 +131,14 @@ class SideView:
         within = (x + 0.5, y + 0.5, x + width - 0.5, y + height - 0.5)
         pen.stroke(THIN)
         metal = [page(ring) for ring in (*self.bent, *self.before)]
-        for one in named(flanges, tools, metal, within, [page(ring) for ring in self.behind]):
+        for one in named(
+            flanges,
+            tools,
+            metal,
+            within,
+            [page(ring) for ring in self.behind],
+            [page(ring) for ring in self.laid],
+        ):
             x0, y0, x1, y1 = one.box
             if not one.on_tool:
                 pen.rect(x0, y0, x1 - x0, y1 - y0, fill=WHITE, edge=False)

@@ -27,7 +27,7 @@ Point = tuple[float, float]
 WHERE = (
     r"(?:(?P<anywhere>anywhere on it)|"
     r"(?P<begins>[\d.]+) to (?P<ends>[\d.]+) (?P<where_unit>mm|in) from (?P<letter>[a-z]{1,2})"
-    r"(?P<face> along the bend, their faces (?P<clear>[\d.]+) (?:mm|in) or more (?P<level>above|below) the "
+    r"(?P<face> along the bend, touching it (?P<clear>[\d.]+) (?:mm|in) or more (?P<level>above|below) the "
     r"die's top)?)"
 )
 PAST = r"PAST THE STOP: (?P<past>[^.:]+(?:\.\d+[^.:]+)*)\."
