@@ -31,7 +31,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 PICTURE_SHARE = 0.36
 """Of the width, for a bent part's picture."""
 
-GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 8.0, 6.0
+GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 5.0, 6.0
 LARGEST = 2.0
 PageMap = Callable[[float, float], Point]
 MAP_TITLE = "the blank, upper side, not to scale: numbers as in the table"
