@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 
+from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
+from generators.sheetmetal.folding import past_limit
 
 AIR = 1.42
 """Published factors of the air-bending formula run from 1.33 to 1.42: the larger one is taken."""
@@ -42,6 +44,15 @@ def legs_grow(angle_rad: float, drawn_mm: float, made_mm: float) -> float:
     difference of two radii is ``(2 tan(A/2) - A)`` times theirs. Half of it goes to each leg with its holes.
     """
     return (2 * math.tan(angle_rad / 2) - angle_rad) * (made_mm - drawn_mm)
+
+
+def aimed_angle(plan: PartPlan, bend: Bend) -> float:
+    """What a bend is to have once sprung back, rad: the middle of its limits, scatter goes either way.
+
+    One that may not go past its angle as others may is bent by less: aimed at the angle itself, half of what
+    comes out would be past it.
+    """
+    return bend.angle_rad + (past_limit(plan, bend) - plan.bent_rad) / 2
 
 
 def pressed_angle(angle_rad: float, springback_rad: float) -> float:

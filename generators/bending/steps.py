@@ -86,6 +86,14 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SwingsOut:
+    """A flange that swings through the place of a finger on the way: how far from the die's middle, mm."""
+
+    flange: str
+    far_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Fall:
     """How far a flange comes below the top of the die on the way, and how near to its middle there, mm.
 
@@ -121,13 +129,15 @@ class Reach:
 class Step:
     """One bend of the sequence. Angles in rad, lengths in mm, force in N.
 
-    ``angle_rad`` is what the part has, ``pressed_rad`` what the ram goes to before it springs back.
+    ``angle_rad`` is what it is to have, the middle of its limits, ``pressed_rad`` what the ram goes to before
+    it springs back.
     ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
     punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
-    where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``carried_mm``:
+    where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``swings_out``:
+    what drives the gauge back. ``carried_mm``:
     how far from the middle the die's shoulders, which are rounded, begin to carry the flat sheet.
     ``metre_n`` is the force on a metre where bend and punch meet, ``punch_most_n`` and ``die_most_n`` what
     their marks let a metre of them take; None where nobody has told.
@@ -158,6 +168,7 @@ class Step:
     bare: str = ""
     degree_mm: float = 0.0
     falls: tuple[Fall, ...] = ()
+    swings_out: SwingsOut | None = None
     punch_most_n: float | None = None
     die_most_n: float | None = None
 

@@ -11,7 +11,8 @@ import shapely
 from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
-from generators.bending.force import bending_force, made_radius, pressed_angle
+from generators.bending.force import aimed_angle, bending_force, made_radius, pressed_angle
+from generators.bending.gauging.draws_back import swings_out
 from generators.bending.gauging.square import squared
 from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
@@ -82,7 +83,8 @@ class Trial(Attempt):
 
     def attempt(self) -> Step | Refusal:
         """The first die and punch that make the bend."""
-        brake, pressed = self.setting.brake, pressed_angle(self.bend.angle_rad, self.setting.springback_rad)
+        brake, aimed = self.setting.brake, aimed_angle(self.shape.plan, self.bend)
+        pressed = pressed_angle(aimed, self.setting.springback_rad)
         t, r = self.shape.plan.thickness_mm, self.bend.inside_radius_mm
         if self.laid.length > brake.length_mm + ROUNDING:
             return self._refuse(
@@ -255,6 +257,7 @@ class Trial(Attempt):
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
         return replace(
             step,
+            swings_out=None if stop is None else swings_out(self.laid, stroke, stop, brake.gauge),
             punch_reach=reach,
             die_reach=die_reach,
             bare=self._bare(stroke)[0],
@@ -361,7 +364,7 @@ class Trial(Attempt):
         return Step(
             bend=self.bend.name,
             done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
-            angle_rad=self.bend.angle_rad,
+            angle_rad=self.bend.angle_rad if die.way == "bottom" else aimed_angle(self.shape.plan, self.bend),
             pressed_rad=stroke.angle_rad,
             flipped=self.laid.flipped,
             child_rear=self.child_rear,

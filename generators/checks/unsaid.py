@@ -16,7 +16,7 @@ PAPER_ASKS = Rule(
         "What holds the ends of a pivot shaft, what the far end of a brace that is counted on is bolted to "
         "and how long it is, how the vehicle's own pipe is joined to a line end, what a clamp on the vehicle "
         "itself is bolted to: where the spec does not say it, no sheet can, and it is asked for with the "
-        "vehicle in pieces."
+        "vehicle in pieces. The same holds of a contact that is named without a telephone or an address."
     ),
     formula="a note for each place where the sheets say to ask",
     source="what a home mechanic asked of a finished print",
@@ -56,6 +56,18 @@ def check_unsaid(job: Job, fasteners: Sequence[FastenerSet]) -> Iterator[Finding
     for clamp in job.clamp:
         if clamp.on.at is not None and not clamp.metal:
             yield _note(f"clamp:{clamp.name}", "what it is bolted to", "metal")
+    # nobody named is no fault: the sheets have a line to write on then
+    if job.job.contact and not reaches(job.job.contact):
+        yield _note(
+            "job:contact",
+            f"how {job.job.contact!r} is reached: neither a digit nor an @ is in it",
+            "contact with a telephone or an address",
+        )
+
+
+def reaches(contact: str) -> bool:
+    """Whether a contact can be a telephone, a house with a number or a mail address: a digit or an @."""
+    return any(c.isdigit() or c == "@" for c in contact)
 
 
 def _note(where: str, what: str, key: str) -> Finding:

@@ -124,9 +124,7 @@ def compare(folder: Path, manifest: Manifest, again: Remade) -> list[ReadBack]:
             out.append(_one(folder, mine, entry, again.folder, reading, read, alike=bool(other)))
     known = {e.path for e in again.written.entries} | {reuse.NAME}
     out += [
-        ReadBack(path=e.path, problems=("is listed, but is no file of this job",))
-        for e in manifest.entries
-        if e.path not in known
+        ReadBack(path=e.path, problems=(_not_made(other),)) for e in manifest.entries if e.path not in known
     ]
     out += [
         ReadBack(path=path, problems=("is no file of this job",)) for path in foreign(folder, [NAME, *listed])
@@ -137,6 +135,12 @@ def compare(folder: Path, manifest: Manifest, again: Remade) -> list[ReadBack]:
 
 def _unlisted(other: str) -> str:
     return "is not listed, though " + ("these versions make it of this job" if other else "the job has it")
+
+
+def _not_made(other: str) -> str:
+    return "is listed, but " + (
+        "these versions make no such file of it" if other else "is no file of this job"
+    )
 
 
 def _reading(reader: Apart, artefact: Artefact | None, path: Path) -> ReadBack:

@@ -53,7 +53,7 @@ def block(name: str, low: tuple[float, ...], high: tuple[float, ...], what: Body
 def unsaid(metal: str) -> list[Finding]:
     """A clamp on the vehicle itself, of which the spec says what it is bolted to, or does not."""
     clamp = Clamp(name="c", dash=4, on=Spot(at=(0.0, 0.0, 0.0)), metal=metal)
-    job = SimpleNamespace(part=(), component=(), hose=(), clamp=(clamp,))
+    job = SimpleNamespace(part=(), component=(), hose=(), clamp=(clamp,), job=SimpleNamespace(contact=""))
     return list(check_unsaid(cast("Job", job), ()))
 
 

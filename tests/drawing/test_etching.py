@@ -244,6 +244,16 @@ def test_a_row_that_gives_another_place_is_seen(
     assert any("are not where the row on them says" in p for p in problems) == bool(by), problems
 
 
+def test_a_drawing_that_leaves_issue_and_revision_unrelated_is_seen(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan, path = replace(make("slave_bracket"), etch="DT-210 A"), tmp_path / "d.pdf"
+    monkeypatch.setattr(drawing, "ISSUE", "")
+    write_part_drawing(plan, path, job_title="Toy", revision="abc1234")
+    problems = read_part_drawing(path, plan, job_title="Toy", revision="abc1234", rel="x").problems
+    assert "sheet 1 does not say how an issue and a revision belong together" in problems
+
+
 def test_a_title_block_of_another_scale_than_its_views_is_seen(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

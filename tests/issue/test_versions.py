@@ -107,6 +107,22 @@ def test_a_folder_of_format_1_is_good_by_its_content_and_says_so(folder: Path) -
     assert "did not say with what" in fact
 
 
+@pytest.mark.parametrize("folder", ["older"], indirect=True)
+def test_a_file_that_was_called_otherwise_is_named_under_both_names(folder: Path) -> None:
+    """Nothing else of the folder is the worse for it."""
+    manifest = json.loads((folder / NAME).read_text(encoding="utf-8"))
+    (entry,) = (f for f in manifest["files"] if f["path"] == FLAT)
+    was = "parts/plate/flat.dxf"
+    (folder / FLAT).rename(folder / was)
+    entry["path"] = was
+    (folder / NAME).write_text(json.dumps(manifest, indent=2) + "\n", encoding="utf-8")
+    bad = {path: r.problems for path, r in readings(folder).items() if not r.good}
+    assert bad == {
+        FLAT: ("is not listed, though these versions make it of this job",),
+        was: ("is listed, but these versions make no such file of it",),
+    }
+
+
 def hole_moved(folder: Path) -> str:
     document = ezdxf.readfile(folder / FLAT)
     next(iter(document.modelspace().query("CIRCLE"))).translate(0.05, 0, 0)

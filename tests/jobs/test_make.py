@@ -38,7 +38,7 @@ EXPECTED = {
         for p in ("clutch_hanger", "clutch_reservoir")
         for sheet in ("setup", "profile")
     ),
-    *(f"parts/{p}/setup.html" for p in ("clutch_hanger", "clutch_reservoir")),
+    *(f"parts/{p}/{p}_setup.html" for p in ("clutch_hanger", "clutch_reservoir")),
     *(
         f"panels/{p}/template{tail}"
         for p in ("firewall", "toe_board")

@@ -29,7 +29,7 @@ from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, fillet_leg, genera
 from generators.verify.pdf.content import PdfFile, read_pdf
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.weld_signs import signs
-from generators.verify.pdf.welds import past_problems, weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import past_problems, weld_place_problems, weld_problems, weld_sign_problems
 
 T, R = 8.0, 8.0
 
@@ -222,6 +222,24 @@ def test_the_kinds_that_are_welded_say_so_on_the_drawing(
         ("WELD", "weld", "says nothing"),
     ):
         assert any(said in p for p in weld_problems(text.replace(was, now), plan)), now
+
+
+@pytest.mark.parametrize("kind", ["slave_bracket", "stop_bracket"])
+def test_further_sheets_refer_to_the_welds_of_the_first(kind: str, tmp_path: Path) -> None:
+    """The long words need the letters of the flat view: they stand beside it, and once."""
+    plan, path = sample_plan(kind)[0], tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title="x", revision="abc1234", paper="A4")
+    first, *others = read_pdf(path).pages
+    full = [len(re.findall(r"WELD \d: edge", page.text)) for page in (first, *others)]
+    assert full == [len(plan.welds), *(0 for _ in others)]
+    for page in others:
+        assert "and what holds for them: in full on sheet 1." in " ".join(page.text.split())
+        assert "ONCE WELDED" not in page.text
+    assert list(weld_place_problems([first, *others])) == []
+    assert any("does not say" in p for p in weld_place_problems([first, replace(first)]))
+    assert any("sheet 2 has" in p for p in weld_place_problems([first, first]))
+    if others:
+        assert any("sheet 1 has 0 welds" in p for p in weld_place_problems([others[0], first]))
 
 
 def test_a_leg_of_half_a_millimetre_more_is_read_to_its_end(tmp_path: Path) -> None:

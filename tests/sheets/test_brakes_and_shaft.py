@@ -229,5 +229,23 @@ def test_a_union_without_words_sends_to_a_licensed_workshop_in_one_place() -> No
     assert "Front brake union: the car's own steel pipe" in step.how
 
 
+@pytest.mark.parametrize(
+    ("contact", "noted"),
+    [
+        ("the yard behind the mill", True),
+        ("", False),
+        ("the yard, telephone 555-0100", False),
+        ("the yard, 3 Mill Lane", False),
+        ("yard@example.org", False),
+    ],
+)
+def test_a_contact_nobody_can_reach_is_told_by_check(contact: str, noted: bool) -> None:
+    """A note that stops nothing; where nobody is named, the sheets have a line to write on."""
+    (line,) = re.findall(r"^contact = .*\n", TARN.read_text(encoding="utf-8"), re.MULTILINE)
+    asks = [f for f in changed((line, f'contact = "{contact}"\n')).findings if f.code == "paper-asks"]
+    assert [(f.where, f.severity) for f in asks] == ([("job:contact", Severity.NOTE)] if noted else [])
+    assert all(contact in f.found for f in asks)
+
+
 def test_finished_demos_leave_nothing_to_ask(sheet: Sheet) -> None:
     assert [f for f in sheet.job.findings if f.code == "paper-asks"] == []

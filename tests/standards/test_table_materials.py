@@ -245,3 +245,21 @@ def test_every_sheet_has_the_strength_it_surely_bears(name: str) -> None:
     least = least_tensile(name)
     assert least is not None
     assert material(name).yield_mpa < least.mpa <= most_tensile(name).mpa
+
+
+# What a dealer is asked for, written down by hand: the grade once, and its norm.
+ORDERED = {
+    ("S235 steel", True): "S235JRC, EN 10025-2",
+    ("S235 steel", False): "S235JR, EN 10025-2",
+    ("S420MC steel", True): "S420MC, EN 10149-2",
+    ("A36 steel", False): "ASTM A36",
+    ("1008 steel", True): "1008 steel, ASTM A1008 CS",
+    ("304 stainless", True): "304 stainless, ASTM A240",
+    ("5052-H32", True): "5052-H32, ASTM B209",
+    ("PLA", False): "PLA",
+}
+
+
+@pytest.mark.parametrize(("name", "bent"), ORDERED)
+def test_a_grade_is_ordered_by_one_designation(name: str, bent: bool) -> None:
+    assert material(name).ordered(bent=bent) == ORDERED[name, bent]

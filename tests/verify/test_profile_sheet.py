@@ -17,10 +17,12 @@ from generators.drawing.bending.profile_sheet import write_profile_sheet
 from generators.drawing.bending.standing import Standing, standing
 from generators.geometry.contours import area, rectangle
 from generators.model.plan import PartPlan
+from generators.model.words import BendDirection
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.rebuild.profile import read_profile_sheet
 from generators.verify.readback import ReadBack
 
+CARD = "THE PART DOES NOT STAND ON THIS PROFILE: print it on card"
 CASES = cases()
 BENT = [name for name, plan in CASES.items() if plan.bends]
 
@@ -138,6 +140,74 @@ def test_a_label_that_lies_is_found_out(
     monkeypatch.setattr(profile_sheet, "place_label", lying)
     plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
     assert any(said in p for p in drawn(plan, tmp_path / "p.pdf").problems)
+
+
+def tree(*ways: BendDirection) -> PartPlan:
+    """A web with a leg bent off its side, another on that one, and a third on its own fourth side."""
+    plan = CASES["tree"]
+    bends = (replace(b, direction=way) for b, way in zip(plan.bends, ways, strict=True))
+    return replace(plan, bends=tuple(bends))
+
+
+CARDS = [
+    # both sides free between the gussets: the outside, which the lengths are given to
+    (CASES["slave"], "outside of the bend", "around it over"),
+    # leg three goes down, away from where one and two stand up: over it they are in the way, within it nothing is
+    (tree("up", "up", "down"), "inside of the bend", "within it into"),
+    # and with them it is the other way round
+    (tree("up", "up", "up"), "outside of the bend", "around it over"),
+    (tree("down", "down", "down"), "outside of the bend", "around it over"),
+    (tree("down", "down", "up"), "inside of the bend", "within it into"),
+]
+
+
+@pytest.mark.parametrize(("plan", "side", "how"), CARDS, ids=["gussets", "away", "with", "both down", "back"])
+def test_a_card_is_cut_for_the_side_that_is_free(plan: PartPlan, side: str, how: str, tmp_path: Path) -> None:
+    """Of the two lines of the outline one is cut, and the sheet says which: cut on both it is a limp strip."""
+    path = tmp_path / "p.pdf"
+    assert drawn(plan, path).problems == ()
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert (
+        f"cut the thick line away ({side}), on to the sheet's edges, and hold the piece {how} the bend"
+        in text
+    )
+    assert "print it on card or glue it to card" in text
+
+
+@pytest.mark.parametrize(
+    ("what", "now", "wanted"),
+    [
+        ("CUT_MM", 0.35, "has 0 thick lines to cut"),
+        ("CUT_OUT", f"{CARD}.", "does not say along which line a card is cut"),
+        (
+            "upper_is_free",
+            lambda *_: True,
+            "mm are free; on the other are 24 mm",
+        ),
+        (
+            "SIDES",
+            dict.fromkeys(profile_sheet.SIDES, "the piece around it over"),
+            "cuts a card for the inside and",
+        ),
+    ],
+    ids=["thin", "no words", "side", "piece"],
+)
+def test_a_card_for_the_wrong_line_is_found_out(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, what: str, now: object, wanted: str
+) -> None:
+    monkeypatch.setattr(profile_sheet, what, now)
+    problems = drawn(tree("up", "up", "down"), tmp_path / "p.pdf").problems
+    assert any(wanted in p for p in problems), problems
+
+
+def test_a_thick_line_on_the_other_side_is_found_out(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The words say outside, the line runs round the inside: shorter by what the arcs differ."""
+    honest = profile_sheet.CUT_OUT
+    monkeypatch.setattr(profile_sheet, "upper_is_free", lambda *_: True)
+    monkeypatch.setattr(profile_sheet, "CUT_OUT", honest.replace("{side}", "outside"))
+    monkeypatch.setitem(profile_sheet.SIDES, "inside", "the piece around it over")
+    problems = drawn(CASES["slave"], tmp_path / "p.pdf").problems
+    assert any("mm long; the outside is" in p for p in problems), problems
 
 
 def test_words_and_waivers(tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import replace
 from functools import cache
@@ -105,3 +106,60 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
         "55 mm of die, the bend and the stock of its square take 122.0 mm"
         in sheet(tmp_path / "c.pdf", plan, shop, short)[1]
     )
+
+
+def test_a_bend_that_may_not_go_past_its_angle_is_aimed_at_the_middle_of_its_limits(tmp_path: Path) -> None:
+    """The slave bracket's upright: 89 to 90 degrees, 2/90 of it sprung back. To 90 it is 22.24 deep and a degree
+    takes 0.24: 89.5 is half of that less.
+    """
+    plan, shop, bends = part("dray_tractor", "slave_bracket")
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    step = text.split("1 Bend upright")[1].split("2 Bend")[0]
+    assert "ANGLE bent by 89° to 90° once sprung back, never past" in step
+    said = re.search(r"DEPTH ([\d.]+) mm .* to ([\d.]+)° under load, it springs back to ([\d.]+)° by", step)
+    assert said is not None
+    assert float(said[1]) == pytest.approx(22.24 - 0.5 * 0.24, abs=0.011)
+    assert (said[2], said[3]) == ("91.5", "89.5")
+    # its gussets have limits either way, and are aimed at their angle
+    assert "it springs back to 90° by" in text.split("2 Bend right gusset")[1]
+    # at the forbidden edge it is wrong
+    shut = tuple(
+        replace(s, pressed_rad=math.radians(92), angle_rad=math.radians(90), depth_mm=22.24)
+        if s.bend == "upright"
+        else s
+        for s in bends.on_brake
+    )
+    wrong = sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=shut))[1]
+    assert "it springs back to 90°; the middle of its limits is 89.5°" in wrong
+    assert "92° under load; by the shop's test bend it is 91.5°" in wrong
+
+
+def test_a_flange_that_hangs_at_the_gauge_drives_it_back(tmp_path: Path) -> None:
+    """The throttle bracket's base hangs 61 deep at 49.76 from the die's middle, its leg rises by 40.1 degrees.
+
+    Its outer lower end is out 49.76 - h n, n = 5 + 0.41 x 3, and 61 + 8 under the axis: at the end, h = 0.700,
+    (49.76 - 4.36) cos h + 69 sin h = 34.7 + 44.4 = 79.2 mm; a little more, pressed on at worst by a degree.
+    """
+    plan, shop, bends = part("tarn_special", "throttle_bracket")
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    step = text.split("2 Bend face")[1]
+    said = re.search(
+        r"DRAW BACK the gauge ([\d.]+) mm or more as the stroke begins, or take it away once the punch holds the "
+        r"sheet: base swings out to ([\d.]+) mm\.",
+        step,
+    )
+    assert said is not None
+    h = math.radians(40.1)
+    by_hand = (49.76 - h * 6.23) * math.cos(h) + 69.0 * math.sin(h)
+    assert by_hand - 0.05 < float(said[2]) < by_hand + 0.6
+    assert float(said[1]) == pytest.approx(float(said[2]) - 49.76, abs=0.11)
+    assert f"150 mm long; they draw back {said[1]} mm as the stroke begins (step 2). Another with" in text
+    assert "DRAW BACK" not in text.split("2 Bend face")[0]
+    (face,) = (s for s in bends.on_brake if s.bend == "face")
+    assert face.swings_out is not None
+    near = replace(face.swings_out, far_mm=face.swings_out.far_mm - 2.0)
+    for out, wrong in ((None, "past the stop, and the sheet is silent"), (near, "folded it comes to 79.")):
+        steps = tuple(replace(s, swings_out=out) if s is face else s for s in bends.on_brake)
+        assert wrong in sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=steps))[1]

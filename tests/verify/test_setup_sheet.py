@@ -180,7 +180,7 @@ def test_the_depth_says_for_which_angle_it_is_and_what_a_degree_more_takes(tmp_p
     off = replace(square, pressed_rad=square.pressed_rad - math.radians(1))
     steps = tuple(off if s is square else s for s in plain.steps)
     found = read(written(tmp_path / "s.pdf", replace(plain, steps=steps))).problems
-    assert any("89° under load; the bend has 90.0°" in p for p in found)
+    assert any("89° under load; the middle of its limits is 90.0°" in p for p in found)
 
 
 @pytest.mark.parametrize(("units", "said"), [("metric", "197 kN on a metre"), ("inch", "6.8 on a foot")])

@@ -19,7 +19,7 @@ from generators.bending.folder.tools import (
     freed,
     leaf_outline,
 )
-from generators.bending.force import pressed_angle
+from generators.bending.force import aimed_angle, pressed_angle
 from generators.bending.gauging.stops import edges_of, touched_at, whose
 from generators.bending.legs import PartShape
 from generators.bending.shadow import OFF_SHEET_MM, SKIN_MM, Shadow, crossing
@@ -69,7 +69,7 @@ class FoldTrial(Attempt):
         """The way of leaf and front leg."""
         t, bend = self.shape.plan.thickness_mm, self.bend
         return Swing(
-            angle_rad=pressed_angle(bend.angle_rad, self.setting.springback_rad),
+            angle_rad=pressed_angle(aimed_angle(self.shape.plan, bend), self.setting.springback_rad),
             radius_mm=bend.inside_radius_mm,
             thickness_mm=t,
             neutral_mm=bend.inside_radius_mm + bend.k_factor * t,
@@ -101,7 +101,7 @@ class FoldTrial(Attempt):
         return FoldStep(
             bend=self.bend.name,
             done=tuple(b.name for b in self.shape.plan.bends if b.name in self.bent),
-            angle_rad=self.bend.angle_rad,
+            angle_rad=aimed_angle(self.shape.plan, self.bend),
             pressed_rad=swing.angle_rad,
             flipped=self.laid.flipped,
             child_rear=self.child_rear,

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
-from generators.bending.steps import Past, Reach, Step
+from generators.bending.steps import AnyStep, Past, Reach, Step
 from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
 from generators.drawing.bending.figures import least, most, shown
 from generators.drawing.part.tables.corners import Corner, Point, corners_of
@@ -77,6 +77,32 @@ def past_lines(step: Step, units: UnitSystem) -> Iterator[str]:
     """``PAST THE STOP: left cheek 188.7 mm, 13.2 mm beside the fingers.``"""
     if step.stop.past:
         yield f"PAST THE STOP: {'; '.join(_past(p, units) for p in step.stop.past)}."
+
+
+def draw_back_mm(step: Step) -> float:
+    """How far the gauge must draw back as the stroke begins, mm; 0 where nothing swings out past its stop."""
+    return 0.0 if step.swings_out is None else step.swings_out.far_mm - step.stop.distance_mm
+
+
+def draw_back_lines(step: Step, units: UnitSystem) -> Iterator[str]:
+    """``DRAW BACK the gauge 29.4 mm or more as the stroke begins, …: base swings out to 79.2 mm.``"""
+    if step.swings_out is not None:
+        back, far = least(draw_back_mm(step), units), least(step.swings_out.far_mm, units)
+        name = shown(step.swings_out.flange)
+        yield (
+            f"DRAW BACK the gauge {back} or more as the stroke begins, or take it away once the punch "
+            f"holds the sheet: {name} swings out to {far}."
+        )
+
+
+def drawn_back_words(steps: Sequence[AnyStep], units: UnitSystem) -> str:
+    """How far the brake's gauge must draw back, for its figures; empty where no step asks for it."""
+    these = [(n, s) for n, s in enumerate(steps, 1) if isinstance(s, Step) and s.swings_out is not None]
+    if not these:
+        return ""
+    word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
+    far = least(max(draw_back_mm(s) for _, s in these), units)
+    return f"; they draw back {far} as the stroke begins ({word} {numbers})"
 
 
 def _past(past: Past, units: UnitSystem) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, Step
 from generators.drawing.bending.figures import radius
-from generators.drawing.bending.gauge_words import beam_words
+from generators.drawing.bending.gauge_words import beam_words, drawn_back_words
 from generators.drawing.bending.views.on_brake import tools_of
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
@@ -22,7 +22,7 @@ OPEN = "open toward you (the other way round: toward the gauge)"
 OTHER = "Another with as much does it too."
 
 
-def brake_facts(brake: Brake, units: UnitSystem) -> Iterator[str]:
+def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> Iterator[str]:
     """The brake by what it bends, presses and opens."""
     name = brake.name or "a plain one (ours, invented)"
     opens, stroke = (format_short(mm, units) for mm in (brake.open_mm, brake.stroke_mm))
@@ -32,7 +32,8 @@ def brake_facts(brake: Brake, units: UnitSystem) -> Iterator[str]:
     yield (
         f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
         f"open {opens} from clamp to table, stroke {stroke}. Gauge fingers "
-        f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long{beam_words(g, units)}. {OTHER}"
+        f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long{beam_words(g, units)}"
+        f"{drawn_back_words(steps, units)}. {OTHER}"
     )
 
 

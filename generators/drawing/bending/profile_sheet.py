@@ -11,10 +11,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 
 from generators.drawing.bending.chains import Chain, chains, shortened
-from generators.drawing.bending.standing import Standing, standing
+from generators.drawing.bending.standing import Standing, standing, upper_is_free
 from generators.drawing.paper.dimensions import Clutter, number, place_label
 from generators.drawing.paper.furniture import Live, Words, draw_furniture, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
@@ -41,11 +41,20 @@ HOLD = (
 STAND = "STAND THE PART ON ITS EDGE {edges} (letters of the drawing), on the grey, and hold it there."
 ABOVE = "White is metal above the paper: set a square up against it."
 CUT_OUT = (
-    "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet along the outline and hold its edge square into "
-    "the bend or over it."
+    "THE PART DOES NOT STAND ON THIS PROFILE: print it on card or glue it to card, cut the thick line away "
+    "({side} of the {bends}), on to the sheet's edges, and hold {how} the {bends}, square to the metal."
 )
+SIDES = {
+    "inside": "the piece within it into",
+    "outside": "the piece around it over",
+    "upper side": "the piece beyond it against",
+    "lower side": "the piece beyond it against",
+}
+"""A side of the profile, and which piece of the card is held there how."""
 WITHIN = "Lengths outside ±{bent} mm, angles ±{angle}° (drawing)."
 SQUARE, TURNS_TRIED = 4, 36
+CUT_MM = 1.0
+"""Width of the line that is cut away; its edge, not its middle, is the outline."""
 GREY_MM = 0.02
 WHOLE_MM = 20.0
 """So much of the legs may stay white, at rounded corners, where nobody need be told. Ours."""
@@ -55,7 +64,8 @@ WHOLE_MM = 20.0
 class _Page:
     """A chain as it lies on its page, how often the part has it, and whether its legs are cut off.
 
-    ``stood`` is how the part stands on it, None where it does not.
+    ``stood`` is how the part stands on it, None where it does not; ``upper`` then tells the side of the
+    sheet that a card is held to.
     """
 
     chain: Chain
@@ -63,6 +73,15 @@ class _Page:
     count: int
     whole: bool
     stood: Standing | None
+    upper: bool = False
+
+    @property
+    def side(self) -> str:
+        """The side that a card is cut for: of bends one way inside or outside, else by the sheet's sides."""
+        ways = {turn > 0 for turn in self.chain.turns}
+        if len(ways) > 1:
+            return "upper side" if self.upper else "lower side"
+        return "inside" if self.upper in ways else "outside"
 
     @property
     def shape(self) -> tuple[object, ...]:
@@ -74,13 +93,19 @@ class _Page:
             grey = tuple(round(x, 3) for span in near for x in span)
             legs.append((round(leg.outside_mm, 3), round(leg.flat_mm, 3), grey))
         (bend,) = self.chain.bends
-        return (bend.inside_radius_mm, round(bend.angle_rad, 6), self.stood is None, *sorted(legs))
+        return (
+            bend.inside_radius_mm,
+            round(bend.angle_rad, 6),
+            self.stood is None and self.side,
+            *sorted(legs),
+        )
 
     @property
     def how(self) -> str:
         """How it is used, in words."""
         if self.stood is None:
-            return CUT_OUT
+            bends = "bend" if len(self.chain.bends) == 1 else "bends"
+            return CUT_OUT.format(side=self.side, bends=bends, how=SIDES[self.side])
         edges = " and ".join(f"{a} to {b}" for a, b in self.stood.edges)
         legs = sum(leg.flat_mm for leg in self.chain.legs)
         above = f" {ABOVE}" if self.stood.touching_mm < legs - WHOLE_MM else ""
@@ -143,7 +168,8 @@ def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:
     stood = standing(plan, chain)
     placed = _fitted(chain, stood, live)
     if placed is not None:
-        return [_Page(chain, placed, count, whole=True, stood=stood)]
+        upper = upper_is_free(plan, chain)
+        return [_Page(chain, placed, count, whole=True, stood=stood, upper=upper)]
     out: dict[tuple[object, ...], _Page] = {}
     # two legs of this length and a bend fit at any angle
     most = (min(live.width, live.height) - 2 * AIR_MM) / 2
@@ -151,7 +177,8 @@ def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:
         stood = standing(plan, part)
         placed = _fitted(part, stood, live)
         if placed is not None:
-            page = _Page(part, placed, count, whole=False, stood=stood)
+            upper = upper_is_free(plan, part)
+            page = _Page(part, placed, count, whole=False, stood=stood, upper=upper)
             like = out.get(page.shape)
             out[page.shape] = replace(like, count=like.count + count) if like is not None else page
     return list(out.values())
@@ -207,6 +234,16 @@ def _draw(pen: Pen, page: _Page, live: Live) -> None:
         pen.polygon(ring, fill=LIGHT, edge=False)
     pen.stroke(MEDIUM)
     pen.contour(page.outline)
+    if page.stood is None:
+        # once round, the right side of the sheet, its lower one, comes before the left
+        half = len(page.outline.vertices) // 2
+        side = page.outline.vertices[half:] if page.upper else page.outline.vertices[:half]
+        rim = LineString(polyline(Contour((*side[:-1], Vertex(side[-1].u, side[-1].v))), GREY_MM))
+        pen.stroke(CUT_MM)
+        # the metal is on the left of either side
+        within = rim.offset_curve(CUT_MM / 2)
+        pen.polygon([(float(u), float(v)) for u, v in within.coords], closed=False)
+        pen.stroke(MEDIUM)
     clutter = Clutter()
     points = polyline(page.outline, 0.05)
     clutter.add(Polygon(points), 3.0)

@@ -2,7 +2,8 @@
 
 Looked at along its bends a part has the profile, but where sides slope or other flanges are in the way only
 some of it comes down to the paper. The part stands on whichever end brings more of the profile down; it does
-not stand on it where a bend of the profile stays off the paper, since then its angle cannot be seen.
+not stand on it where a bend of the profile stays off the paper, since then its angle cannot be seen. A card
+is cut out then, for the side of the metal where less of the part is in its way.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+from shapely import LineString, segmentize
 
 from generators.drawing.bending.blank import on_side, sides_of
 from generators.drawing.bending.chains import Chain, outward
@@ -27,6 +29,8 @@ TOUCH_MM = 0.01
 """What is so near touches. Ours."""
 
 ARC_STEPS, FINE_MM = 24, 0.05
+STATION_MM = 1.0
+"""How near to each other, along the bends, room for the edge of a card is looked for. Ours."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,6 +55,43 @@ def standing(plan: PartPlan, chain: Chain) -> Standing | None:
     """How the part stands on a profile, on the better of its two ends; None where it does not."""
     found = [s for way in (1.0, -1.0) if (s := _on_end(plan, chain, way)) is not None]
     return max(found, key=lambda s: s.touching_mm, default=None)
+
+
+def upper_is_free(plan: PartPlan, chain: Chain) -> bool:
+    """True where a card cut out is held to the upper side of the sheet, false for the lower one.
+
+    The side with room for the card over more of the bends' length. Where they are alike it is the outside,
+    which the lengths are given to; where bends turn both ways it is the lower side.
+    """
+    upper, lower = (_room(plan, chain, up=up) for up in (True, False))
+    if upper == lower:
+        return all(turn < 0 for turn in chain.turns)
+    return upper > lower
+
+
+def _room(plan: PartPlan, chain: Chain, *, up: bool) -> int:
+    """At how many stations along the bends nothing but the chain itself is on that side of it."""
+    frames, t = folded_frames(plan), plan.thickness_mm
+    on: list[Matrix] = [np.array(np.linalg.inv(frames[leg.name]), dtype=float) for leg in chain.legs]
+    within = all((turn > 0) == up for turn in chain.turns)
+    first = frames[chain.bends[0].child]
+    start, along = first[:3, 3], first[:3, 0]
+    stations = np.arange(STATION_MM / 2, bend_length(chain.bends[0]), STATION_MM)
+    free = np.ones(len(stations), dtype=bool)
+    own = {leg.name for leg in chain.legs}
+    for flange in plan.flanges:
+        if flange.name in own:
+            continue
+        rim = np.array(segmentize(LineString(_rim(flange)), STATION_MM / 2).coords)
+        for w in (0.0, t):
+            points = apply(frames[flange.name], np.column_stack([rim, np.full(len(rim), w)]))
+            heights = np.array([apply(inverse, points)[:, 2] for inverse in on])
+            past = heights > t + TOUCH_MM if up else heights < -TOUCH_MM
+            there = np.all(past, axis=0) if within else np.any(past, axis=0)
+            if there.any():
+                x = (points[there] - start) @ along
+                free &= (stations < x.min() - STATION_MM) | (stations > x.max() + STATION_MM)
+    return int(free.sum())
 
 
 def _on_end(plan: PartPlan, chain: Chain, way: float) -> Standing | None:

@@ -33,7 +33,7 @@ from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
 from generators.drawing.part.tables.welded import welded_lines
-from generators.drawing.part.tables.welds import weld_lines
+from generators.drawing.part.tables.welds import weld_lines, welds_elsewhere
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import GeometryFault
 from generators.figures import fixed, format_length
@@ -64,6 +64,7 @@ OFF_LIMITS = 1000.0
 PICTURE_MM = (58.0, 52.0)
 MARK_MM, MARK_ROW_MM = 5.0, 9.0
 KG_MM3_PER_M3 = 1e-9
+ISSUE = "The issue is the part's, the revision these papers': work from the newest."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -204,7 +205,11 @@ def write_part_drawing(
     facts = _facts(part)
     u0, v0, u1, v1 = bounds(flat.contour)
 
-    def block(scale_text: str) -> TitleBlock:
+    welding = (*weld_lines(plan, corners), *welded_lines(plan))
+
+    def block(scale_text: str, sheet: int = 1) -> TitleBlock:
+        # with the flat view and its letters, which the words on the edges need
+        welds = welding if sheet == 1 else welds_elsewhere(plan) or welding
         return TitleBlock(
             job=job_title,
             title=plan.title,
@@ -226,8 +231,7 @@ def write_part_drawing(
             part_notes=(
                 *plan.notes,
                 *feet_lines(plan),
-                *weld_lines(plan, corners),
-                *welded_lines(plan),
+                *welds,
             ),
             coating=tuple(coating_lines(plan)),
             cut_file=cut_file,
@@ -239,13 +243,16 @@ def write_part_drawing(
     strips = {width: block("1:2").height(width) for width in (sheet.width_mm, sheet.height_mm)}
     chosen = _choose(part, (sheet.width_mm, sheet.height_mm), strips)
     pen = PdfPen(path, title=f"{job_title}: {plan.title}", subject=f"part {plan.name} {revision}")
-    strip = strips[chosen.width]
     for i, cells in enumerate(chosen.sheets):
         pen.page(chosen.width, chosen.height)
-        block(chosen.content.scale_of(cells)).draw(pen, i + 1, len(chosen.sheets))
+        foot = block(chosen.content.scale_of(cells), i + 1)
+        foot.draw(pen, i + 1, len(chosen.sheets))
+        strip = foot.height(chosen.width)
+        # what a lower strip leaves goes to both sides
+        spare = (strips[chosen.width] - strip) / 2
         if waived:
             _mark(pen)
-        x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + INNER_GAP_MM
+        x, y = MARGIN_MM + INNER_GAP_MM, MARGIN_MM + strip + spare + INNER_GAP_MM
         placed = {n: Cell(c.x + x, c.y + y, c.width, c.height) for n, c in cells.items()}
         taken = Clutter()
         taken.add(box(0.0, 0.0, chosen.width, MARGIN_MM + strip), OFF_LIMITS)
@@ -344,7 +351,6 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     u0, v0, u1, v1 = bounds(part.flat.contour)
     work = cutting(plan, part.smallest_hole_mm)
     kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
-    ordered = material(plan.material).ordered(bent=bool(plan.bends))
     grain = grain_letter(plan)
     if plan.printed:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
@@ -356,7 +362,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
             ("size", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} × {fixed(tall, 2)} mm"),
         )
     return (
-        ("material", ", ".join(w for w in (plan.material, ordered) if w)),
+        ("material", material(plan.material).ordered(bent=bool(plan.bends))),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
         ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),
@@ -377,5 +383,5 @@ def _etched(letters: Etching, datums: Datums) -> str:
     where = letters.flange.replace("_", " ")
     return (
         f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
-        f"{x}, {y}; a mark only, never through; shown in the flat only"
+        f"{x}, {y}; a mark only, never through; shown in the flat only. {ISSUE}"
     )

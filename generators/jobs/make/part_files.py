@@ -197,7 +197,7 @@ def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefac
         wanted=wanted,
     )
     if bends.found:
-        job, page = file.job.job.name, f"parts/{name}/setup.html"
+        job, page = file.job.job.name, f"parts/{name}/{name}_setup.html"
         yield Artefact(
             entry=Entry(path=page, kind="setup_page", owner=name, units="mm"),
             body=partial(write_setup_page, job=job, **_written(prepared, part), **made_of),

@@ -71,7 +71,7 @@ FILES: tuple[Kept, ...] = (
         words="How it is bent: order, side up, stop, punch, die, depth, force, a picture of each step",
     ),
     Kept(
-        pattern="parts/*/setup.html",
+        pattern="parts/*/*_setup.html",
         readers=(CUTTER,),
         words="The same on a screen, each bend moving; offline",
     ),

@@ -1,4 +1,4 @@
-"""``setup.html``: how a part is bent, step by step, as a page that needs nothing but itself."""
+"""``PART_setup.html``: how a part is bent, step by step, as a page that needs nothing but itself."""
 
 from __future__ import annotations
 

@@ -43,11 +43,17 @@ class Material:
     norm_trust: Trust | None
 
     def ordered(self, *, bent: bool) -> str:
-        """Grade and norm it is ordered by for a part that is ``bent`` or flat; empty where none is known.
+        """Grade and norm it is ordered by for a part that is ``bent`` or flat; its name where none is known.
 
+        A norm's designation of the same metal stands alone (``S235JRC, EN 10025-2``, for ``S235 steel``):
+        beside the name it says the grade twice. A norm without one comes behind the name (``5052-H32, ASTM
+        B209``).
         Source: the norms of the yield's rows; S235JRC is EN 10025-2's grade for cold flanging.
         """
-        return (self.norm_bent if bent else "") or self.norm
+        norm = (self.norm_bent if bent else "") or self.norm
+        if any(word.startswith(self.name.split()[0]) for word in norm.split()):
+            return norm
+        return f"{self.name}, {norm}" if norm else self.name
 
 
 @cache

@@ -1,4 +1,4 @@
-"""A finished ``setup.html``: closed to the network, every step as on paper, pictures at their angles."""
+"""A finished ``PART_setup.html``: closed to the network, every step as on paper, pictures at their angles."""
 
 from __future__ import annotations
 
@@ -112,7 +112,10 @@ def _words(section: Node) -> str:
 
 def _frames(match: re.Match[str], frames: Sequence[Node]) -> Iterator[str]:
     """Pictures from the flat sheet to the end, the last alone seen without script, each leg half bent."""
-    number, degrees = match["number"], float(match["pressed"] or match["angle"])
+    number, degrees = (
+        match["number"],
+        float(match["pressed"] or match.groupdict().get("loaded") or match["angle"]),
+    )
     if len(frames) < LEAST_FRAMES:
         yield f"step {number} has {len(frames)} pictures"
         return

@@ -38,7 +38,7 @@ from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
-from generators.verify.pdf.welds import past_problems, weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import past_problems, weld_place_problems, weld_problems, weld_sign_problems
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -96,6 +96,7 @@ def read_part_drawing(
     problems += folded_problems(pdf, plan)
     text = " ".join(page.text for page in pdf.pages)
     problems += weld_problems(text, plan)
+    problems += weld_place_problems(pdf.pages)
     problems += feet_problems(text, plan)
     problems += welded_problems(text, plan, feet_of(plan))
     problems += past_problems(text, plan)
@@ -150,7 +151,7 @@ def _file_problems(pdf: PdfFile) -> Iterator[str]:
 
 
 def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Iterator[str]:
-    norm = "" if plan.printed else material(plan.material).ordered(bent=bool(plan.bends))
+    ordered = plan.material if plan.printed else material(plan.material).ordered(bent=bool(plan.bends))
     for i, page in enumerate(pdf.pages):
         text = page.text
         thickness = f"{fixed(plan.thickness_mm, 2)} mm"
@@ -158,8 +159,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str) -> Itera
             ("job", job_title),
             ("part", f"part {plan.name}"),
             ("revision", revision),
-            ("material", plan.material),
-            ("norm of the material", norm),
+            ("material", ordered),
             ("thickness", thickness),
             ("caution", CAUTION),
             ("general tolerance", plan.tolerance if not plan.printed else ""),

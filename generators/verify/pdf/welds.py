@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
-from generators.verify.pdf.content import PdfFile
+from generators.verify.pdf.content import Content, PdfFile, says
 from generators.verify.pdf.rebuild.sheet_lengths import sold_words
 from generators.verify.pdf.rebuild.weld_gaps import (
     LAST_LEG_MM,
@@ -92,6 +92,19 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
 
 
+def weld_place_problems(pages: Sequence[Content]) -> Iterator[str]:
+    """Welds in full on the sheet of the flat view, whose letters they need; on the others where that is."""
+    full = {n: sorted({m["number"] for m in WELD.finditer(page.text)}) for n, page in enumerate(pages, 1)}
+    if not any(full.values()):
+        return
+    wanted = f"WELD {' and '.join(full[1])}, and what holds for them: in full on sheet 1."
+    for number, page in enumerate(pages, 1):
+        if bool(full[number]) != (number == 1):
+            yield f"sheet {number} has {len(full[number])} welds in full, which sheet 1 has"
+        if says(page.text, wanted) != (number > 1):
+            yield f"sheet {number} {'says' if number == 1 else 'does not say'} {wanted!r}"
+
+
 def _square_problems(
     match: re.Match[str], taken: tuple[float, str], least: float, edge: str
 ) -> Iterator[str]:
@@ -144,6 +157,12 @@ def past_problems(text: str, plan: PartPlan) -> Iterator[str]:
         shown = bend.name.replace("_", " ")
         yield from angle_problems(f"bend {shown}", said.pop(shown, None), bend, plan)
     yield from (f"the drawing limits the angle of {name}, which is no bend" for name in said)
+
+
+def middle_deg(bend: Bend, plan: PartPlan) -> float:
+    """The middle of a bend's limits, what it is aimed at: as many come out short of it as past it."""
+    past = plan.bent_rad if bend.past_rad is None else bend.past_rad
+    return math.degrees(bend.angle_rad + (past - plan.bent_rad) / 2)
 
 
 def angle_problems(

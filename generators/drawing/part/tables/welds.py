@@ -54,6 +54,12 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
     yield from sheet_lines(plan)
 
 
+def welds_elsewhere(plan: PartPlan) -> tuple[str, ...]:
+    """What the further sheets say instead: where the welds they show are in words; nothing without one."""
+    numbers = [number for number, _ in made_welds(plan)]
+    return (f"WELD {numbered(numbers)}, and what holds for them: in full on sheet 1.",) if numbers else ()
+
+
 def _cut_text(plan: PartPlan, seam: Seam, corners: Sequence[Corner]) -> str:
     """How far its flange's end the edge is cut, where the gap asks for nearer than the general limits."""
     held = cut_from(plan, seam)

@@ -13,7 +13,7 @@ from generators.sheetmetal.folding import FlatPattern, bend_length
 from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import along, edge_at, in_mm, rear_side, shown
 from generators.verify.pdf.bending.scribed import SCRIBED, scribe_problems
-from generators.verify.pdf.welds import LIMITED
+from generators.verify.pdf.welds import LIMITED, middle_deg
 
 FOLD = re.compile(
     r"(?P<number>\d+) Bend (?P<bend>[a-z0-9 ]+): (?P<angle>[\d.]+)°, "
@@ -66,7 +66,7 @@ def fold_problems(
     if abs(in_mm(match["down"], match["down_unit"]) - down) > SAME_MM:
         yield f"{where}: set down {match['down']} {match['down_unit']}; radius and sheet are {down:.2f} mm"
     yield from scribe_problems(where, match, this, flat)
-    pressed, wanted = float(match["pressed"]), math.degrees(bend.angle_rad)
+    pressed, wanted = float(match["pressed"]), middle_deg(bend, plan)
     if not wanted - ANGLE_DEG <= pressed <= math.degrees(folder.leaf_angle_rad) + ANGLE_DEG:
         yield f"{where}: the leaf to {pressed:g}° for a bend of {wanted:g}°"
     if (pressed - wanted > ANGLE_DEG) != match["back_words"].startswith("it springs back"):

@@ -19,7 +19,8 @@ BRAKE = re.compile(
     rf"Brake: (.+?): bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, stroke {LENGTH}\. "
     rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long"
     rf"(?P<beam>, beam (?P<behind>{PLAIN}) behind their faces"
-    rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?\. "
+    rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?"
+    rf"(?:; they draw back (?P<draws>{PLAIN}) as the stroke begins \(steps? (?P<drawn>[\d, ]+)\))?\. "
     r"Another with as much does it too\."
 )
 TOOLS = re.compile(
@@ -61,6 +62,10 @@ def machine_problems(
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
             yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
     yield from _beam(said, whole, steps, brake)
+    backs = {s["number"]: in_mm(s["draws"], s["draws_unit"]) for s in steps if s["draws"]}
+    told = in_mm(*said["draws"].rsplit(" ", 1)) if said["draws"] else 0.0
+    if set((said["drawn"] or "").split(", ")) - {""} != {*backs} or told != max(backs.values(), default=0.0):
+        yield f"the brake's gauge is said to draw back {told:.1f} mm; by the steps it does {backs}"
     rows = {number.strip(): m for m in TOOLS.finditer(whole) for number in m[1].split(",")}
     for step in steps:
         row = rows.get(step["number"])

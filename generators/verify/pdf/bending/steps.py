@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence, Set
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.below import below_problems
+from generators.verify.pdf.bending.below import below_problems, draw_back_problems
 from generators.verify.pdf.bending.beside import (
     die_beside,
     leg_problems,
@@ -24,7 +24,7 @@ from generators.verify.pdf.bending.pictures.seen_from import end_problems
 from generators.verify.pdf.bending.scribed import skew_problems
 from generators.verify.pdf.bending.swinging import flat_beside, open_problems
 from generators.verify.pdf.bending.tools import Tools
-from generators.verify.pdf.welds import angle_problems
+from generators.verify.pdf.welds import angle_problems, middle_deg
 
 DEPTH_MM, FORCE_KN = 0.02, 0.6
 DEGREE_DEG, DEGREE_MM = 0.06, 0.016
@@ -113,7 +113,9 @@ def _step(
     yield from flat_beside(where, match["die_most"], bend, before, flat, die, plan)
     yield from leg_problems(where, match["bare"], bend, plan, die)
     yield from open_problems(where, match["open"], bend, before, flat, die, plan)
-    pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
+    # where springback is measured, else bent to that angle itself; a die's own ground makes the bend's
+    loaded = match["pressed"] or match["loaded"]
+    pressed = math.radians(float(loaded)) if loaded else bend.angle_rad
     r, t = bend.inside_radius_mm, plan.thickness_mm
     over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
     worst = pressed + max(over, 0.0)
@@ -122,9 +124,12 @@ def _step(
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - depth_mm(die, a, r, t)
     )
+    yield from draw_back_problems(
+        where, match, bend, before, plan, tools.brake, worst, lambda a: t - depth_mm(die, a, r, t)
+    )
     depth = depth_mm(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree
-    slack = DEPTH_MM + (0.05 if match["pressed"] else 0.0) * die.opening_mm / 25
+    slack = DEPTH_MM + (0.05 if loaded else 0.0) * die.opening_mm / 25
     if abs(in_mm(match["depth"], match["depth_unit"]) - depth) > slack:
         yield f"{where}: {match['depth']} {match['depth_unit']} deep; by the die it is {depth:.2f} mm"
     yield from _degree(where, match, bend, plan, die, pressed, tools.springback_rad)
@@ -152,17 +157,17 @@ def _degree(
     if not match["degree"]:
         yield f"{where} does not say for which angle its depth is, and what a degree more takes"
         return
-    wanted = math.degrees(bend.angle_rad)
+    wanted = middle_deg(bend, plan)
     if match["back"] and abs(float(match["back"]) - wanted) > DEGREE_DEG:
-        yield f"{where}: it springs back to {match['back']}°; the bend has {wanted:.1f}°"
+        yield f"{where}: it springs back to {match['back']}°; the middle of its limits is {wanted:.1f}°"
     if springback_rad is not None:
         # what a square test bend lost, others lose in proportion
         said = float(match["pressed"] or match["loaded"])
         load = wanted * (1 + springback_rad / (math.pi / 2))
         if abs(said - load) > DEGREE_DEG or bool(match["pressed"]) != (springback_rad > 0):
             yield f"{where}: {said:g}° under load; by the shop's test bend it is {load:.1f}°"
-    if match["loaded"] and abs(float(match["loaded"]) - math.degrees(bend.angle_rad)) > DEGREE_DEG:
-        yield f"{where}: {match['loaded']}° under load; the bend has {math.degrees(bend.angle_rad):.1f}°"
+    if match["loaded"] and abs(float(match["loaded"]) - wanted) > DEGREE_DEG:
+        yield f"{where}: {match['loaded']}° under load; the middle of its limits is {wanted:.1f}°"
     now, then = (
         depth_mm(die, angle, bend.inside_radius_mm, plan.thickness_mm)
         for angle in (pressed, pressed + math.radians(1))

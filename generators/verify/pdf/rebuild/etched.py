@@ -15,6 +15,7 @@ PLACE = re.compile(
     r"(?P<high>[\d.]+)mmhigh,uppersideof(?P<flange>.+?),"
     r"X(?P<x0>-?[\d.]+)to(?P<x1>-?[\d.]+),Y(?P<y0>-?[\d.]+)to(?P<y1>-?[\d.]+);amarkonly"
 )
+ISSUE = plain("The issue is the part's, the revision these papers': work from the newest.")
 PRINTED_MM, PAPER_MM = 0.06, 0.02
 """Half of a tenth on either end, and what a file's own rounding moves a point by on paper."""
 
@@ -37,6 +38,11 @@ def etched_place_problems(
     if not all(where) or len({m[0] for m in where if m}) > 1:
         yield "the sheets do not all give the same place of the letters"
         return
+    yield from (
+        f"sheet {number} does not say how an issue and a revision belong together"
+        for number, page in enumerate(pdf.pages, 1)
+        if ISSUE not in plain(page.text)
+    )
     said = next(m for m in where if m)
     low, high = ((float(said[f"x{i}"]) + origin[0], float(said[f"y{i}"]) + origin[1]) for i in (0, 1))
     sides, wanted = (

@@ -29,7 +29,18 @@ STAND = re.compile(
     r"and hold it there\."
     r"(?P<above> White is metal above the paper: set a square up against it\.)?"
 )
-CUT_OUT = "THE PART DOES NOT STAND ON THIS PROFILE: cut the sheet"
+CUT_OUT = "THE PART DOES NOT STAND ON THIS PROFILE: print it on card"
+CUT_ALONG = re.compile(
+    r"cut the thick line away \((?P<side>inside|outside|upper side|lower side) of the bends?\), on to the "
+    r"sheet's edges, and hold the piece (?P<how>within it into|around it over|beyond it against) the bends?, "
+    r"square to the metal\."
+)
+FLAT_MM = 1e-9
+ROOM_MM = 4.0
+"""Sides whose room for a card differs by less are alike: each flange beside it has two ends. Ours."""
+HOW = {"inside": "within it into", "outside": "around it over"}
+THICK_MM, HALF_MM = 0.9, 0.5
+"""A line wider than the one is cut away; by the other its middle lies within the metal."""
 STEP_MM, OFF_MM, TOUCH_MM = 0.5, 0.8, 0.012
 DIFFER_MM = 0.2
 WHITE_MM = 20.0
@@ -63,6 +74,7 @@ def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequ
             yield "does not say that the part does not stand on the profile"
         if grey:
             yield "has grey on a profile the part does not stand on"
+        yield from _card_problems(page, outline, plan, bends)
         return
     if said is None or CUT_OUT in page.text:
         yield "does not say on which edge the part stands"
@@ -71,6 +83,80 @@ def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequ
     best = [e for e in ends if e.total > most - OFF_MM]
     problems = [list(_end_problems(said, grey, outline, plan, bends, e, short=drawn_short)) for e in best]
     yield from min(problems, key=len)
+
+
+def _card_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
+    """Which side a card is cut for: words, thick line and the room beside the metal must agree."""
+    said = CUT_ALONG.search(" ".join(page.text.split()))
+    if said is None:
+        yield "does not say along which line a card is cut, and how it is held"
+        return
+    side, one_way = said["side"], len({b.direction for b in bends}) == 1
+    if one_way != (side in HOW) or said["how"] != HOW.get(side, "beyond it against"):
+        ways = "one way" if one_way else "both ways"
+        yield f"cuts a card for the {side} and holds it {said['how']} bends that turn {ways}"
+        return
+    thick = [s for s in page.shapes if s.stroked and not s.closed and s.width > THICK_MM and not s.curves]
+    rim = Polygon(outline.points).buffer(0).exterior if outline.points else None
+    near = [
+        s
+        for s in thick
+        if rim is not None and all(rim.distance(_point(s.points[i])) < OFF_MM for i in (0, -1))
+    ]
+    if len(near) != 1:
+        yield f"has {len(near)} thick lines to cut along"
+        return
+    t = plan.thickness_mm
+    if one_way:
+        out = t - HALF_MM if side == "outside" else HALF_MM
+        flats = sum(_flats(plan, bends))
+        arcs = sum(b.angle_rad * (b.inside_radius_mm + out) for b in bends)
+        long = LineString(near[0].points).length
+        if "drawn short" not in page.text and abs(long - flats - arcs) > OFF_MM:
+            yield f"the thick line is {long:.1f} mm long; the {side} is {flats + arcs:.1f} mm"
+    up = bends[0].direction == "up"
+    upper = side == "upper side" if not one_way else (side == "inside") == up
+    here, there = (_free_mm(plan, bends, upper=way) for way in (upper, not upper))
+    if here < there - ROOM_MM:
+        yield f"cuts a card for the {side}, where {here:.0f} mm are free; on the other are {there:.0f} mm"
+
+
+def _flats(plan: PartPlan, bends: Sequence[Bend]) -> Iterator[float]:
+    """How long each leg is in the flat, between its bends or from one to its end."""
+    for name in sorted({n for b in bends for n in (b.parent, b.child)}):
+        own = [b for b in bends if name in (b.parent, b.child)]
+        yield span(plan.flange(name), own) or reach(plan.flange(name), own[0])
+
+
+def _free_mm(plan: PartPlan, bends: Sequence[Bend], *, upper: bool) -> float:
+    """Along how much of a bend no other flange is on that side: each is cut by planes square to the bend."""
+    frames, t = folded_frames(plan), plan.thickness_mm
+    chain = {n for b in bends for n in (b.parent, b.child)}
+    legs: list[Matrix] = [np.array(np.linalg.inv(frames[name]), dtype=float) for name in sorted(chain)]
+    into = all((b.direction == "up") == upper for b in bends)
+    base, wide = frames[bends[0].child], math.dist(bends[0].start, bends[0].end)
+    rims: list[Matrix] = []
+    for flange in plan.flanges:
+        ring = np.array(polyline(flange.contour, 0.05))
+        if flange.name not in chain:
+            levels = [np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, t)]
+            rims += [apply(frames[flange.name], level) for level in levels]
+    free = 0.0
+    for k in range(int(wide / STEP_MM)):
+        met = False
+        for rim in rims:
+            here = (rim - base[:3, 3]) @ base[:3, 0] - (k + 0.5) * STEP_MM
+            after = np.roll(here, -1)
+            across = (here * after <= 0) & (np.abs(after - here) > FLAT_MM)
+            share = (here[across] / (here[across] - after[across]))[:, None]
+            points: Matrix = np.array(
+                rim[across] + share * (np.roll(rim, -1, axis=0) - rim)[across], dtype=float
+            )
+            lies = np.array([apply(leg, points)[:, 2] for leg in legs])
+            past = lies > t + TOUCH_MM if upper else lies < -TOUCH_MM
+            met |= bool((np.all(past, axis=0) if into else np.any(past, axis=0)).any())
+        free += 0.0 if met else STEP_MM
+    return free
 
 
 def _end_problems(

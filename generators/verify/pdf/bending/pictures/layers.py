@@ -130,7 +130,8 @@ def _on_brake(
     die_at, die_ring = dies[-1]
     middle, top = (min(x for x, _ in die_ring) + max(x for x, _ in die_ring)) / 2, max(y for _, y in die_ring)
     scale = 2 * (max(x for x, _ in die_ring) - middle) / die.width_mm
-    pressed = math.radians(float(match["pressed"])) if match["pressed"] else bend.angle_rad
+    loaded = match["pressed"] or match["loaded"]
+    pressed = math.radians(float(loaded)) if loaded else bend.angle_rad
     r, t, h = bend.inside_radius_mm, plan.thickness_mm, pressed / 2
     inside = t - depth_mm(die, pressed, r, t)
     # the tip is where the bend is inside; of tools the punch alone ends there

@@ -61,7 +61,7 @@ def step_pictures(
             if math.dist(a, b) > LONG_MM
             for angle in [math.atan2(b[1] - a[1], b[0] - a[0]) % math.pi]
         ]
-        half = math.radians(float(match["pressed"] or match["angle"])) / 2
+        half = math.radians(float(match["pressed"] or match.groupdict().get("loaded") or match["angle"])) / 2
         for angle in (half, math.pi - half):
             if not any(abs(s - angle) < LEG_RAD for s in seen):
                 leg = f"a leg at {math.degrees(angle):.1f}° for step {match['number']}"
