@@ -62,9 +62,9 @@ def test_the_sheet_leaves_an_outside_length_its_limits(
     low, high = (f"{thickness + by:.2f}" for by in limits)
     # what is left of it: no more than half is taken by the sheet, unless it is held no nearer
     left = within - max(map(abs, limits)) * 2 * (1 - k * math.pi / 4)
-    left_to = f", which leaves ±{math.floor(left * 100) / 100:.2f} mm of them to stop and bends"
+    left_to = f", which leaves ±{math.floor(left * 100) / 100:.2f} mm to stop and bends"
     wanted = (
-        f"For {SAID} the sheet is {low} to {high} mm thick{left_to}: measure it before it is cut, and do not"
+        f"For {SAID} the sheet is {low} to {high} mm thick{left_to}: measure before cutting, and cut this"
     )
     assert (wanted in said) == held
     assert bool(said) == held
@@ -111,7 +111,7 @@ def test_drawing_and_inspection_sheet_are_read_back(tmp_path: Path, monkeypatch:
     plan = replace(bent(6.0, 0.42), material="S235 steel")
     row = next(i for i in inspected(plan) if i.key == "T")
     assert (row.least, row.most) == pytest.approx((5.79, 6.21))
-    left = ", which leaves ±0.21 mm of them to stop and bends"
+    left = ", which leaves ±0.21 mm to stop and bends"
     sold = "EN 10051 (5.72 to 6.28 mm)"
     assert row.what == (
         f"thickness, before it is cut; limits that hold {SAID}; do not cut this part of a sheet outside them: ask, be "

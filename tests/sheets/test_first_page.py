@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from generators.drawing.pack.choice import Head
@@ -9,6 +11,7 @@ from generators.drawing.pack.entries import Entry
 from generators.drawing.pack.first_page import (
     LEAST_LIST_MM,
     FirstPage,
+    _rows,
     draw_first_page,
     nowhere,
 )
@@ -41,6 +44,14 @@ def test_a_list_of_a_dozen_sheets_stays_on_page_one() -> None:
     assert LEAST_LIST_MM == 2.6
     assert left_over(12) == 0
     assert left_over(60) > 0
+
+
+@pytest.mark.parametrize("size", [2.6, 2.95, 2.95 * 1.35])
+def test_no_word_of_a_side_is_broken_in_large_type(size: float) -> None:
+    # by hand: 9 % of 151 mm less the 2 mm between is 11.6; "engine" at 4 mm type is 12.4 wide
+    there = replace(entry(4, "mark hole 3"), side="engine bay")
+    rows = _rows([entry(3, "mark holes 1 and 2"), there], 151.0, size)
+    assert [" ".join(cells[3]) for _, cells in rows] == ["cab", "engine bay"]
 
 
 def test_lines_to_write_on_close_up_and_keep_room_for_a_pencil() -> None:

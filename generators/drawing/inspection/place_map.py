@@ -5,16 +5,25 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from shapely.geometry import LinearRing, box
+from shapely.geometry import LinearRing, Polygon, box
+from shapely.geometry import Point as ShapelyPoint
 
 from generators.drawing.inspection.item import Item
-from generators.drawing.paper.dimensions import TEXT_MM, Clutter, Point, disc, place_label, turned_box
-from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
+from generators.drawing.paper.dimensions import (
+    CAP_HEIGHT,
+    TEXT_MM,
+    Clutter,
+    Point,
+    disc,
+    place_label,
+    turned_box,
+)
+from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.body import folded_body
 from generators.drawing.part.flat_view import name_flanges
 from generators.drawing.part.folded_view import draw_picture
-from generators.geometry.contours import bounds, polyline, stadium
+from generators.geometry.contours import bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
@@ -22,11 +31,18 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 PICTURE_SHARE = 0.36
 """Of the width, for a bent part's picture."""
 
-GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 8.0, 6.0
+GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 5.0, 6.0
 LARGEST = 2.0
 PageMap = Callable[[float, float], Point]
 MAP_TITLE = "the blank, upper side, not to scale: numbers as in the table"
-BIG_HOLE_MM = 9.0
+AIR_MM = 1.0
+"""Kept about a number, so that it touches no line and two are not read as one. Ours."""
+
+OTHERS_MM, OTHERS_COST = 2.0, 0.1
+"""So near to another hole a number might be that one's: what that costs, beside 2 for a line. Ours."""
+
+STEP_MM, STEPS, FAR_COST, OUTSIDE_COST = 1.0, 14, 0.02, 1.0
+"""How far room is looked for about a length's place; what a mm and leaving its flange cost."""
 
 
 def draw_map(
@@ -76,9 +92,8 @@ def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item]
     for h in flat.holes:
         at = page(h.u_mm, h.v_mm)
         pen.circle(*at, h.diameter_mm * scale)
-        clutter.add(disc(*at, h.diameter_mm * scale).boundary, 2.0)
-        if h.diameter_mm * scale <= BIG_HOLE_MM:
-            clutter.add(disc(*at, h.diameter_mm * scale), 2.0)
+        clutter.add(disc(*at, h.diameter_mm * scale), 2.0)
+        clutter.add(disc(*at, h.diameter_mm * scale + 2 * OTHERS_MM), OTHERS_COST)
     for s in flat.slots:
         at = page(s.u_mm, s.v_mm)
         pen.contour(stadium(*at, s.width_mm * scale, s.travel_mm * scale, s.angle_rad))
@@ -88,17 +103,45 @@ def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item]
     _base_line(pen, clutter, items, page)
     area = box(cell.x + 1, cell.y + CAPTION_MM, cell.x + cell.width - 1, cell.y + cell.height - 1)
     sizes = {o.name: (o.diameter_mm / 2) for o in flat.holes} | {o.name: o.width_mm / 2 for o in flat.slots}
+    faces = [
+        Polygon([page(*p) for p in polyline(transformed(f.contour, flat.placements[f.name]), 0.05)])
+        for f in plan.flanges
+    ]
     for item in items:
         if len(item.at) != 1:
             continue
+        if item.key.startswith("L"):
+            _length_mark(pen, clutter, page(*item.at[0]), item.key, faces)
+            continue
         radius = sizes.get(item.holes[0], 0.0) * scale if item.holes else 0.0
-        if 2 * radius > BIG_HOLE_MM:
-            radius = 0.4
-        place_label(pen, clutter, page(*item.at[0]), radius, item.key, bold=True, within=area)
+        place_label(pen, clutter, page(*item.at[0]), radius, item.key, bold=True, within=area, air=AIR_MM)
     if plan.bends:
         name_flanges(pen, clutter, plan, flat, page)
     words = MAP_TITLE if plan.bends else MAP_TITLE.replace("blank", "plate")
     pen.text(cell.x + cell.width / 2, cell.y + 2.0, words, TEXT_MM, align="centre")
+
+
+def _length_mark(pen: Pen, clutter: Clutter, at: Point, text: str, faces: Sequence[Polygon]) -> None:
+    """The mark of a length in the middle of its place, or near it where that is free, in the same flange.
+
+    A leader would point at nothing: it stands for the flange it is in.
+    """
+    own = next((f for f in faces if f.covers(ShapelyPoint(at))), None)
+    width, height = text_width(text, TEXT_MM, bold=True), CAP_HEIGHT * TEXT_MM
+    steps = [STEP_MM * i for i in range(-STEPS, STEPS + 1)]
+    spots = sorted(((dx, dy) for dx in steps for dy in steps), key=lambda d: round(math.hypot(*d), 6))
+    areas = []
+    for dx, dy in spots:
+        x, y = at[0] + dx - width / 2, at[1] + dy - height / 2
+        areas.append(box(x - AIR_MM, y - AIR_MM, x + width + AIR_MM, y + height + AIR_MM))
+    costs = [
+        cost + FAR_COST * math.hypot(*spot) + (0.0 if own is None or own.contains(area) else OUTSIDE_COST)
+        for spot, area, cost in zip(spots, areas, clutter.costs(areas), strict=True)
+    ]
+    area = areas[min(range(len(costs)), key=costs.__getitem__)]
+    x0, y0, _, _ = area.bounds
+    pen.text(x0 + AIR_MM, y0 + AIR_MM, text, TEXT_MM, bold=True)
+    clutter.add(area, 4.0)
 
 
 def _base_line(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap) -> None:
@@ -112,4 +155,4 @@ def _base_line(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap)
     clutter.add_line([a, b], 0.3)
     middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
     if math.dist(a, b) > 4.0:
-        place_label(pen, clutter, middle, 0.0, first.key, bold=True)
+        place_label(pen, clutter, middle, 0.0, first.key, bold=True, air=AIR_MM)

@@ -20,14 +20,15 @@ from generators.model.spec.titles import questions
 from generators.units import UnitSystem
 
 TITLE = "INSPECTION SHEET"
-MAP_MM = (92.0, 82.0, 72.0, 62.0)
+MAP_MM = (92.0, 82.0, 72.0, 62.0, 54.0)
 ROW_MM, LINE_MM = 6.2, 3.2
 LOWER_MM = (6.2, 6.0)
 """Heights of the map and of a row: the first, unless a lower one saves a sheet, a row's before the map's. No
 row is lower: below 6 mm a hand has no room to write (common practice, no source)."""
 
-READ_MM = 48.0
-"""A map is lowered as long as the blank's longer side is so long on it: shorter, its numbers crowd. Ours."""
+READ_MM, READ_LEAST_MM, READ_EACH_MM = 48.0, 30.0, 3.2
+"""A map is lowered as long as the blank's longer side is so long on it: shorter, its numbers crowd. A few
+have room on less, by so much each. Ours."""
 
 FEW = 5
 """So many rows at least are on the last sheet: it is not turned over, or lost, for one."""
@@ -165,7 +166,9 @@ def _rows(sheet: _Sheet, row_mm: float) -> Iterator[_Row]:
 
 def _pages(sheet: _Sheet) -> tuple[float, list[list[_Row]]]:
     """Height of the map, rows for each page, lower where that saves one; no few are left for the last."""
-    maps = [m for m in MAP_MM if m == MAP_MM[0] or drawn_mm(sheet.plan, sheet.inner, m) >= READ_MM]
+    marks = sum(1 for item in sheet.items if len(item.at) == 1)
+    read = min(READ_MM, max(READ_LEAST_MM, READ_EACH_MM * marks))
+    maps = [m for m in MAP_MM if m == MAP_MM[0] or drawn_mm(sheet.plan, sheet.inner, m) >= read]
     tried = itertools.product(maps, LOWER_MM)
     map_mm, each = min(
         ((map_mm, _filled(sheet, list(_rows(sheet, row_mm)), map_mm)) for map_mm, row_mm in tried),

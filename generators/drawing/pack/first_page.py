@@ -48,6 +48,9 @@ LEAST_LIST_MM = 2.6
 SHARES = (0.09, 0.2, 0.17, 0.09)
 """Of the width, the most that each column but the last may take."""
 
+WORD_SHARE = 0.14
+"""What a column may take more than its share so that no word is broken in it, in large type."""
+
 HEADS = ("page", "sheet", "panel", "side", "for")
 FIELD_MM = 24.0
 SCALE_STEP = 0.05
@@ -290,19 +293,17 @@ Row = tuple[Entry, tuple[tuple[str, ...], ...]]
 
 def _widths(entries: Sequence[Entry], room: float, size: float) -> list[float]:
     """Of the columns: page numbers unbroken, each other as its words up to its share, the last the rest."""
-    texts = zip(*(entry.cells for entry in entries), strict=True)
-    heads = zip(texts, HEADS, SHARES, strict=False)
-    need = [
-        min(
-            room if head == HEADS[0] else room * share,
-            max(
-                text_width(head, size, bold=True),
-                *(text_width(text, size, bold=head == HEADS[0]) for text in column),
-            )
-            + COLUMN_GAP_MM,
+    need = []
+    for column, head, share in zip(
+        zip(*(e.cells for e in entries), strict=True), HEADS, SHARES, strict=False
+    ):
+        first = head == HEADS[0]
+        whole, word = (
+            max(text_width(head, size, bold=True), *(text_width(text, size, bold=first) for text in of))
+            for of in (column, " ".join(column).split())
         )
-        for column, head, share in heads
-    ]
+        most = room if first else max(share * room, min(word + COLUMN_GAP_MM, WORD_SHARE * room))
+        need.append(min(whole + COLUMN_GAP_MM, most))
     return [*need, room - sum(need)]
 
 

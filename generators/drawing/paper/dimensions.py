@@ -28,7 +28,7 @@ WHERE = tuple(i * math.pi / 4 for i in (1, 3, 7, 5, 0, 2, 4, 6))
 BETWEEN = tuple((i + 0.5) * math.pi / 4 for i in range(8))
 NEAR_REACH = (0.8, 2.5, 5.0, 8.0, 12.0, 17.0, 23.0)
 FAR_REACH = (5.0, 7.0, 9.5, 12.0, 16.0, 20.0, 25.0)
-LEVEL_MM = 0.01
+LEVEL_MM, LABEL_AIR_MM = 0.01, 0.4
 APART_MM = 4.0
 """Nearer than this, two words are read as one. Ours."""
 
@@ -257,13 +257,14 @@ def place_label(
     bold: bool = False,
     within: Polygon | None = None,
     pointed: bool = False,
+    air: float = LABEL_AIR_MM,
 ) -> None:
     """Write ``text`` near a feature of ``radius`` about ``anchor``, where it lies on least.
 
     Away from the feature a thin leader joins them; ``pointed`` makes it a leader with an arrow
-    always. ``within`` keeps the text in an area, such as the view's own cell.
+    always. ``within`` keeps the text in an area, such as the view's own cell. ``air`` is kept about it, mm.
     """
-    reach = FAR_REACH if pointed else NEAR_REACH
+    reach = [far + air - LABEL_AIR_MM for far in (FAR_REACH if pointed else NEAR_REACH)]
     width, height = text_width(text, size, bold=bold), CAP_HEIGHT * size
     corners: list[Point] = []
     leaders: list[tuple[Point, Point] | None] = []
@@ -280,7 +281,7 @@ def place_label(
             )
             penalties.append(0.15 * step + 0.01 * rank)
     left, low = np.array(corners).T
-    boxes = shapely.box(left - 0.4, low - 0.4, left + width + 0.4, low + height + 0.4)
+    boxes = shapely.box(left - air, low - air, left + width + air, low + height + air)
     areas: list[BaseGeometry] = list(boxes)
     if within is not None:
         inside = shapely.contains(within, boxes).tolist()
@@ -304,7 +305,7 @@ def place_label(
             (x1, y1), (x2, y2) = leader
             arrow(pen, leader[0], math.atan2(y1 - y2, x1 - x2))
     x0, y0, _, _ = areas[best].bounds
-    pen.text(x0 + 0.4, y0 + 0.4, text, size, bold=bold)
+    pen.text(x0 + air, y0 + air, text, size, bold=bold)
     clutter.add(areas[best], 4.0)
     if pointed:
         clutter.said.append(areas[best])

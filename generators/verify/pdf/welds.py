@@ -48,7 +48,7 @@ FACES = "Between: angle between the faces of the two flanges."
 LIMITS = "A gap outside what is said of it is not welded"
 SHEET = re.compile(
     r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick"
-    r"(?P<left>, which [^:]+)?: measure it before it is cut, and do not cut this part of another\."
+    r"(?P<left>, which [^:]+)?: measure before cutting, and cut this part of no other\."
     r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold gives then\.)?"
 )
 SHEET_MM = 0.006

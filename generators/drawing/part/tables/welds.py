@@ -86,9 +86,8 @@ def sheet_lines(plan: PartPlan) -> Iterator[str]:
             f" A sheet within {rolled} may lie outside: ask, as what they hold gives then." if rolled else ""
         )
         yield (
-            f"For {held} the sheet is {low} to {high} mm thick{left}: measure it before it is cut, "
-            f"and do not cut this part of another."
-            f"{sold}"
+            f"For {held} the sheet is {low} to {high} mm thick{left}: measure before cutting, and "
+            f"cut this part of no other.{sold}"
         )
 
 
@@ -105,7 +104,7 @@ def left_text(plan: PartPlan) -> str:
     if not sheet_for_lengths(plan):
         return ""
     left = left_to_bends_mm(plan, thickness_limits(plan))
-    return f", which leaves ±{_down(left)} mm of them to stop and bends"
+    return f", which leaves ±{_down(left)} mm to stop and bends"
 
 
 def rolled_text(plan: PartPlan) -> str:
