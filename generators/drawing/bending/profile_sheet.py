@@ -145,7 +145,8 @@ def write_profile_sheet(
             revision=f"{revision}, {date}" if date else revision,
             paper=sheet.name,
             witness_note=" ".join([within, *_held(plan, page.chain)]),
-            lay=" ".join([page.how, *([f"{MARK} on the drawing."] if waived else [])]),
+            # first, so that no line breaks within it
+            lay=" ".join([*([f"{MARK} on the drawing."] if waived else []), page.how]),
             notes=(questions(contact),),
             join=HOLD,
             units=units,
