@@ -18,7 +18,8 @@ from generators.units import UnitSystem
 SAME_MM, WHOLE_MM = 1e-6, 0.05
 UNKNOWN = (
     "What a step says lies past its stop must pass the gauge's arms and beam too: nobody has told where "
-    "they are."
+    "they are. Where it cannot, take the gauge away and bend to the line of the drawing's BENDS, scribed on "
+    "the blank."
 )
 
 

@@ -352,4 +352,4 @@ def _pivots(plan: PartPlan) -> Iterator[Item]:
     for count, pair in enumerate(pivot_pairs(plan), 1):
         one, other = (shown(f) for f in pair.flanges)
         what = f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
-        yield tried(f"P{count}", what, "the shaft itself", plan.shaft_mm, bent=True)
+        yield tried(f"P{count}", what, "the shaft, or a bar of its Ø", plan.shaft_mm, bent=True)

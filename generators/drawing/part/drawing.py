@@ -383,5 +383,6 @@ def _etched(letters: Etching, datums: Datums) -> str:
     where = letters.flange.replace("_", " ")
     return (
         f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
-        f"{x}, {y}; a mark only, never through; shown in the flat only. {ISSUE}"
+        f"{x}, {y}; a mark only, 0.1 to 0.2 deep or stamped by hand, never through; shown in the flat only. "
+        f"{ISSUE}"
     )

@@ -40,7 +40,10 @@ SLIDE = (
     r"(?P<slid>left|right), the [a-z]+ out at its (?P<leaves>left|right) end; flange (?P<shuts>[a-z0-9 ]+) "
     r"closes the (?P<shut_end>left|right) one)\."
 )
-UNKNOWN = "must pass the gauge's arms and beam too: nobody has told where they are"
+UNKNOWN = (
+    "must pass the gauge's arms and beam too: nobody has told where they are. Where it cannot, take the "
+    "gauge away and bend to the line of the drawing's BENDS, scribed on the blank."
+)
 TOLD_MM, FINE_MM, NEAR_MM, ROUNDED_MM, SHARP_RAD = 1.0, 0.2, 0.25, 0.15, math.radians(120)
 FACE_RAD = 0.04
 """How much of radius and thickness the outside of a bend may be drawn too large."""

@@ -171,7 +171,7 @@ def _usual_instrument(row: Row, plan: PartPlan, flat: FlatPattern, units: UnitSy
         int(row.key[1:]) > len(flat.holes) or stacked(plan, _owner(plan, int(row.key[1:])))
     )
     stood = "height gauge, both rims" if rims else "height gauge, pin in hole"
-    tried = {"G": "thread gauge or new screw", "P": "the shaft itself", "H": stood}
+    tried = {"G": "thread gauge or new screw", "P": "the shaft, or a bar of its Ø", "H": stood}
     if row.key[:1] in tried:
         return tried[row.key[:1]]
     if BETWEEN.fullmatch(row.what):
