@@ -84,14 +84,14 @@ def read_setup_page(
     problems += squared_problems(matches, letters, plan, tools.dies)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
-    frames = 0
+    frames, before = 0, befores(matches, plan)
     for match, section in zip(matches, sections, strict=False):
         shown = section.all(class_="frame")
         frames += len(shown)
         problems += _frames(match, shown)
         for frame in shown[-1:]:
             problems += side_problems(match, plan, list(_labels(frame)))
-            problems += pictured(match, list(_drawn(frame)), plan, tools, befores(matches))
+            problems += pictured(match, list(_drawn(frame)), plan, tools, before)
     made = len(orders_of(matches)[0])
     fact = f"{made} of {len(plan.bends)} bends as on the setup sheet, {frames} pictures at their angles"
     return ReadBack(path=rel, facts=(fact,), problems=tuple(dict.fromkeys(problems)))

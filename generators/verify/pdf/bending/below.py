@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Set
 
 import numpy as np
 from numpy.typing import NDArray
@@ -104,7 +104,7 @@ def _falls(
     return (deep, near) if deep else None
 
 
-def _leg(plan: PartPlan, bend: Bend, made: set[str], child: bool) -> Iterator[tuple[str, Matrix]]:
+def _leg(plan: PartPlan, bend: Bend, made: Set[str], child: bool) -> Iterator[tuple[str, Matrix]]:
     """Points of each flange of one leg that hang under the flat sheet or are over the other leg's side.
 
     They are given along the bend, off its middle out of the leg's own side, and up from the lower face as it
@@ -167,7 +167,7 @@ def _arc(bend: Bend, t: float) -> Matrix:
 
 
 def walked(
-    plan: PartPlan, first: str, base: Matrix, bend: Bend, made: set[str], arcs: list[tuple[str, Matrix]]
+    plan: PartPlan, first: str, base: Matrix, bend: Bend, made: Set[str], arcs: list[tuple[str, Matrix]]
 ) -> Iterator[tuple[str, Matrix, bool]]:
     """Flanges reached without crossing the bend: frame, and whether it still lies in the leg's plane.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 import numpy as np
 import shapely
@@ -21,7 +21,7 @@ from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.bending.below import leg_frame, walked
 from generators.verify.pdf.bending.blank import along, in_mm, rear_side, shown
-from generators.verify.pdf.bending.instead import orders_of
+from generators.verify.pdf.bending.instead import in_turn
 
 Point = tuple[float, float]
 WHERE = (
@@ -54,22 +54,16 @@ def gauge_problems(
 ) -> Iterator[str]:
     """What is wrong with the places of fingers, and with what is said to lie past the stops."""
     flat = flat_pattern(plan)
-    for order in orders_of(steps):
-        before: set[str] = set()
-        for match in order:
-            bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
-            if bend is None:
-                continue
-            if match.groupdict().get("on") and match["stop"]:
-                yield from _step(match, letters, bend, before, plan, flat, brake)
-            before.add(bend.name)
+    for match, bend, before in in_turn(steps, plan):
+        if match.groupdict().get("on") and match["stop"]:
+            yield from _step(match, letters, bend, before, plan, flat, brake)
 
 
 def _step(
     match: re.Match[str],
     letters: Mapping[str, Point],
     bend: Bend,
-    before: set[str],
+    before: Set[str],
     plan: PartPlan,
     flat: FlatPattern,
     brake: Brake,
@@ -196,7 +190,7 @@ def _past(
     match: re.Match[str],
     span: tuple[float, float],
     bend: Bend,
-    before: set[str],
+    before: Set[str],
     plan: PartPlan,
     brake: Brake,
 ) -> Iterator[str]:
@@ -270,14 +264,14 @@ def _beside(
 
 
 def _behind(
-    match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, stop: float
+    match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan, stop: float
 ) -> dict[str, Matrix]:
     """Points of each flange, and of the bends already made to it, past a stop: along, back, up."""
     every = laid_points(match, bend, before, plan)
     return {n: points for n, points in every.items() if float(points[:, 1].max()) > stop + TOLD_MM / 2}
 
 
-def laid_points(match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan) -> dict[str, Matrix]:
+def laid_points(match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan) -> dict[str, Matrix]:
     """Points of each flange, and of the bends already made to it, the part laid in: along, back, up, mm."""
     out: dict[str, list[Matrix]] = {}
     for child in (True, False):
@@ -308,7 +302,7 @@ def _faces(plan: PartPlan, name: str) -> Matrix:
 
 
 def slide_problems(
-    where: str, match: re.Match[str], most: str | None, bend: Bend, before: set[str], plan: PartPlan
+    where: str, match: re.Match[str], most: str | None, bend: Bend, before: Set[str], plan: PartPlan
 ) -> Iterator[str]:
     """A part that is to be slid off over a flange that stands at that end, by the tool's own limit."""
     if match["stays"] is None:
@@ -333,7 +327,7 @@ def slide_problems(
         yield f"{where}: {match['shuts']} does not stand at the {match['shut_end']} end"
 
 
-def _middle(match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan) -> float | None:
+def _middle(match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan) -> float | None:
     """Where the flange that shuts an end lies along the machine, left to right as one faces the gauge."""
     for child in (True, False):
         first = bend.child if child else bend.parent

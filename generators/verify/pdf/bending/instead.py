@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
-from generators.model.plan import PartPlan
+from generators.model.plan import Bend, PartPlan
 from generators.verify.pdf.bending.blank import in_mm, shown
 
 NONE = "ON THE BRAKE ALONE no order of its bends was found: "
@@ -23,6 +23,19 @@ def orders_of(steps: Sequence[re.Match[str]]) -> list[list[re.Match[str]]]:
     first = [m for m in steps if not m.groupdict().get("instead")]
     second = [m for m in steps if m.groupdict().get("instead")]
     return [first, second] if second else [first]
+
+
+def in_turn(
+    steps: Sequence[re.Match[str]], plan: PartPlan
+) -> Iterator[tuple[re.Match[str], Bend, frozenset[str]]]:
+    """Each step whose bend the plan has, with its bend and the names of those made before it in its order."""
+    bends = {shown(b.name): b for b in plan.bends}
+    for order in orders_of(steps):
+        before: frozenset[str] = frozenset()
+        for match in order:
+            if bend := bends.get(match["bend"]):
+                yield match, bend, before
+                before |= {bend.name}
 
 
 def instead_problems(text: str, steps: Sequence[re.Match[str]]) -> Iterator[str]:

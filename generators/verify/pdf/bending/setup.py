@@ -77,10 +77,11 @@ def read_setup_sheet(
         problems += [*wrong, *letter_problems(steps, letters, plan)]
         problems += gauge_problems(steps, letters, plan, tools.brake)
         problems += squared_problems(steps, letters, plan, tools.dies)
+    before = befores(steps, plan)
     for number, page in enumerate(pdf.pages, 1):
         problems += step_pictures(page, steps_in(page.text), number, plan)
         here = steps_in(page.text)
-        problems += page_problems(page, here, boxes(page, here), plan, tools, befores(steps))
+        problems += page_problems(page, here, boxes(page, here), plan, tools, before)
     made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 import numpy as np
 import shapely
@@ -23,7 +23,7 @@ from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, fl
 from generators.verify.pdf.bending.beside import pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
-from generators.verify.pdf.bending.instead import orders_of
+from generators.verify.pdf.bending.instead import in_turn
 from generators.verify.pdf.bending.swinging import one_plane
 
 SQUARED = (
@@ -55,23 +55,17 @@ def squared_problems(
 ) -> Iterator[str]:
     """What is wrong with the edges of squares; ``letters`` where the blank's picture has its corners."""
     flat = flat_pattern(plan)
-    for order in orders_of(steps):
-        before: set[str] = set()
-        for match in order:
-            bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
-            if bend is None:
-                continue
-            die = next((d for d in dies if d.name == match.groupdict().get("die")), None)
-            if die is not None and (match["edge"] or match["alone"]):
-                yield from _step(match, letters, bend, before, plan, flat, die)
-            before.add(bend.name)
+    for match, bend, before in in_turn(steps, plan):
+        die = next((d for d in dies if d.name == match.groupdict().get("die")), None)
+        if die is not None and (match["edge"] or match["alone"]):
+            yield from _step(match, letters, bend, before, plan, flat, die)
 
 
 def _step(
     match: re.Match[str],
     letters: Mapping[str, Point],
     bend: Bend,
-    before: set[str],
+    before: Set[str],
     plan: PartPlan,
     flat: FlatPattern,
     die: Die,
@@ -206,7 +200,7 @@ class _Seen:
         self,
         match: re.Match[str],
         bend: Bend,
-        before: set[str],
+        before: Set[str],
         plan: PartPlan,
         flat: FlatPattern,
     ) -> None:
@@ -241,7 +235,7 @@ class _Seen:
 
 
 def _sides(
-    match: re.Match[str], bend: Bend, before: set[str], plan: PartPlan, flat: FlatPattern, die: Die
+    match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan, flat: FlatPattern, die: Die
 ) -> Iterator[_Side]:
     """Stretches of straight sides, square to the bend and flat on the die, for each way of a blade."""
     seen = _Seen(match, bend, before, plan, flat)

@@ -18,7 +18,7 @@ from generators.verify.pdf.bending.beside import (
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems
 from generators.verify.pdf.bending.gauged import slide_problems
-from generators.verify.pdf.bending.instead import orders_of
+from generators.verify.pdf.bending.instead import in_turn, orders_of
 from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems
 from generators.verify.pdf.bending.pictures.seen_from import end_problems
 from generators.verify.pdf.bending.scribed import skew_problems
@@ -43,16 +43,12 @@ def _steps(steps: Sequence[re.Match[str]], first: int, plan: PartPlan, tools: To
     """What is wrong with one order, whose steps begin at a number."""
     yield from _order(steps, first, plan)
     flat = flat_pattern(plan)
-    before: set[str] = set()
-    for match in steps:
-        bend = next((b for b in plan.bends if shown(b.name) == match["bend"]), None)
-        if bend is not None:
-            yield from _bend(match, bend, plan)
-            if match.re is FOLD:
-                yield from fold_problems(match, bend, plan, flat, tools.folder, tools.tensile_mpa)
-            else:
-                yield from _step(match, bend, before, plan, flat, tools)
-            before.add(bend.name)
+    for match, bend, before in in_turn(steps, plan):
+        yield from _bend(match, bend, plan)
+        if match.re is FOLD:
+            yield from fold_problems(match, bend, plan, flat, tools.folder, tools.tensile_mpa)
+        else:
+            yield from _step(match, bend, before, plan, flat, tools)
 
 
 def _order(steps: Sequence[re.Match[str]], first: int, plan: PartPlan) -> Iterator[str]:

@@ -6,7 +6,7 @@ Found from the flat blank alone: flanges that are still in one plane with either
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Set
 
 from shapely.geometry import Polygon, box
 
@@ -105,7 +105,7 @@ def _rim(item: Hole | Slot) -> Iterator[Point]:
             )
 
 
-def one_plane(flange: str, made: set[str], plan: PartPlan) -> list[str]:
+def one_plane(flange: str, made: Set[str], plan: PartPlan) -> list[str]:
     """That flange and all that no bend made, nor the one being made, parts from it."""
     found = [flange]
     for name in found:

@@ -20,7 +20,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.model.spec.tools.press import Die
 from generators.verify.pdf.bending.blank import shown
-from generators.verify.pdf.bending.instead import orders_of
+from generators.verify.pdf.bending.instead import in_turn
 from generators.verify.pdf.bending.machine import depth_mm
 from generators.verify.pdf.bending.pictures.seen_from import Standing, standing
 from generators.verify.pdf.bending.tools import Tools
@@ -74,13 +74,9 @@ def page_problems(
         yield from pictured(match, drawn, plan, tools, made, here)
 
 
-def befores(steps: Sequence[re.Match[str]]) -> dict[str, Set[str]]:
-    """Of each step, by its number, the bends its order has made before it, as the sheet writes them."""
-    return {
-        match["number"]: {m["bend"] for m in order[:index]}
-        for order in orders_of(steps)
-        for index, match in enumerate(order)
-    }
+def befores(steps: Sequence[re.Match[str]], plan: PartPlan) -> dict[str, Set[str]]:
+    """Of each step, by its number, the bends its order has made before it."""
+    return {match["number"]: before for match, _, before in in_turn(steps, plan)}
 
 
 def pictured(
@@ -110,8 +106,7 @@ def pictured(
     if isinstance(scene, str):
         yield f"step {match['number']}: the picture shows {scene}"
         return
-    before = {b.name for b in plan.bends if shown(b.name) in made[match["number"]]}
-    yield from _judged(match, bend, plan, before, scene, fills, drawn, heights)
+    yield from _judged(match, bend, plan, made[match["number"]], scene, fills, drawn, heights)
 
 
 def _on_brake(
