@@ -15,6 +15,7 @@ from shapely.geometry import LineString, Polygon, box
 
 from generators.drawing.bending.chains import Chain, chains, shortened
 from generators.drawing.bending.standing import Standing, standing, upper_is_free
+from generators.drawing.metal import metal_words
 from generators.drawing.paper.dimensions import Clutter, number, place_label
 from generators.drawing.paper.furniture import Live, Words, draw_furniture, live_area
 from generators.drawing.paper.pdf_pen import PdfPen
@@ -141,7 +142,7 @@ def write_profile_sheet(
             face=FACE,
             job=job_title,
             panel=f"{plan.title}, part {plan.name}",
-            material=f"{plan.material}, {format_length(plan.thickness_mm, units)}, 1:1",
+            material=f"{metal_words(plan)}, {format_length(plan.thickness_mm, units)}, 1:1",
             revision=f"{revision}, {date}" if date else revision,
             paper=sheet.name,
             witness_note=" ".join([within, *_held(plan, page.chain)]),

@@ -24,6 +24,7 @@ from generators.drawing.dxf.file import (
     new_dxf,
     save_dxf,
 )
+from generators.drawing.metal import metal_words
 from generators.drawing.part.tables.datums import find_datums
 from generators.figures import fixed
 from generators.geometry.contours import arc_of, bounds, segments, stadium
@@ -190,7 +191,7 @@ def kerf_note(kerf_mm: float | None) -> str:
 def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:
     lines = [
         f"{plan.title} ({plan.name}), revision {revision}",
-        f"{plan.material}, thickness {plan.thickness_mm:g} mm, quantity {plan.quantity}",
+        f"{metal_words(plan)}, thickness {plan.thickness_mm:g} mm, quantity {plan.quantity}",
         f"UNITS: mm. Cut layer: {shop.cut_layer}. Upper side shown: UP bends come toward you.",
         BURRS,
         kerf_note(shop.kerf_mm),

@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from generators.drawing.metal import metal_words
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, THICK, Pen, fit_text, text_width, wrap_text
 from generators.drawing.paper.title_block import MIRRORED
@@ -188,6 +189,7 @@ def page_size(paper: str, *, lying: bool = False) -> tuple[float, float]:
 
 
 def part_words(plan: PartPlan, units: UnitSystem) -> str:
-    """``5052-H32 aluminium, 4 mm; quantity 2``: what a part is made of, and which hand it is."""
+    """``5052-H32, ASTM B209, 4 mm; quantity 2``: what a part is made of, and which hand it is."""
     hand = f"; {MIRRORED}" if plan.mirrored else ""
-    return f"{plan.material}, {format_length(plan.thickness_mm, units)}; quantity {plan.quantity}{hand}"
+    thick = format_length(plan.thickness_mm, units)
+    return f"{metal_words(plan)}, {thick}; quantity {plan.quantity}{hand}"

@@ -14,6 +14,7 @@ from pathlib import Path
 
 from shapely.geometry import box
 
+from generators.drawing.metal import metal_words
 from generators.drawing.paper.dimensions import Clutter
 from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import MEDIUM, Pen
@@ -362,7 +363,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
             ("size", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} × {fixed(tall, 2)} mm"),
         )
     return (
-        ("material", material(plan.material).ordered(bent=bool(plan.bends))),
+        ("material", metal_words(plan)),
         ("thickness", format_length(plan.thickness_mm, part.units)),
         ("finish", plan.finish or "none stated"),
         ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),

@@ -11,6 +11,7 @@ from pathlib import Path
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
+from generators.standards import material
 from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
@@ -64,7 +65,8 @@ def read_setup_page(
     matches = [m for s in sections for m in steps_in(_words(s))[:1]]
     cautions = (CAUTION, *hands_for(matches))
     asked = (f"Questions: {contact}.",) if contact else ()
-    wanted_words = (job_title, plan.title, plan.material, f"revision {revision}", date, *asked, *cautions)
+    ordered = material(plan.material).ordered(bent=True)
+    wanted_words = (job_title, plan.title, ordered, f"revision {revision}", date, *asked, *cautions)
     problems += [f"does not say {word!r}" for word in wanted_words if " ".join(word.split()) not in whole]
     for one in waived:
         if one.code not in whole or " ".join(one.reason.split()) not in whole:

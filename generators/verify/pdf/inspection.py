@@ -17,7 +17,7 @@ from generators.geometry.contours import bounds, polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_frames
-from generators.standards import CUT_HOLE, general_hole_tolerance
+from generators.standards import CUT_HOLE, general_hole_tolerance, material
 from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
 from generators.verify.pdf.inspecting.asked import asked_problems
@@ -109,7 +109,7 @@ def _words(pdf: PdfFile, plan: PartPlan, job_title: str, revision: str, units: U
     first = pdf.pages[0].text if pdf.pages else ""
     unit = f"Lengths are in {'mm' if units == 'metric' else 'inches'}"
     for what, word in (
-        ("material", plan.material),
+        ("material", material(plan.material).ordered(bent=bool(plan.bends))),
         ("unit", unit),
         ("hand", "MIRRORED (opposite hand)" if plan.mirrored else ""),
     ):

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
+from generators.standards import material
 from generators.verify.pdf.bending.beside import (
     finish_problems,
     grain_problems,
@@ -109,8 +110,9 @@ def _words(
         ):
             if not says(text, word):
                 yield f"sheet {number} does not give the {what} {word!r}"
-    if not any(plan.material in page.text for page in pdf.pages):
-        yield f"no sheet gives the material {plan.material!r}"
+    ordered = material(plan.material).ordered(bent=True)
+    if not any(says(page.text, ordered) for page in pdf.pages):
+        yield f"no sheet gives the material {ordered!r}"
 
 
 def hands_for(steps: Sequence[re.Match[str]]) -> list[str]:
