@@ -15,6 +15,7 @@ from shapely.geometry import LinearRing, box
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square
 from generators.bending.tools import dies_of, punches_of
+from generators.drawing.bending import scribe
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop
@@ -107,6 +108,29 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
         "55 mm of die, the bend and the stock of its square take 122.0 mm"
         in sheet(tmp_path / "c.pdf", plan, shop, short)[1]
     )
+
+
+def test_a_die_that_runs_on_behind_a_stock_says_what_of_it_is_left_at_the_end_a_flange_limits(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A gusset's bend is 94 long and its die 165: with 70 behind the stock 1 is left, though 11 would go in."""
+    plan, shop, bends = part("dray_tractor", "slave_bracket")
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    step = text.split("2 Bend right gusset")[1].split("3 Bend")[0]
+    assert "behind the stock, and 1.0 mm or less past the other." in step
+    assert "= 165 mm, NO MORE THAN 11.0 mm PAST" in step
+    assert "given for their edges" in text
+    for said, found in (
+        (lambda mm, units: "2.0 mm", "2.0 mm of die past the other end; of 165 mm 1.0 are left"),
+        (lambda mm, units: "0.5 mm", "0.5 mm of die past the other end"),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(scribe, "most", said)
+            assert found in sheet(tmp_path / "b.pdf", plan, shop, bends)[1]
+    silent = scribe._die_runs_on
+    monkeypatch.setattr(scribe, "_die_runs_on", lambda *given: re.sub(r", and .*other", "", silent(*given)))
+    assert "nothing is said of how far past the other" in sheet(tmp_path / "c.pdf", plan, shop, bends)[1]
 
 
 def test_a_bend_that_may_not_go_past_its_angle_is_aimed_at_the_middle_of_its_limits(tmp_path: Path) -> None:

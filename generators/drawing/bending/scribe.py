@@ -8,7 +8,7 @@ from types import MappingProxyType
 from generators.bending.gauging.square import FINGER_MM, skew_mm, square_mm
 from generators.bending.steps import AnyStep, Face, Square, Step
 from generators.drawing.bending.blank import bend_frame, on_side, sides_of
-from generators.drawing.bending.figures import least, length
+from generators.drawing.bending.figures import least, length, most
 from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.scribing import scribed
@@ -67,13 +67,19 @@ def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
 
 
 def _die_runs_on(plan: PartPlan, step: Step, square: Square, units: UnitSystem) -> str:
-    """How far past the bend's end the die goes on behind a stock; empty where it need not."""
+    """How far past the bend's end the die goes on behind a stock; empty where it need not.
+
+    Where a flange limits the die at the bend's other end, also what of its length may be left over there.
+    """
     long = bend_length(next(b for b in plan.bends if b.name == step.bend))
     low, high = square.die_span(long)
     past = -low if square.way < 0 else high - long
     if past <= 0:
         return ""
-    return f" The die runs on {least(past, units)} or more past the bend's end there, behind the stock."
+    other = step.die_reach.right if square.way < 0 else step.die_reach.left
+    over = most(max(sum(step.die_pieces_mm) - long - past, 0.0), units)
+    left = f", and {over} or less past the other" if other else ""
+    return f" The die runs on {least(past, units)} or more past the bend's end there, behind the stock{left}."
 
 
 def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:

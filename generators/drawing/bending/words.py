@@ -51,7 +51,7 @@ SEEN = (
 LEFT_END = "PICTURE FROM THE LEFT END."
 STOPS = (
     "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins. "
-    "Fingers are apart from middle to middle."
+    "Fingers are so far apart by their middles; where they stand is given for their edges."
 )
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
 TOUCH_MM, MEASURED_RAD = 1e-6, 1e-6

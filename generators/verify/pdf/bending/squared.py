@@ -20,7 +20,7 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.beside import pieces_mm
+from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
 from generators.verify.pdf.bending.instead import in_turn
@@ -32,7 +32,8 @@ SQUARED = (
     r"that edge away from the sheet, its blade "
     r"(?P<blade>back over the die|out toward you|toward you over the die) along "
     r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge\."
-    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock\.)?"
+    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock"
+    r"(?:, and (?P<beyond>[\d.]+) (?:mm|in) or less past the other)?\.)?"
 )
 PLAY_MM, LEAST_MM = 0.1, 10.0
 FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
@@ -114,6 +115,15 @@ def _die_problems(where: str, match: re.Match[str], bend: Bend, side: _Side) -> 
         return  # said where the pieces are judged
     if whole < long + said - ROUNDED_MM:
         yield f"{where}: {whole:g} mm of die, the bend and the stock of its square take {long + said:.1f} mm"
+    limit = limit_mm(match["die_most"], long) if match["die_most"] else None
+    left = max(whole - long - said, 0.0)
+    # a limit of less than the die runs on holds at the bend's other end
+    if match["beyond"] is None and match["runs"] and limit is not None and limit - long < said - NEAR_MM:
+        yield f"{where}: with the stock at one end, nothing is said of how far past the other the die may go"
+    if match["beyond"] is not None:
+        beyond = in_mm(match["beyond"], unit)
+        if not left - ROUNDED_MM < beyond < left + ROUNDED_MM:
+            yield f"{where}: {beyond:.1f} mm of die past the other end; of {whole:g} mm {left:.1f} are left"
     if not side.die_clear(long, said):
         yield f"{where}: the die behind the stock at {match['edge']} meets what is bent already"
 
