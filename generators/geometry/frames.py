@@ -19,6 +19,15 @@ def cross(a: Matrix, b: Matrix) -> Matrix:
     return out
 
 
+def turned_about(vectors: Matrix, axis: Matrix, angle_rad: float | Matrix) -> Matrix:
+    """Vectors (..., 3) turned about a unit axis, each by its angle or all by one: Rodrigues' formula."""
+    angle = np.asarray(angle_rad)
+    c, s = np.cos(angle)[..., None], np.sin(angle)[..., None]
+    along = np.einsum("...j,...j->...", vectors, np.broadcast_to(axis, vectors.shape))[..., None]
+    out: Matrix = vectors * c + cross(axis, vectors) * s + axis * along * (1.0 - c)
+    return out
+
+
 def frame(origin: tuple[float, float, float], u: Matrix, v: Matrix) -> Matrix:
     """Matrix taking ``(u, v, w, 1)`` to space; ``u`` and ``v`` unit and square to each other."""
     out = np.eye(4)

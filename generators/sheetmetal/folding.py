@@ -107,6 +107,15 @@ def children(plan: PartPlan, flange: str) -> list[Bend]:
     return [b for b in plan.bends if b.parent == flange]
 
 
+def bends_above(plan: PartPlan, flange: str) -> list[Bend]:
+    """The bends a flange hangs on, its own first; none for the root."""
+    over, line = {bend.child: bend for bend in plan.bends}, []
+    while flange in over:
+        line.append(over[flange])
+        flange = over[flange].parent
+    return line
+
+
 def folded_frames(plan: PartPlan) -> dict[str, Matrix]:
     """Frame of every flange in the root's frame after all bends."""
     frames: dict[str, Matrix] = {plan.flanges[0].name: np.eye(4)}

@@ -24,6 +24,7 @@ from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.allowance import NO_CLOSER_SHARE, length_limits, tangent_setback
 from generators.sheetmetal.folding import (
     bend_allowance,
+    bends_above,
     children,
     flat_placements,
     fold_step,
@@ -286,7 +287,7 @@ def cut_from(plan: PartPlan, seam: Seam) -> tuple[tuple[Point, Point], float, fl
     placed, usual = flat_placements(plan), _heights(plan, seam, {})
     (a, b), (c, d) = (placed[seam.edge].apply(*end) for end in seam.ends)
     long, best = math.hypot(c - a, d - b), None
-    below = _above(plan, seam.edge)
+    below = bends_above(plan, seam.edge)
     for bend in _between(plan, seam):
         if np.abs(_heights(plan, seam, {bend.name: (plan.bent_mm, 0.0)}) - usual).max() <= SAME_MM:
             continue
@@ -304,18 +305,9 @@ def cut_from(plan: PartPlan, seam: Seam) -> tuple[tuple[Point, Point], float, fl
     return best
 
 
-def _above(plan: PartPlan, name: str) -> list[Bend]:
-    """The bends a flange hangs on, its own first."""
-    over, line = {bend.child: bend for bend in plan.bends}, []
-    while name in over:
-        line.append(over[name])
-        name = over[name].parent
-    return line
-
-
 def _between(plan: PartPlan, seam: Seam) -> Iterator[Bend]:
     """The bends on the way from the one flange to the other."""
-    one, other = _above(plan, seam.edge), _above(plan, seam.onto)
+    one, other = bends_above(plan, seam.edge), bends_above(plan, seam.onto)
     yield from (b for b in (*one, *other) if (b in one) != (b in other))
 
 

@@ -11,7 +11,7 @@ from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
 from OCP.BRepOffsetAPI import BRepOffsetAPI_MakePipe
 
 from generators.errors import GeometryFault
-from generators.geometry.frames import Matrix
+from generators.geometry.frames import Matrix, turned_about
 from generators.model.hose_path import Arc, HosePath, Segment, Straight
 from generators.solids import kernel
 from generators.solids.kernel import Shape
@@ -23,20 +23,12 @@ LEAST_MM = 1e-6
 LEAST_ARC_MM = 0.01
 
 
-def _turned(vectors: Matrix, axis: Matrix, angle_rad: float) -> Matrix:
-    """Vectors (n, 3) turned about a unit axis, by Rodrigues' formula."""
-    c, s = math.cos(angle_rad), math.sin(angle_rad)
-    along = vectors @ axis
-    turned: Matrix = c * vectors + s * np.cross(axis, vectors) + (1 - c) * along[:, None] * axis
-    return turned
-
-
 def segment_end(segment: Segment) -> Matrix:
     """Where a segment ends, mm."""
     if isinstance(segment, Arc):
         centre, axis = np.array(segment.centre), np.array(segment.axis)
         return np.asarray(
-            centre + _turned((np.array(segment.start) - centre)[None, :], axis, segment.sweep_rad)[0]
+            centre + turned_about((np.array(segment.start) - centre)[None, :], axis, segment.sweep_rad)[0]
         )
     return np.array(segment.end)
 
@@ -113,8 +105,8 @@ def tube_mesh(path: HosePath) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
             arm = np.array(segment.start) - centre
             for step in range(1, steps + 1):
                 turn = segment.sweep_rad * step / steps
-                rings.append(centre + _turned(arm[None, :], axis, turn) + _turned(ring, axis, turn))
-            ring = _turned(ring, axis, segment.sweep_rad)
+                rings.append(centre + turned_about(arm[None, :], axis, turn) + turned_about(ring, axis, turn))
+            ring = turned_about(ring, axis, segment.sweep_rad)
         else:
             rings.append(np.array(segment.end) + ring)
     return _skin(rings)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.drawing.inspection.item import Item, length
+from generators.drawing.inspection.item import Item, length, shown
 from generators.drawing.inspection.oblique import LAID, oblique
 from generators.drawing.part.profile import Frames, Leg, mould_line
 from generators.model.plan import PartPlan
@@ -31,8 +31,7 @@ def central(plan: PartPlan, frames: Frames, legs: Sequence[Leg], count: int) -> 
         for bend in leg.bends:
             (u, v), (nu, nv) = mould_line(bend, leg.flange, plan.thickness_mm)
             long = (u - hole.u_mm) * nu + (v - hole.v_mm) * nv - hole.diameter_mm / 2
-            other = (bend.child if bend.parent == leg.flange else bend.parent).replace("_", " ")
-            own = leg.flange.replace("_", " ")
+            own, other = shown(leg.flange), shown(bend.child if bend.parent == leg.flange else bend.parent)
             count += 1
             what = f"{own}, from the outer face of {other} to the near rim of hole {numbers[id(hole)]}"
             yield length(f"L{count}", what, LAID, long, off, bent=True)

@@ -137,3 +137,8 @@ def length(
 def tried(key: str, what: str, using: str, nominal: float, *, bent: bool) -> Item:
     """An item that is tried and goes or does not; ``nominal`` is what is tried in it, mm."""
     return Item(key=key, what=what, using=using, unit="go", nominal=nominal, least=None, most=None, bent=bent)
+
+
+def shown(name: str) -> str:
+    """A flange or bend as it is written for people."""
+    return name.replace("_", " ")

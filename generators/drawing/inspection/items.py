@@ -20,7 +20,7 @@ import numpy as np
 from generators.drawing.inspection.central import central
 from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
-from generators.drawing.inspection.item import Item, Point, bore, caliper, length, tried
+from generators.drawing.inspection.item import Item, Point, bore, caliper, length, shown, tried
 from generators.drawing.inspection.oblique import heights_of, oblique, oblique_length
 from generators.drawing.inspection.ties import tied
 from generators.drawing.inspection.welded import in_turn, staged
@@ -264,11 +264,6 @@ def _folded_step(plan: PartPlan, a: _Opening, b: _Opening) -> Point:
         own = next(x for x in plan.flange(o.flange).openings if x.name == o.item.name)
         places.append(by_flange[o.flange].apply(own.u_mm, own.v_mm))
     return places[1][0] - places[0][0], places[1][1] - places[0][1]
-
-
-def shown(name: str) -> str:
-    """A flange or bend as it is written for people."""
-    return name.replace("_", " ")
 
 
 def _angles(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:

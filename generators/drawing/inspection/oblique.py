@@ -13,11 +13,11 @@ from collections.abc import Iterable, Iterator, Sequence
 
 import numpy as np
 
-from generators.drawing.inspection.item import Item, Point, length
+from generators.drawing.inspection.item import Item, Point, length, shown
 from generators.drawing.part.profile import Leg, mould_line
-from generators.geometry.frames import Matrix, apply
+from generators.geometry.frames import Matrix, apply, turned_about
 from generators.model.plan import Bend, Hole, PartPlan, Slot
-from generators.sheetmetal.folding import folded_frames, past_limit
+from generators.sheetmetal.folding import bends_above, folded_frames, past_limit
 
 SQUARE_RAD = math.radians(0.01)
 LEAST_SINE = 0.02
@@ -48,12 +48,12 @@ def oblique_length(plan: PartPlan, leg: Leg, key: str, at: Point) -> Item | None
     datum, other = _ends(plan, leg)
     if datum is None or math.sin(datum.angle_rad) < LEAST_SINE:
         return None
-    own, beside = (_shown(n) for n in (leg.flange, _beside(datum, leg.flange)))
+    own, beside = (shown(n) for n in (leg.flange, _beside(datum, leg.flange)))
     if other is None:
         what = f"{own}, over the outer face of {beside} laid on parallels to the highest edge of its far end"
         using = LAID
     else:
-        beyond = _shown(_beside(other, leg.flange))
+        beyond = shown(_beside(other, leg.flange))
         what = (
             f"{own}, over the outer face of {beside} to where edges laid on the outer faces of {own} and "
             f"{beyond} cross"
@@ -102,27 +102,13 @@ def _beside(bend: Bend, flange: str) -> str:
     return bend.child if bend.parent == flange else bend.parent
 
 
-def _shown(name: str) -> str:
-    return name.replace("_", " ")
-
-
-def chain(plan: PartPlan, flange: str) -> tuple[Bend, ...]:
-    """The bends from the root to a flange, the root's first."""
-    out: list[Bend] = []
-    own = next((b for b in plan.bends if b.child == flange), None)
-    while own is not None:
-        out.insert(0, own)
-        own = next((b for b in plan.bends if own is not None and b.child == own.parent), None)
-    return tuple(out)
-
-
 def height_off(plan: PartPlan, flange: str, item: Hole | Slot) -> tuple[float, float]:
     """How far an opening's height over the root may be off on the outer side of its flange, mm.
 
     Each angle on the way may be off, and each outside length up to the opening. With outside lengths as they
     are a bend farther turns what is beyond about the line where its outer faces meet.
     """
-    bends, frames = chain(plan, flange), folded_frames(plan)
+    bends, frames = bends_above(plan, flange)[::-1], folded_frames(plan)
     side = 0.0 if bends[-1].direction == "up" else plan.thickness_mm
     centre = apply(frames[flange], np.array([[item.u_mm, item.v_mm, side]]))[0]
     lines = [_mould(plan, frames, b) for b in bends]
@@ -130,7 +116,7 @@ def height_off(plan: PartPlan, flange: str, item: Hole | Slot) -> tuple[float, f
     outward.append(frames[flange][:3, 1])
     heights: list[float] = []
     for turns in itertools.product(*((-plan.bent_rad, 0.0, past_limit(plan, b)) for b in bends)):
-        turned = [_turn(axis, by) for (_, axis), by in zip(lines, turns, strict=True)]
+        turned = [turned_about(np.eye(3), axis, by).T for (_, axis), by in zip(lines, turns, strict=True)]
         at = centre
         for (point, _), turn in reversed(list(zip(lines, turned, strict=True))):
             at = point + turn @ (at - point)
@@ -158,20 +144,12 @@ def _mould(plan: PartPlan, frames: dict[str, Matrix], bend: Bend) -> tuple[Matri
     return point, frames[bend.parent][:3, :3] @ axis
 
 
-def _turn(axis: Matrix, angle: float) -> Matrix:
-    """Rotation about a unit vector (Rodrigues)."""
-    x, y, z = axis
-    cross = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    out: Matrix = np.eye(3) + math.sin(angle) * cross + (1 - math.cos(angle)) * cross @ cross
-    return out
-
-
 def heights_of(plan: PartPlan, openings: Iterable[tuple[str, str, str, float | None]]) -> Iterator[Item]:
     """Heights over the root of openings: number, name and flange of each, and its height once bent, mm.
 
     Upright flanges on square bends have the drawing's bent length; in others angles and lengths stack.
     """
-    frames, root = folded_frames(plan), _shown(plan.flanges[0].name)
+    frames, root = folded_frames(plan), shown(plan.flanges[0].name)
     for number, name, flange, high in openings:
         if high is None or not leaning(float(frames[flange][2, 2])):
             continue
@@ -179,7 +157,7 @@ def heights_of(plan: PartPlan, openings: Iterable[tuple[str, str, str, float | N
         slot = isinstance(item, Slot)
         what = f"centre of {'slot' if slot else 'hole'} {number} above the lower side of {root}"
         off, using = (-plan.bent_mm, plan.bent_mm), "height gauge, pin in hole"
-        if oblique(chain(plan, flange)):
+        if oblique(bends_above(plan, flange)):
             off, what, using = height_off(plan, flange, item), f"{what}: {ON_RIMS}", RIMS
         elif slot:
             # a pin goes up and down in a slot that stands

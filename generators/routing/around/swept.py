@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from generators.geometry.frames import cross
+from generators.geometry.frames import cross, turned_about
 from generators.model.hose_path import Block, Limb, Sweep3
 from generators.routing.paths.curves import Array, Index, square_to, unit
 
@@ -76,7 +76,7 @@ def extent(of: Swept, row: int) -> tuple[Array, Array]:
     signs = np.array([(x, y, z) for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)
     corners = of.middle[row] + signs * half @ of.axes[row] - of.pivot[row]
     turns = np.linspace(0.0, of.turn[row], _TURN_SAMPLES)
-    seen = np.concatenate([_turned(corners, of.axis[row], np.full(len(corners), t)) for t in turns])
+    seen = np.concatenate([turned_about(corners, of.axis[row], np.full(len(corners), t)) for t in turns])
     # between two samples a point leaves their chord by no more than r (1 - cos of half a step)
     bulge = np.linalg.norm(corners, axis=1).max() * (1.0 - math.cos(of.turn[row] / (_TURN_SAMPLES - 1) / 2.0))
     return of.pivot[row] + seen.min(axis=0) - bulge, of.pivot[row] + seen.max(axis=0) + bulge
@@ -143,11 +143,3 @@ def _least(of: Swept, points: Array, row: Index, measure: Callable[[Array, Array
         least = np.minimum(least, np.minimum(near, far))
         low, high = np.where(near < far, low, first), np.where(near < far, second, high)
     return np.asarray(least)
-
-
-def _turned(off: Array, axis: Array, angle: Array) -> Array:
-    """Rodrigues's turn of rows about a unit axis."""
-    c, s = np.cos(angle)[..., None], np.sin(angle)[..., None]
-    along = np.einsum("...j,...j->...", off, np.broadcast_to(axis, off.shape))[..., None]
-    out: Array = off * c + cross(axis, off) * s + axis * along * (1.0 - c)
-    return out

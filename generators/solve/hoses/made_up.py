@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from generators.geometry.frames import turned_about
 from generators.layout.spots import PlacedPort
 from generators.model.hose_path import Arc, HosePath, Segment
 from generators.model.spec.fittings import HoseEnd
@@ -123,7 +124,7 @@ def between_elbows(path: HosePath, seats: tuple[PlacedPort, PlacedPort]) -> floa
     near = _across(-np.array(seats[0].direction), along)
     for segment in own:
         if isinstance(segment, Arc):
-            near = _turned(near, np.array(segment.axis), segment.sweep_rad)
+            near = turned_about(near, np.array(segment.axis), segment.sweep_rad)
     near = _across(near, arrives)
     far = _across(-np.array(seats[1].direction), arrives)
     clockwise = math.atan2(float(np.cross(near, far) @ arrives), float(near @ far))
@@ -137,14 +138,7 @@ def _tangent(segment: Segment, *, at_end: bool) -> Vector:
     axis = np.array(segment.axis)
     way = np.cross(axis, np.array(segment.start) - np.array(segment.centre))
     way = way / np.linalg.norm(way)
-    return _turned(way, axis, segment.sweep_rad) if at_end else np.asarray(way, dtype=np.float64)
-
-
-def _turned(vector: Vector, axis: Vector, angle: float) -> Vector:
-    """Rodrigues' rotation about a unit axis."""
-    cosine, sine = math.cos(angle), math.sin(angle)
-    turned = vector * cosine + np.cross(axis, vector) * sine + axis * (axis @ vector) * (1 - cosine)
-    return np.asarray(turned, dtype=np.float64)
+    return turned_about(way, axis, segment.sweep_rad) if at_end else np.asarray(way, dtype=np.float64)
 
 
 def _across(vector: Vector, along: Vector) -> Vector:
