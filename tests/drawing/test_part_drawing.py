@@ -123,7 +123,7 @@ def test_what_a_machinist_reads(tmp_path: Path) -> None:
         assert wanted in texts, wanted
     assert "First-angle projection" in together
     assert "ISO 2768-1" in together
-    assert "3.00 mm (0.118 in, ~1/8)" in texts
+    assert "3.00 mm (0.118 in, ~1/8); 2.75 to 3.50 mm" in texts
     # steel 7850 kg/m3; volume = legs (54 + 74) x 90 x 3 less holes and corners, plus the bend
     legs = (54 + 74) * 90 - 4 * math.pi * 3.3**2 - (4 - math.pi) * 64
     ring = math.pi / 4 * (36 - 9) * 90

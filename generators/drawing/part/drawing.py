@@ -35,7 +35,7 @@ from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
 from generators.drawing.part.tables.welded import welded_lines
-from generators.drawing.part.tables.welds import weld_lines, welds_elsewhere
+from generators.drawing.part.tables.welds import sheet_text, weld_lines, welds_elsewhere
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import GeometryFault
 from generators.figures import fixed, format_length
@@ -230,10 +230,9 @@ def write_part_drawing(
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
+            # one after the other: a line more may cost the views their scale
             part_notes=(
-                *plan.notes,
-                *cheek_lines(plan),
-                *feet_lines(plan),
+                *filter(None, [" ".join((*plan.notes, *cheek_lines(plan), *feet_lines(plan)))]),
                 *welds,
             ),
             coating=tuple(coating_lines(plan)),
@@ -366,7 +365,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         )
     return (
         ("material", metal_words(plan)),
-        ("thickness", format_length(plan.thickness_mm, part.units)),
+        ("thickness", f"{format_length(plan.thickness_mm, part.units)}; {sheet_text(plan, part.units)}"),
         ("finish", plan.finish or "none stated"),
         ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),
         *([("etched", _etched(letters, part.datums))] if (letters := etching(plan, part.flat)) else []),

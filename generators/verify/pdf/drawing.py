@@ -39,7 +39,13 @@ from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
-from generators.verify.pdf.welds import past_problems, weld_place_problems, weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import (
+    past_problems,
+    thickness_problems,
+    weld_place_problems,
+    weld_problems,
+    weld_sign_problems,
+)
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -97,6 +103,7 @@ def read_part_drawing(
     problems += folded_problems(pdf, plan)
     text = " ".join(page.text for page in pdf.pages)
     problems += weld_problems(text, plan)
+    problems += thickness_problems(pdf.pages, plan)
     problems += weld_place_problems(pdf.pages)
     problems += feet_problems(text, plan)
     problems += cheek_problems(text, plan)
