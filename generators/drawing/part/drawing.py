@@ -45,8 +45,8 @@ from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
 from generators.sheetmetal.marking.etching import Etching, etching
-from generators.sheetmetal.volume import cutting, folded_volume
-from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
+from generators.sheetmetal.volume import cutting, mass_kg, uncounted_words
+from generators.standards import CUT_HOLE, general_tolerance_words, projection_of
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
 
@@ -65,7 +65,6 @@ OFF_LIMITS = 1000.0
 """What it costs a symbol to lie on the title block, beside 1 for a line of a view. Ours."""
 PICTURE_MM = (58.0, 52.0)
 MARK_MM, MARK_ROW_MM = 5.0, 9.0
-KG_MM3_PER_M3 = 1e-9
 ISSUE = "The issue is the part's, the revision these papers': work from the newest."
 
 
@@ -352,7 +351,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     plan = part.plan
     u0, v0, u1, v1 = bounds(part.flat.contour)
     work = cutting(plan, part.smallest_hole_mm)
-    kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
+    kilograms = mass_kg(plan)
     grain = grain_letter(plan)
     if plan.printed:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
@@ -371,7 +370,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         *([("etched", _etched(letters, part.datums))] if (letters := etching(plan, part.flat)) else []),
         *([("grain", f"along {grain}")] if grain else []),
         ("quantity", str(plan.quantity)),
-        ("mass each", f"{kilograms:.3f} kg"),
+        ("mass each", f"{kilograms:.3f} kg{uncounted_words(plan)}"),
         ("blank", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} mm"),
         ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
     )

@@ -32,7 +32,7 @@ from generators.verify.pdf.drawing_tables import (
 from generators.verify.pdf.inspecting.asked import asked_problems
 from generators.verify.pdf.inspecting.cheeks import cheek_problems
 from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
-from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems, mass_problems
 from generators.verify.pdf.inspecting.welded import welded_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
@@ -110,6 +110,7 @@ def read_part_drawing(
     problems += welded_problems(text, plan, feet_of(plan))
     problems += past_problems(text, plan)
     problems += cut_file_problems(text, plan, cut_file, kerf_mm)
+    problems += mass_problems(text, plan)
     problems += coat_problems(text, plan)
     problems += weld_sign_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)
