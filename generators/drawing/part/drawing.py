@@ -42,6 +42,7 @@ from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import number_words
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
 from generators.sheetmetal.marking.etching import Etching, etching
@@ -215,6 +216,7 @@ def write_part_drawing(
             job=job_title,
             title=plan.title,
             name=plan.name,
+            number=plan.etch,
             revision=revision,
             scale_text=scale_text,
             folded=bool(plan.bends),
@@ -383,7 +385,7 @@ def _etched(letters: Etching, datums: Datums) -> str:
     y = f"Y {fixed(v0 - datums.v_mm, 1)} to {fixed(v1 - datums.v_mm, 1)}"
     where = letters.flange.replace("_", " ")
     return (
-        f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
+        f"{number_words(letters.text)}: {letters.height_mm:g} mm high, upper side of {where}, "
         f"{x}, {y}; a mark only, 0.1 to 0.2 deep or stamped by hand, never through; shown in the flat only. "
         f"{ISSUE}"
     )
