@@ -62,6 +62,7 @@ def stop_for(
         seat = touched_at(laid, gauge, y, (low, high), level, brake.room_mm)
         if seat and not at_the_beam(laid, y, gauge, brake.room_mm, thickness_mm, below=False):
             touched, free = seat
+            stand = stands(touched, free, gauge.finger_width_mm)
             return Stop(
                 on="edge",
                 flange=whose(laid, y, touched),
@@ -69,7 +70,8 @@ def stop_for(
                 low_x=touched[0],
                 high_x=touched[1],
                 apart_mm=_apart(touched, gauge),
-                past=past_stop(laid, y, stands(touched, free, gauge.finger_width_mm), level, thickness_mm),
+                past=past_stop(laid, y, stand, level, thickness_mm),
+                stand=stand,
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
@@ -97,6 +99,7 @@ def stop_for(
                 apart_mm=_apart(touched, gauge),
                 clear_mm=flat_from,
                 past=past_stop(laid, face.y, stand, zone, thickness_mm),
+                stand=stand,
             )
     return None
 
