@@ -132,7 +132,7 @@ class Reach:
     """From where to where a tool may stand along a bend that goes from 0 to its length, mm.
 
     ``left`` and ``right`` are the flanges beside it that end it there; empty where nothing does. ``swings``:
-    which of them are still flat and swing down there, the others being bent already.
+    which of them lie flat or stand as laid in and swing down there as their leg rises; the others hang there.
     """
 
     low: float = -math.inf

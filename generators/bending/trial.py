@@ -249,7 +249,7 @@ class Trial(Attempt):
             self._refuse("trapped", words)
             return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
-        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
+        stop = stop_for(self.laid, brake, die, t, nearest)
         if stop is not None and stop.apart_mm == 0:
             stop, die_pieces = squared(
                 self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)

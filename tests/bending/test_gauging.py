@@ -65,6 +65,22 @@ def test_the_face_of_a_flange_is_flat_above_its_radius() -> None:
     assert second.stop.past == ()
 
 
+def test_the_face_of_a_flange_that_hangs_is_flat_below_its_inside_radius() -> None:
+    """Its outside begins on the sheet's upper face, T over the die's top: R + T under that it is flat.
+
+    The radius is that flange's own, not that of the bend being made.
+    """
+    for radius in (R, 5.0):
+        plan = channel(80.0, 40.0, direction="down", inside_radius_mm=radius)
+        for step in last(plan, "r", TWO):
+            if isinstance(step, Step) and step.stop.on == "flange":
+                assert (step.stop.flange, step.stop.below) == ("left", True)
+                assert step.stop.clear_mm == pytest.approx(radius)
+                break
+        else:
+            pytest.fail("no way round has the gauge touch what hangs")
+
+
 def test_a_finger_as_wide_as_the_edge_beside_it_has_room() -> None:
     assert bent(with_gauge(BackGauge(finger_width_mm=49.0))).stop.distance_mm == pytest.approx(NEAR)
     # off the free end of its edge a wider one stands too

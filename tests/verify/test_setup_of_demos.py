@@ -275,6 +275,16 @@ def test_what_swings_past_the_gauge_on_the_way_is_told(
             ((replace(one, low_mm=40.5),), "40.5 mm over the die's top, where it meets the fingers"),
             ((replace(one, at="beside", beside_mm=9.0),), "pass 9.0 mm beside the fingers, it is"),
         ]
+    # beside a tool one flange stands, hangs or swings down as it is laid in, in either limit alike
+    if one.at == "over":
+        assert "PAST the bend's end where flange base stands beside it. DIE" in step
+        assert "PAST the bend's end where flange base swings down beside it. DEPTH" in step
+        reach = replace(here.die_reach, swings=())
+        hung = tuple(replace(s, die_reach=reach) if s is here else s for s in bends.on_brake)
+        assert (
+            "base is said to hang beside it, and does not as laid in"
+            in sheet(tmp_path / "c.pdf", plan, shop, replace(bends, steps=hung))[1]
+        )
     for swings, found in wrong:
         steps = tuple(replace(s, swings_by=swings) if s is here else s for s in bends.on_brake)
         assert found in sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=steps))[1], found

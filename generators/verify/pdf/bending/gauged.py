@@ -115,9 +115,13 @@ def seat_of(
 
 
 def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
-    """A face begins to be flat where the radius of its own bend ends."""
+    """A face begins to be flat where the radius of its own bend ends.
+
+    The outside of an up bend rises from the die's top; that of one that hangs, from the sheet's upper face.
+    """
+    over = plan.thickness_mm if match["level"] == "above" else 0.0
     outs = {
-        b.bend.inside_radius_mm + plan.thickness_mm
+        b.bend.inside_radius_mm + over
         for b in flat.bends
         if match["flange"] in (shown(b.bend.parent), shown(b.bend.child))
     }
