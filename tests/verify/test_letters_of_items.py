@@ -39,7 +39,7 @@ MEANS = {
     "R": r"(?:Ø of hole|width of slot) \d+ again",
     "S": r"(?:blank|plate) over all",
     "T": "thickness",
-    "U": "free width between the cheeks",
+    "U": r"free width between .+ and .+, all round pivot bores \d+ and \d+",
     "V": "gap at WELD",
     "W": "edge of WELD",
     "X": "difference of M",

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from generators.drawing.inspection.between import between
 from generators.drawing.inspection.central import central
 from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
@@ -90,7 +91,7 @@ def inspected(plan: PartPlan, pulled: Sequence[str] = ()) -> tuple[Item, ...]:
         *_feet(plan),
     ]
     heights = heights_of(plan, ((o.number, o.item.name, o.flange, o.height_mm) for o in openings))
-    items += [*finished(plan), *welded(plan), *heights, *tied(plan), *_pivots(plan)]
+    items += [*finished(plan), *welded(plan), *heights, *tied(plan), *between(plan), *_pivots(plan)]
     return tuple(sorted(staged(plan, items), key=in_turn))
 
 
