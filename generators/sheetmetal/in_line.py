@@ -21,7 +21,7 @@ from generators.figures import fixed, signed
 from generators.geometry.frames import Matrix, apply
 from generators.model.joints.ways import SheetSide
 from generators.model.pedal_place import PressedBearing, PressedBush, Spacer
-from generators.model.plan import Bend, Flange, Hole, PartPlan
+from generators.model.plan import Flange, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 
 PARALLEL = math.cos(math.radians(0.01))
@@ -35,19 +35,42 @@ class BorePair:
 
     ``apart_mm`` from mid-sheet to mid-sheet, ``offset_mm`` the worst offset of their centres square to the
     line, ``lean_rad`` the worst angle of the shaft to a bore, ``passes_mm`` the thickest shaft that passes.
-    ``reamed`` in line after bending, both are one bore: nothing leans. ``closing_mm`` is by how much the two
-    sheets may come nearer: the bent length between them, and each bend's angle at its distance from a pivot.
+    ``reamed`` in line after bending, both are one bore: nothing leans. ``width_off_mm`` is how far the
+    drawing lets the width between them be off, round the bores and either way (``cheeks``).
     """
 
     flanges: tuple[str, str]
+    holes: tuple[str, str]
     bore_mm: float
     apart_mm: float
     offset_mm: float
     lean_rad: float
     passes_mm: float
-    closing_mm: float
+    width_off_mm: float
     reamed: bool = False
     pivots: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cheeks:
+    """Two cheeks with pivots in line, by their flanges and the numbers their bores have on paper.
+
+    ``free_mm`` is what is free between them by plan, and may be off by ``off_mm`` either way once bent (and
+    welded), at every place round the bores; with ``bosses`` it is between those, with ``bushes`` between the
+    flanges of the bushes that are pressed in.
+    """
+
+    flanges: tuple[str, str]
+    numbers: tuple[int, int]
+    free_mm: float
+    off_mm: float
+    bosses: bool
+    bushes: bool
+
+    @property
+    def state(self) -> str:
+        """What stands between, and is measured with it, each after a comma."""
+        return (", between their bosses" if self.bosses else "") + (", bushes in" if self.bushes else "")
 
 
 def passing(bore_mm: float, thickness_mm: float, lean_rad: float) -> float:
@@ -100,44 +123,16 @@ def _in_line(
             bore, deep = plan.bush.bore_mm, plan.bush.length_mm
         yield BorePair(
             flanges=(one.name, other.name),
+            holes=(first.name, second.name),
             bore_mm=bore,
             apart_mm=abs(along),
             offset_mm=offset,
             lean_rad=lean,
             passes_mm=passing(bore, deep, lean),
-            closing_mm=plan.bent_mm + _turned(plan, frames, {one.name: a, other.name: b}, axis),
+            width_off_mm=plan.bent_mm,
             reamed=reamed,
             pivots=all(h.name.startswith("pivot") for h in (first, second)),
         )
-
-
-def _turned(plan: PartPlan, frames: dict[str, Matrix], centres: dict[str, Matrix], axis: Matrix) -> float:
-    """By how much two centres come nearer along ``axis`` while each bend between them is off by its angle.
-
-    A point at ``r`` from the middle of a bend's radius moves by ``line × r`` times the angle's sine (closed
-    form).
-    """
-    total = 0.0
-    for bend in plan.bends:
-        hung = [flange for flange in centres if hangs_on(plan, flange, bend)]
-        if len(hung) != 1:
-            continue
-        up = bend.direction == "up"
-        high = plan.thickness_mm + bend.inside_radius_mm if up else -bend.inside_radius_mm
-        start, end = (apply(frames[bend.parent], np.array([(*p, high)]))[0] for p in (bend.start, bend.end))
-        line = (end - start) / np.linalg.norm(end - start)
-        total += abs(float(np.cross(line, centres[hung[0]] - start) @ axis)) * math.sin(plan.bent_rad)
-    return total
-
-
-def hangs_on(plan: PartPlan, flange: str, bend: Bend) -> bool:
-    """True where a flange comes off the base by way of a bend."""
-    above = {b.child: b for b in plan.bends}
-    while flange in above:
-        if above[flange].name == bend.name:
-            return True
-        flange = above[flange].parent
-    return False
 
 
 def inner_sides(plan: PartPlan) -> dict[tuple[str, str], SheetSide]:
@@ -178,6 +173,34 @@ def between_mm(plan: PartPlan, pair: BorePair) -> float:
     return free
 
 
+def cheeks(plan: PartPlan) -> Iterator[Cheeks]:
+    """The cheeks at each pair of pivots, with the width that drawing, inspection sheet and rules go by.
+
+    The angles of two bends alone would let them stand far more apart, or too near for what goes between:
+    hub and spacers, or a tube, are faced to this width, which is a bent length like any other.
+    """
+    flanged = 0.0 if plan.bush is None else plan.bush.flange_thick_mm
+    for pair in pivot_pairs(plan):
+        free = between_mm(plan, pair)
+        if not pair.pivots or free <= 0:
+            continue
+        yield Cheeks(
+            flanges=pair.flanges,
+            numbers=numbers(plan, pair),
+            free_mm=free,
+            off_mm=pair.width_off_mm,
+            bosses=free < pair.apart_mm - plan.thickness_mm - 2 * flanged - COAXIAL_MM,
+            bushes=flanged > 0,
+        )
+
+
+def numbers(plan: PartPlan, pair: BorePair) -> tuple[int, int]:
+    """The numbers that a pair's bores have on the part's papers."""
+    own = [(flange.name, hole.name) for flange in plan.flanges for hole in flange.holes]
+    one, other = zip(pair.flanges, pair.holes, strict=True)
+    return own.index(one) + 1, own.index(other) + 1
+
+
 def _bends_apart(plan: PartPlan, one: str, other: str) -> int:
     """How many bends lead from one flange to the other."""
     parents = {bend.child: bend.parent for bend in plan.bends}
@@ -211,7 +234,7 @@ def pivot_note(plan: PartPlan) -> str:
             f"shaft or bush of up to {fixed(most, 2)} mm goes through both at worst."
         )
     if plan.spacer is not None:
-        said.append(_spacer_note(plan, plan.spacer))
+        said.append(_spacer_note(plan.spacer))
     return " ".join(said)
 
 
@@ -284,10 +307,10 @@ def _flanges(bush: PressedBush) -> str:
     )
 
 
-def _spacer_note(plan: PartPlan, spacer: Spacer) -> str:
+def _spacer_note(spacer: Spacer) -> str:
     """What the tube between the cheeks is cut to."""
     return (
         f"Spacer tube between the cheeks: Ø {spacer.outside_mm:g} outside, Ø {spacer.inside_mm:g} or more "
         f"inside, {fixed(spacer.length_mm, 2)} mm by the drawing; measure the bent part between its cheeks "
-        f"(±{plan.bent_mm:g}) and face both ends square to that, 0/-0.1. The pivot bolt clamps them on it."
+        "and face both ends square to that, 0/-0.1. The pivot bolt clamps them on it."
     )

@@ -12,8 +12,10 @@ from made_once import solved
 
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.coating import coating_lines
+from generators.model.pedal_place import PressedBush, Spacer
 from generators.model.plan import PartPlan
 from generators.solve.parts import sample_plan
+from generators.standards import press_tolerance
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
@@ -21,7 +23,9 @@ from generators.verify.pdf.inspecting.making import coat_problems, cut_file_prob
 HANGER: PartPlan = sample_plan("pedal_hanger")[0]
 # that of the master's nose, and the two of the pivot
 BORES = "1, 8 and 9"
-FACES = "the faces bolts, nuts and mating parts press on (paint creeps there)"
+BARE = "bare or primed thin where pressed on (paint creeps there)"
+AS_FAR = "as far as head, nut or part covers"
+FACES = f"{BARE}: lower side of web, upper side round 2 to 7, both sides round 10, {AS_FAR}"
 
 
 @pytest.mark.parametrize(
@@ -61,9 +65,9 @@ def test_the_drawing_names_the_file_that_is_cut_and_its_kerf(
     [
         (
             "deburr all edges; paint after trial fit",
-            f"mask bores {{}}, and {FACES}.",
+            f"mask bores {{}}; {FACES}.",
         ),
-        ("deburr; zinc phosphate primer", f"mask bores {{}}, and {FACES}."),
+        ("deburr; zinc phosphate primer", f"mask bores {{}}; {FACES}."),
         ("deburr; zinc plate, sealant against the panel", "gauge bores {} again after it."),
         ("deburr all edges", ""),
         ("deburr, no paint", ""),
@@ -88,21 +92,91 @@ def test_what_is_put_on_is_not_in_the_sizes(finish: str, said: str) -> None:
 def test_a_bore_that_is_not_masked_shows() -> None:
     plan = replace(HANGER, finish="paint")
     (words,) = coating_lines(plan)
-    found = list(coat_problems(words.replace(f"bores {BORES}, and ", ""), plan))
+    found = list(coat_problems(words.replace(f"; mask bores {BORES}", ""), plan))
     assert found == ["of the finish the drawing has bores none, the part 1, 8, 9"]
 
 
 def test_a_part_without_bores_is_masked_where_it_is_clamped() -> None:
     plan = replace(sample_plan("reservoir_bracket")[0], finish="paint after trial fit")
     (words,) = coating_lines(plan)
-    assert words == f"FINISH: sizes are before it; mask {FACES}."
+    faces = f"{BARE}: lower side of base, upper side round 1 and 2, both sides round 3 and 4, {AS_FAR}"
+    assert words == f"FINISH: sizes are before it; {faces}."
     assert list(coat_problems(words, plan)) == []
-    assert list(coat_problems(words.replace(f"; mask {FACES}", ""), plan)) == [
+    assert list(coat_problems(words.replace(f"; {faces}", ""), plan)) == [
         "the drawing does not keep paint off the faces that a bolt clamps"
     ]
 
 
-@pytest.mark.parametrize(("bores", "said"), [(1, "mask bore 1, and"), (2, "mask bores 1 and 8, and")])
+@pytest.mark.parametrize(
+    ("said", "other", "problem"),
+    [
+        (
+            "lower side of web, ",
+            "",
+            "bare on all of the lower side the drawing has none; web lies on the panel",
+        ),
+        (
+            "round 2 to 7",
+            "round 2 to 6",
+            "round 7 the drawing has its no side bare, what is bolted presses on its upper",
+        ),
+        (
+            "both sides round 10",
+            "lower side round 10",
+            "round 10 the drawing has its lower side bare, what is bolted presses on its lower and upper",
+        ),
+        (f", {AS_FAR}", "", "the drawing does not say how far round holes it stays bare, or says so of none"),
+    ],
+)
+def test_a_side_that_is_not_kept_bare_shows(said: str, other: str, problem: str) -> None:
+    plan = replace(HANGER, finish="paint")
+    (words,) = coating_lines(plan)
+    assert said in words
+    assert list(coat_problems(words.replace(said, other), plan)) == [problem]
+
+
+def test_where_nothing_presses_no_side_is_kept_bare() -> None:
+    plain = replace(HANGER.flanges[0].holes[0].fitting, kind="plain")
+    flanges = tuple(
+        replace(f, holes=tuple(replace(h, fitting=plain, mates=False) for h in f.holes), slots=())
+        for f in HANGER.flanges
+    )
+    plan = replace(HANGER, flanges=flanges, finish="paint")
+    assert list(coating_lines(plan)) == ["FINISH: sizes are before it."]
+    assert list(coat_problems("FINISH: sizes are before it.", plan)) == []
+
+
+FLANGED = PressedBush(
+    inside_mm=16.0,
+    bore_mm=15.99,
+    least_mm=18.03,
+    most_mm=18.065,
+    length_mm=17.0,
+    fit=press_tolerance(18.0),
+    source="a maker's table",
+    flange_mm=24.0,
+    flange_thick_mm=1.0,
+)
+TUBE = Spacer(outside_mm=24.0, inside_mm=16.5, length_mm=88.0)
+
+
+@pytest.mark.parametrize(
+    ("built", "said"),
+    # the cheeks are bent up from the web: their upper sides face each other
+    [
+        ({"bush": FLANGED}, "upper side round 2 to 9, both sides round 10, "),
+        ({"bush": FLANGED, "spacer": TUBE}, "upper side round 2 to 7, both sides round 8 to 10, "),
+    ],
+)
+def test_what_is_clamped_or_seated_at_a_pivot_stays_bare(built: dict[str, Any], said: str) -> None:
+    plan = replace(HANGER, finish="paint", **built)
+    (words,) = coating_lines(plan)
+    assert said in words
+    assert list(coat_problems(words, plan)) == []
+    assert list(coat_problems(words, replace(HANGER, finish="paint")))
+
+
+@pytest.mark.parametrize(("bores", "said"), [(1, "mask bore 1; bare"), (2, "mask bores 1 and 8; bare")])
 def test_one_bore_is_said_as_one(bores: int, said: str, tmp_path: Path) -> None:
     left = bores
     flanges = []
@@ -120,7 +194,7 @@ def test_one_bore_is_said_as_one(bores: int, said: str, tmp_path: Path) -> None:
     text = " ".join(" ".join(page.text for page in read_pdf(tmp_path / "d.pdf").pages).split())
     assert said in text
     # each of the two said of the other number shows
-    other = text.replace("bore 1,", "bores 1,") if bores == 1 else text.replace("bores 1 and 8", "bore 1")
+    other = text.replace("bore 1;", "bores 1;") if bores == 1 else text.replace("bores 1 and 8", "bore 1")
     assert list(coat_problems(text, plan)) == []
     assert any("the part 1" in p for p in coat_problems(other, plan))
 

@@ -18,13 +18,12 @@ HUB_ROOM = Rule(
     meaning=(
         "A hub turns between the inner faces of the cheeks, less bosses that stand inside and the flanges of "
         "bushes; hubs of several pedals on one shaft lie beside each other. Wider than what is free by the "
-        "drawing it does not go in (a fail). A part within its tolerances may be narrower there: by the bent "
-        "length, and by each bend's angle at its distance from the pivot. Hanger and hub are then both as "
-        "drawn and do not go together (a warning), unless the hub is faced, or the cheeks are set, to what "
-        "was measured on the bent part. Only hubs whose `hub_width` is given are judged, and of several on "
-        "one hanger only together."
+        "drawing it does not go in (a fail). A part within its drawing may be narrower there, by what that "
+        "lets the width between the cheeks be off at the pivots. Hanger and hub are then both as drawn and "
+        "do not go together (a warning), unless the hub is faced to what was measured on the bent part. "
+        "Only hubs whose `hub_width` is given are judged, and of several on one hanger only together."
     ),
-    formula="hubs <= inside - bosses - bush flanges; warning: less bent length + sum of r sin(angle off)",
+    formula="hubs <= inside - bosses - bush flanges; warning: less the bent length's tolerance",
     source="geometry; the tolerances are the shop's",
     trust="C",
     mend="A narrower hub, bosses outside (welded_boss_side), lower ones, or a wider hanger (inside_width).",
@@ -41,7 +40,7 @@ def check_hubs(plan: PartPlan, pedals: Sequence[Pedal]) -> Iterator[Finding]:
         return
     pair = min(pairs, key=lambda p: between_mm(plan, p))
     free, wide = between_mm(plan, pair), sum(widths)
-    worst = free - pair.closing_mm
+    worst = free - pair.width_off_mm
     if wide <= worst + SAME_MM:
         return
     names = " and ".join(p.name for p in pedals)

@@ -44,11 +44,6 @@ def finished(plan: PartPlan) -> Iterator[Item]:
                 f"F{number}", what, bore(hole.diameter_mm, off), hole.diameter_mm, off, bent=hole.finish.bent
             )
             yield from _bearing(number, hole, plan)
-    if plan.spacer is not None:
-        what = "free width between the cheeks at the pivots, for the spacer tube"
-        off = (-plan.bent_mm, plan.bent_mm)
-        using = caliper(plan.spacer.length_mm, off)
-        yield length("U1", what, using, plan.spacer.length_mm, off, bent=True)
 
 
 def _bearing(number: int, hole: Hole, plan: PartPlan) -> Iterator[Item]:

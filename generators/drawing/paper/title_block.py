@@ -105,8 +105,7 @@ class TitleBlock:
             (reading.format(projection=PROJECTION[self.projection], kerf=self.kerf), False),
             (" ".join((tolerances.format(general=self.general, **self.within), *self.coating)), False),
             *((note, True) for note in self.part_notes),
-            (scale, True),
-            (CAUTIONS[0], True),
+            (f"{scale} {CAUTIONS[0]}", True),
         ]
 
     def _note_lines(self, width: float) -> list[tuple[str, bool]]:

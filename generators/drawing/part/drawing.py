@@ -26,6 +26,7 @@ from generators.drawing.part.flat_view import FlatView
 from generators.drawing.part.folded_view import WORDS, FoldedViews, draw_picture, folded_views
 from generators.drawing.part.sheets import share
 from generators.drawing.part.tables.bends import bend_table
+from generators.drawing.part.tables.cheeks import cheek_lines
 from generators.drawing.part.tables.coating import coating_lines
 from generators.drawing.part.tables.corners import Corner, corner_table, corners_of
 from generators.drawing.part.tables.datums import Datums, find_datums
@@ -231,6 +232,7 @@ def write_part_drawing(
             facts=facts,
             part_notes=(
                 *plan.notes,
+                *cheek_lines(plan),
                 *feet_lines(plan),
                 *welds,
             ),

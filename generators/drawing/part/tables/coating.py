@@ -2,7 +2,8 @@
 
 The sizes are those of the bare metal. Paint is some tenths thick where it runs: a pivot seizes, a thread
 does not take its bolt, and under a bolt it creeps and lets the bolt go slack. Plating is thin, but bores and
-threads are closer than that. Common practice, no source.
+threads are closer than that. Which sides are pressed on follows from the plan: those on the panel whole, and
+round what is bolted both. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -10,36 +11,85 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from generators.drawing.pack.entries import numbers_in_words
 from generators.model.plan import PartPlan
+from generators.model.words import FittingKind
+from generators.sheetmetal.in_line import inner_sides
+from generators.sheetmetal.lying import lying
 
 PAINT = re.compile(r"(?i)\b(?:paint\w*|primer|enamel\w*|lacquer\w*|powder\w*|coat\w*)")
 PLATING = re.compile(r"(?i)\b(?:zinc|galvani[sz]\w*|plat(?:e|ed|ing)|anodi[sz]\w*)\b")
 NONE = re.compile(r"(?i)\b(?:no|not|never|without|un)[ -]?(?:paint|coat|plat|primer)\w*")
 BEFORE = "FINISH: sizes are before it"
-BOLTED = "the faces bolts, nuts and mating parts press on (paint creeps there)"
-BORED = ("bore", "pivot")
+BARE = "bare or primed thin where pressed on (paint creeps there)"
+AS_FAR = "as far as head, nut or part covers"
+BORED, PIVOT = ("bore", "pivot"), "pivot"
 THREADS = ("tapped", "extruded", "flow_drilled", "press_nut", "weld_nut", "press_stud")
+LOOSE: tuple[FittingKind, ...] = ("plain", "grommet", "bore", "pivot", "lightening", "existing")
+"""What goes through these presses on neither side of the sheet."""
 
 
 def coating_lines(plan: PartPlan) -> Iterator[str]:
-    """The drawing's line on a finish that is put on; none where the finish names none."""
+    """The drawing's line on a finish that is put on; none where the finish names none.
+
+    Of paint it names bores and threads to mask and the sides that are pressed on; of plating the bores and
+    threads to gauge again.
+    """
     named = NONE.sub("", plan.finish)
     paint = PAINT.search(named) is not None
     if plan.printed or not (paint or PLATING.search(named)):
         return
     holes = [h for flange in plan.flanges for h in flange.holes]
-    bores = [str(n) for n, h in enumerate(holes, 1) if h.fitting.kind in BORED]
-    threads = [str(n) for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind in THREADS]
+    bores = [n for n, h in enumerate(holes, 1) if h.fitting.kind in BORED]
+    threads = [n for n, h in enumerate(holes, 1) if h.finish is not None and h.finish.kind in THREADS]
     close = [_listed(what, these) for what, these in (("bore", bores), ("thread", threads)) if these]
-    if paint:
-        yield f"{BEFORE}; mask {', '.join([*close, ''])}{'and ' if close else ''}{BOLTED}."
-    elif close:
-        yield f"{BEFORE}; gauge {' and '.join(close)} again after it."
-    else:
-        yield f"{BEFORE}."
+    asked = []
+    if close:
+        named = " and ".join(close)
+        asked.append(f"mask {named}" if paint else f"gauge {named} again after it")
+    if paint and (sides := ", ".join(pressed_sides(plan))):
+        asked.append(f"{BARE}: {sides}")
+    yield f"{'; '.join([BEFORE, *asked])}."
 
 
-def _listed(what: str, numbers: Sequence[str]) -> str:
-    """``bores 8, 9 and 10``, ``bore 5``."""
-    *most, last = numbers
-    return f"{what}s {', '.join(most)} and {last}" if most else f"{what} {last}"
+def pressed_sides(plan: PartPlan) -> Iterator[str]:
+    """The sides of flanges that another part, a head or a nut presses on; nothing where nothing does.
+
+    ``lower side of web``, ``upper side round 2 to 7``: the lower side of what lies on the panel, all of it,
+    and both sides round what is bolted, by the drawing's numbers. The pivot's bolt clamps both cheeks on a
+    spacer between them; the flange of a bush lies on the side toward the other cheek.
+    """
+    laid = [f.name for f, _ in lying(plan) if plan.doubler or any(o.mates for o in f.openings)]
+    if laid:
+        yield f"lower side of {' and '.join(name.replace('_', ' ') for name in laid)}"
+    inner, numbers = inner_sides(plan), _numbers(plan)
+    round_: dict[str, list[int]] = {"upper side": [], "lower side": [], "both sides": []}
+    for flange in plan.flanges:
+        for o in flange.openings:
+            number = numbers[flange.name, o.name]
+            if o.fitting.kind not in LOOSE:
+                round_["upper side" if flange.name in laid else "both sides"].append(number)
+            elif o.name.startswith(PIVOT) and (flange.name, o.name) in inner:
+                if plan.spacer is not None:
+                    round_["both sides"].append(number)
+                elif plan.bush is not None and plan.bush.flange_mm > 0:
+                    round_[f"{inner[flange.name, o.name]} side"].append(number)
+    said = [
+        f"{side} round {numbers_in_words([str(n) for n in sorted(own)])}"
+        for side, own in round_.items()
+        if own
+    ]
+    if said:
+        yield f"{', '.join(said)}, {AS_FAR}"
+
+
+def _numbers(plan: PartPlan) -> dict[tuple[str, str], int]:
+    """The drawing's number of each opening by flange and name: all holes, then all slots."""
+    holes = [(flange.name, h.name) for flange in plan.flanges for h in flange.holes]
+    slots = [(flange.name, s.name) for flange in plan.flanges for s in flange.slots]
+    return {where: number for number, where in enumerate((*holes, *slots), 1)}
+
+
+def _listed(what: str, numbers: Sequence[int]) -> str:
+    """``bores 8 and 9``, ``bore 5``."""
+    return f"{what}{'s' if len(numbers) > 1 else ''} {numbers_in_words([str(n) for n in numbers])}"

@@ -7,20 +7,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-import numpy as np
-
-from generators.geometry.frames import apply
 from generators.model.pedal_place import PressedBush
 from generators.model.plan import Hole, PartPlan
-from generators.sheetmetal.folding import folded_frames
 from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
+from generators.verify.pdf.inspecting.cheeks import wanted_widths
 from generators.verify.pdf.inspecting.feet import feet_of
 from generators.verify.pdf.inspecting.ties import wanted_ties
 from generators.verify.pdf.inspecting.welded import flat_side
 from generators.verify.pdf.rebuild.weld_gaps import cut_limits, gap_limits, taken_gap
 
-TWO = 2
 SOUND = "full length, no crack, pore or undercut seen"
 BOSS_OFF_MM = 0.5
 COLLAR_SHARE = 0.2
@@ -89,18 +85,8 @@ def wanted_rows(plan: PartPlan) -> Mapping[str, Wanted]:
             most=within,
             bent=True,
         )
-    for key, words, using, nominal, least, most in wanted_ties(plan):
+    for key, words, using, nominal, least, most in (*wanted_ties(plan), *wanted_widths(plan)):
         out[key] = Wanted(words=words, using=using, nominal=nominal, least=least, most=most, bent=True)
-    if plan.spacer is not None:
-        free = _between_mm(plan)
-        out["U1"] = Wanted(
-            words="free width between the cheeks at the pivots, for the spacer tube",
-            using="",
-            nominal=free,
-            least=free - plan.bent_mm,
-            most=free + plan.bent_mm,
-            bent=True,
-        )
     return out
 
 
@@ -165,27 +151,6 @@ def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
         most=most,
         bent=True,
     )
-
-
-def _between_mm(plan: PartPlan) -> float:
-    """Between the nearest faces round the pivot bores, bosses and bush flanges off, mm; by the bent plan."""
-    frames = folded_frames(plan)
-    faces = []
-    for flange in plan.flanges:
-        for hole in flange.holes:
-            if not hole.name.startswith("pivot"):
-                continue
-            finish = hole.finish
-            high = finish.ring.height_mm if finish is not None and finish.ring is not None else 0.0
-            up = finish is not None and finish.side == "upper"
-            ends = (0.0 if up else -high, plan.thickness_mm + (high if up else 0.0))
-            spots = np.array([(hole.u_mm, hole.v_mm, w) for w in ends])
-            faces.append(apply(frames[flange.name], spots))
-    if len(faces) < TWO:
-        return 0.0
-    one, other = faces[:TWO]
-    apart = min(float(np.linalg.norm(a - b)) for a in one for b in other)
-    return apart - (2 * plan.bush.flange_thick_mm if plan.bush is not None else 0.0)
 
 
 def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:

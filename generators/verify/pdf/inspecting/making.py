@@ -5,18 +5,28 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+import numpy as np
+
 from generators.figures import fixed
-from generators.model.plan import PartPlan
+from generators.geometry.contours import polyline
+from generators.geometry.frames import Matrix, apply
+from generators.model.plan import Flange, Hole, PartPlan, Slot
+from generators.sheetmetal.folding import folded_frames
 
 KERF = re.compile(
     r"No kerf in these sizes(?:\.| nor in (?P<edge>\S+), the finished edge\.|"
     r"; (?P<moved>\S+) is offset for a cut (?P<kerf>[\d.]+) mm wide\.)"
 )
 FINISH = re.compile(
-    r"FINISH: sizes are before it(?:; mask (?:(?P<mask>[^.;:()]*?), and )?the faces bolts, nuts and mating "
-    r"parts press on \((?P<faces>paint creeps there)\)|"
-    r"; gauge (?P<closer>[^.;:]+) again after it)?\."
+    r"FINISH: sizes are before it(?:; mask (?P<mask>[^.;:()]+))?"
+    r"(?:; gauge (?P<closer>[^.;:()]+) again after it)?"
+    r"(?:; bare or primed thin where pressed on \(paint creeps there\): (?P<faces>[^.:()]+))?\."
 )
+AS_FAR = ", as far as head, nut or part covers"
+ROUND = re.compile(r"(upper side|lower side|both sides) round (\d+(?:(?:, | and | to )\d+)*)")
+WAYS = {"upper side": ("upper",), "lower side": ("lower",), "both sides": ("lower", "upper")}
+CLAMPED = {"bolt", "bulkhead", "insert", "weld_nut", "stud", "countersunk", "rivet", "tapped", "press_nut"}
+LEVEL_MM, RIM_MM = 1e-6, 0.05
 ON_TOP = ("paint", "primer", "enamel", "lacquer", "powder", "coat")
 THIN = ("zinc", "galvanis", "galvaniz", "plate", "plating", "anodis", "anodiz")
 REFUSED = re.compile(r"(?:\b(?:no|not|never|without)[ -]?|\bun)(?:paint|coat|plat|primer)\w*")
@@ -59,15 +69,92 @@ def coat_problems(text: str, plan: PartPlan) -> Iterator[str]:
         if hole.finish is not None and hole.finish.kind in CUT_THREADS:
             wanted["thread"].append(str(number))
     close = any(wanted.values())
-    if paint and said["faces"] is None:
+    if paint and bool(said["faces"]) != bool(_pressed(plan)):
         yield "the drawing does not keep paint off the faces that a bolt clamps"
-    if not paint and bool(said["closer"]) != close:
+    elif paint and said["faces"]:
+        yield from _face_problems(said["faces"], plan)
+    if not paint and (bool(said["closer"]) != close or said["faces"]):
         yield "the drawing does not have bores and threads gauged again after the finish"
-    words = said["mask"] or said["closer"] or ""
+    words = said["mask" if paint else "closer"] or ""
     for what, numbers in wanted.items():
         called = what if len(numbers) == 1 else f"{what}s"
-        named = re.search(rf"\b{called} (\d+(?:(?:, | and )\d+)*)", words)
-        found = re.findall(r"\d+", named[1]) if named else []
+        named = re.search(rf"\b{called} (\d+(?:(?:, | and | to )\d+)*)", words)
+        found = [str(n) for n in _counted(named[1])] if named else []
         if found != numbers:
             has = ", ".join(numbers) or "none"
             yield f"of the finish the drawing has {called} {', '.join(found) or 'none'}, the part {has}"
+
+
+def _counted(words: str) -> list[int]:
+    """``2, 4 to 6 and 9`` as numbers."""
+    out: list[int] = []
+    for low, high in re.findall(r"(\d+)(?: to (\d+))?", words):
+        out += range(int(low), int(high or low) + 1)
+    return out
+
+
+def _face_problems(words: str, plan: PartPlan) -> Iterator[str]:
+    """Whether the sides that stay bare are those that something presses on, and round which openings."""
+    has = {side: set(_counted(numbers)) for side, numbers in ROUND.findall(words)}
+    wanted = _pressed(plan)
+    low = re.search(r"lower side of ([a-z0-9 ]+)", words)
+    whole = set(low[1].split(" and ")) if low else set()
+    laid = {flange for (flange, _), numbers in wanted.items() if not numbers}
+    if whole != laid:
+        there, lies = (", ".join(sorted(names)) or "none" for names in (whole, laid))
+        yield f"bare on all of the lower side the drawing has {there}; {lies} lies on the panel"
+    each: dict[int, set[str]] = {}
+    for (_, side), numbers in wanted.items():
+        for number in numbers:
+            each.setdefault(number, set()).add(side)
+    for number in sorted({*each, *(n for own in has.values() for n in own)}):
+        found, asked = {w for side, own in has.items() if number in own for w in WAYS[side]}, each.get(number)
+        if found != (asked or set()):
+            yield (
+                f"round {number} the drawing has its {_sides(found)} side bare, what is bolted presses on "
+                f"its {_sides(asked)}"
+            )
+    if words.endswith(AS_FAR) != bool(each):
+        yield "the drawing does not say how far round holes it stays bare, or says so of none"
+
+
+def _sides(sides: set[str] | None) -> str:
+    return " and ".join(sorted(sides or ())) or "no"
+
+
+def _pressed(plan: PartPlan) -> dict[tuple[str, str], set[int]]:
+    """Sides of flanges that are pressed on and round which openings; an empty set is all over.
+
+    The panel is the plane of the root's lower side: what has its lower face there lies on it.
+    """
+    frames = folded_frames(plan)
+    opened: list[tuple[str, Hole | Slot]] = [(f.name, o) for f in plan.flanges for o in f.holes]
+    opened += [(f.name, o) for f in plan.flanges for o in f.slots]
+    middle = np.mean([apply(frames[f.name], _rim(f)).mean(axis=0) for f in plan.flanges], axis=0)
+    out: dict[tuple[str, str], set[int]] = {}
+    for flange in plan.flanges:
+        frame, shown = frames[flange.name], flange.name.replace("_", " ")
+        heights = apply(frame, _rim(flange))[:, 2]
+        flat = float(np.abs(heights).max()) < LEVEL_MM and frame[2, 2] > 0
+        down = flat and (plan.doubler or any(o.mates for o in flange.openings))
+        if down:
+            out[shown, "lower"] = set()
+        for number, (name, o) in enumerate(opened, 1):
+            if name != flange.name:
+                continue
+            sides: tuple[str, ...] = ("lower", "upper") if o.fitting.kind in CLAMPED else ()
+            if not sides and o.name.startswith("pivot"):
+                # the other cheek is where most of the part is
+                toward = (np.linalg.inv(frame) @ np.append(middle, 1.0))[2] > 0
+                if plan.spacer is not None:
+                    sides = ("lower", "upper")
+                elif plan.bush is not None and plan.bush.flange_mm > 0:
+                    sides = ("upper",) if toward else ("lower",)
+            for side in sides:
+                if not (down and side == "lower"):
+                    out.setdefault((shown, side), set()).add(number)
+    return out
+
+
+def _rim(flange: Flange) -> Matrix:
+    return np.array([(u, v, 0.0) for u, v in polyline(flange.contour, RIM_MM)])
