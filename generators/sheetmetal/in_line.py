@@ -179,22 +179,26 @@ def cheeks(plan: PartPlan) -> Iterator[Cheeks]:
     The angles of two bends alone would let them stand far more apart, or too near for what goes between:
     hub and spacers, or a tube, are faced to this width, which is a bent length like any other.
     """
-    count = itertools.count(1)
-    numbers = {(flange.name, hole.name): next(count) for flange in plan.flanges for hole in flange.holes}
     flanged = 0.0 if plan.bush is None else plan.bush.flange_thick_mm
     for pair in pivot_pairs(plan):
         free = between_mm(plan, pair)
         if not pair.pivots or free <= 0:
             continue
-        one, other = zip(pair.flanges, pair.holes, strict=True)
         yield Cheeks(
             flanges=pair.flanges,
-            numbers=(numbers[one], numbers[other]),
+            numbers=numbers(plan, pair),
             free_mm=free,
             off_mm=pair.width_off_mm,
             bosses=free < pair.apart_mm - plan.thickness_mm - 2 * flanged - COAXIAL_MM,
             bushes=flanged > 0,
         )
+
+
+def numbers(plan: PartPlan, pair: BorePair) -> tuple[int, int]:
+    """The numbers that a pair's bores have on the part's papers."""
+    own = [(flange.name, hole.name) for flange in plan.flanges for hole in flange.holes]
+    one, other = zip(pair.flanges, pair.holes, strict=True)
+    return own.index(one) + 1, own.index(other) + 1
 
 
 def _bends_apart(plan: PartPlan, one: str, other: str) -> int:

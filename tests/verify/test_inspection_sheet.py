@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 import sys
 from dataclasses import replace
@@ -11,55 +10,23 @@ from typing import Any
 
 import pytest
 
-sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from bent_parts import channel
 from drawing.part_cases import JOB, REVISION, make
+from verify.inspected_channel import BOLT, bored, by_key, hole, problems
 
 from generators.drawing.inspection import sheet
-from generators.drawing.inspection.item import Item, bore, caliper
+from generators.drawing.inspection.item import Item
 from generators.drawing.inspection.items import inspected
-from generators.drawing.inspection.place_map import drawn_mm
 from generators.drawing.inspection.sheet import limit_words, write_inspection_sheet
-from generators.geometry.contours import polygon
 from generators.model.findings import Waived
-from generators.model.plan import Fitting, Flange, Hole, PartPlan, Slot
+from generators.model.plan import PartPlan, Slot
 from generators.parts import kind_named
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.solve.parts import sample_plan
-from generators.standards import HoleTolerance, Trust, press_tolerance, thickness_off_mm
+from generators.standards import press_tolerance, thickness_off_mm
 from generators.units import UnitSystem
-from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.waivers import waiver_problems
-
-BOLT = Fitting(kind="bolt", label="M8 bolt")
-
-
-def hole(name: str, u: float, v: float, diameter: float = 9.0) -> Hole:
-    return Hole(name=name, u_mm=u, v_mm=v, diameter_mm=diameter, purpose="M8 bolt", fitting=BOLT)
-
-
-def bored() -> PartPlan:
-    """A channel, 80 and 40 flat between tangent lines, 3 thick, R 3, a 3-4-5 triangle of holes on its web."""
-    plain = channel(80.0, 40.0)
-    root = plain.flanges[0]
-    (u0, v0), (u1, v1) = (
-        (min(v.u for v in root.contour.vertices), min(v.v for v in root.contour.vertices)),
-        (max(v.u for v in root.contour.vertices), max(v.v for v in root.contour.vertices)),
-    )
-    u, v = (u0 + u1) / 2 - 10.0, (v0 + v1) / 2 - 10.0
-    web = replace(root, holes=(hole("a", u, v), hole("b", u + 30.0, v), hole("c", u, v + 40.0)))
-    return replace(plain, flanges=(web, *plain.flanges[1:]), name="bored", title="Channel, invented")
-
-
-def by_key(plan: PartPlan) -> dict[str, Item]:
-    return {item.key: item for item in inspected(plan)}
-
-
-def problems(path: Path, plan: PartPlan, units: UnitSystem = "metric") -> tuple[str, ...]:
-    write_inspection_sheet(plan, path, job_title=JOB, revision=REVISION, units=units)
-    return read_inspection_sheet(path, plan, job_title=JOB, revision=REVISION, rel="x", units=units).problems
 
 
 def test_distances_are_those_of_the_triangle() -> None:
@@ -184,18 +151,6 @@ def test_another_part_does_not_read(tmp_path: Path) -> None:
     assert any("by the plan" in p for p in read.problems)
 
 
-def test_the_place_to_write_in_is_empty_and_a_page_is_never_a_heading_alone(tmp_path: Path) -> None:
-    many = tuple(hole(f"h{i}", 20.0 * (i % 8), 20.0 * (i // 8)) for i in range(40))
-    plate = Flange(name="plate", contour=bored().flanges[0].contour, holes=many)
-    wide = polygon([(-20.0, -20.0), (160.0, -20.0), (160.0, 100.0), (-20.0, 100.0)])
-    plan = replace(bored(), flanges=(replace(plate, contour=wide),), bends=())
-    assert problems(tmp_path / "i.pdf", plan) == ()
-    pages = read_pdf(tmp_path / "i.pdf").pages
-    assert len(pages) > 2
-    for page in pages:
-        assert sum(1 for w in page.words if w.text.strip() == "measured") == 1
-
-
 def test_waived_rules_are_listed(tmp_path: Path) -> None:
     waived = (Waived(code="hole-off-panel", reason="trial part, never fitted"),)
     path = tmp_path / "i.pdf"
@@ -249,92 +204,6 @@ def test_a_sheet_is_nearer_to_itself_than_to_the_next(thickness: float, low: flo
     assert (thickness + off[0], thickness + off[1]) == pytest.approx((low, high))
 
 
-@pytest.mark.parametrize("v", [20.0, 80.0])
-def test_a_far_rim_is_read_with_the_blank_stood_on_its_edge(
-    v: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """An L of 100 by 100, its left edge up to 60 only. Edge and far rim look the same way: no jaws close on them, be
-    the hole beside the edge or not; nor does a rule tell the 0.2 mm that the place of a hole may be off."""
-    outline = polygon([(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 100.0), (50.0, 60.0), (0.0, 60.0)])
-    flat = Flange(name="web", contour=outline, holes=(hole("a", 75.0, v),))
-    plan = PartPlan(
-        name="ell",
-        kind="flat_plate",
-        title="L, invented",
-        thickness_mm=3.0,
-        material="S235 steel",
-        flanges=(flat,),
-    )
-    assert {by_key(plan)[key].using for key in ("E1", "E2")} == {"height gauge, edge down"}
-    assert problems(tmp_path / "i.pdf", plan) == ()
-    monkeypatch.setattr("generators.drawing.inspection.items.from_the_edge", lambda _: "caliper")
-    assert any(
-        "item E1: measured with 'caliper', it takes 'height" in p for p in problems(tmp_path / "i.pdf", plan)
-    )
-
-
-# 4 : 1 of jaws that read a hole to 0.03, of a rule that reads to 0.5; calipers end at 150, 300, 600 and 1000
-@pytest.mark.parametrize(
-    ("wide", "within", "using"),
-    [
-        (12.0, 0.049, "plug gauge, go and not go"),
-        (9.9, 0.1, "pins"),
-        (12.0, 0.1, "bore gauge"),
-        (12.0, 0.119, "bore gauge"),
-        (12.0, 0.121, "caliper"),
-    ],
-)
-def test_a_hole_that_may_be_off_by_little_is_not_read_with_jaws(
-    wide: float, within: float, using: str, tmp_path: Path
-) -> None:
-    assert bore(wide, (0.0, within)) == using
-    plan = bored()
-    web = plan.flanges[0]
-    fit = HoleTolerance(
-        name="as asked", lower_mm=0.0, upper_mm=within, source="asked", trust=Trust.COMMON_PRACTICE
-    )
-    asked = replace(web, holes=(replace(web.holes[0], diameter_mm=wide, tolerance=fit), *web.holes[1:]))
-    plan = replace(plan, flanges=(asked, *plan.flanges[1:]))
-    assert by_key(plan)["1"].using == using
-    assert problems(tmp_path / "i.pdf", plan) == ()
-
-
-@pytest.mark.parametrize(
-    ("long", "within", "using"),
-    [
-        (149.0, 1.0, "caliper"),
-        (151.0, 1.0, "long caliper"),
-        (299.0, 9.0, "long caliper"),
-        (301.0, 1.99, "600 mm caliper"),
-        (301.0, 2.01, "steel rule or tape"),
-        (601.0, 1.0, "1 m caliper"),
-        (1001.0, 1.0, "steel rule or tape"),
-    ],
-)
-def test_a_tape_is_named_where_it_reads_near_enough(long: float, within: float, using: str) -> None:
-    assert caliper(long, (-within / 2, within / 2)) == using
-
-
-@pytest.mark.parametrize("size", [(320.0, 200.0), (650.0, 450.0), (1100.0, 700.0)])
-@pytest.mark.parametrize("tolerance", ["ISO 2768-1 m", "ISO 2768-1 c", "ISO 2768-1 v"])
-def test_instruments_of_long_parts_read_back(
-    size: tuple[float, float], tolerance: str, tmp_path: Path
-) -> None:
-    wide, high = size
-    outline = polygon([(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)])
-    holes = (hole("a", 20.0, 20.0), hole("b", wide - 20.0, high - 20.0))
-    plan = PartPlan(
-        name="long",
-        kind="flat_plate",
-        title="Plate, invented",
-        thickness_mm=3.0,
-        material="S235 steel",
-        flanges=(Flange(name="web", contour=outline, holes=holes),),
-        tolerance=tolerance,
-    )
-    assert problems(tmp_path / "i.pdf", plan) == ()
-
-
 def test_welds_are_measured_by_their_least_leg(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """AWS D1.1's least fillet in 3 mm sheet is 3 mm (from memory): never smaller, larger does no harm."""
     plan = sample_plan("slave_bracket")[0]
@@ -359,70 +228,3 @@ def test_the_weld_round_a_boss_is_measured_by_its_throat(tmp_path: Path) -> None
     items = by_key(plan)
     assert [(items[k].nominal, items[k].least, items[k].most) for k in ("A8", "A9")] == [(2.0, 2.0, None)] * 2
     assert problems(tmp_path / "i.pdf", plan) == ()
-
-
-def row_heights(path: Path) -> list[list[float]]:
-    """Of each page, mm from rule to rule across the column that is written in, under the table's head."""
-    out = []
-    for page in read_pdf(path).pages:
-        words = {w.text.strip(): w.box for w in page.words}
-        left, right = words["measured"][0], words["ok"][0]
-        under = words["measured"][1]
-        foot = next(w.box[3] for w in page.words if w.text.startswith("A part of a pedal")) + 3.0
-        rules = sorted(
-            {
-                round(y0, 2)
-                for x0, y0, x1, y1 in (s.box for s in page.shapes if s.stroked and not s.closed)
-                if y1 - y0 < 0.01 and x0 < left and x1 > right and foot < y0 < under
-            },
-            reverse=True,
-        )
-        out.append([a - b for a, b in itertools.pairwise(rules)])
-    return out
-
-
-@pytest.mark.parametrize("count", [20, 26, 34, 60])
-def test_rows_are_high_enough_for_a_pencil_and_few_do_not_take_a_sheet(count: int, tmp_path: Path) -> None:
-    """By the page's own rules no row but a heading is lower than 6 mm, and no sheet has fewer than five."""
-    many = tuple(hole(f"h{i}", 15.0 * (i % 8), 12.0 * (i // 8)) for i in range(count))
-    wide = polygon([(-20.0, -20.0), (160.0, -20.0), (160.0, 110.0), (-20.0, 110.0)])
-    plan = replace(bored(), flanges=(Flange(name="plate", contour=wide, holes=many),), bends=())
-    assert problems(tmp_path / "i.pdf", plan) == ()
-    for number, heights in enumerate(row_heights(tmp_path / "i.pdf")):
-        assert len(heights) >= 5
-        rows = [h for h in heights if h > 5.01]
-        assert len(heights) - len(rows) <= (number == 0)
-        assert min(rows) >= 6.0 - 0.011
-
-
-def test_a_hanger_of_ten_holes_is_two_sheets(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """All but a few of its rows go on two sheets with the map as high as it can be, so that is made lower; not so
-    low that its numbers crowd: the blank is 48 mm long or longer there."""
-    plan = make("pedal_hanger", t=6.0)
-    pulled = ("2", "3", "4", "5", "6", "7", "10")
-    path = tmp_path / "i.pdf"
-
-    def pages() -> int:
-        write_inspection_sheet(plan, path, job_title=JOB, revision=REVISION, pulled=pulled)
-        read = read_inspection_sheet(path, plan, job_title=JOB, revision=REVISION, rel="x", pulled=pulled)
-        assert read.problems == ()
-        return len(read_pdf(path).pages)
-
-    assert pages() == 2
-    assert drawn_mm(plan, 190.0, 62.0) > sheet.READ_MM
-    monkeypatch.setattr(sheet, "MAP_MM", sheet.MAP_MM[:1])
-    assert pages() == 3
-
-
-# 150.0005 over the far rims is printed 150.00, 150.0145 is printed 150.01: a caliper ends there, and which of two was
-# named is not told by what is printed
-@pytest.mark.parametrize("over", [0.0005, 0.0145, -0.0005])
-def test_a_length_that_is_printed_at_the_end_of_a_caliper_reads_back(over: float, tmp_path: Path) -> None:
-    plan = bored()
-    web = plan.flanges[0]
-    apart = 150.0 + over - 9.0
-    wide = polygon([(-20.0, -20.0), (200.0, -20.0), (200.0, 100.0), (-20.0, 100.0)])
-    holes = (hole("a", 0.0, 0.0), hole("b", apart, 0.0))
-    plan = replace(plan, flanges=(replace(web, contour=wide, holes=holes),), bends=())
-    assert problems(tmp_path / "i.pdf", plan) == ()
-    assert problems(tmp_path / "i.pdf", plan, "inch") == ()

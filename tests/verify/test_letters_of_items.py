@@ -34,7 +34,7 @@ MEANS = {
     "L": ".+, (?:from|over) the outer faces?",
     "M": r"hole \d+ to hole \d+ along the fold",
     "N": r".+ in hole \d+, on the \w+ side: sits flat",
-    "P": "shaft through",
+    "P": r"shaft through bores \d+ and \d+",
     "Q": "Ø of the groove",
     "R": r"(?:Ø of hole|width of slot) \d+ again",
     "S": r"(?:blank|plate) over all",

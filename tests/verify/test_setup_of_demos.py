@@ -13,7 +13,7 @@ import pytest
 from shapely.geometry import LinearRing, box
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
-from generators.bending.steps import Sequence, Square
+from generators.bending.steps import Sequence, Square, SwingsBy
 from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending import scribe
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -227,3 +227,64 @@ def test_a_picture_has_all_of_the_part_as_laid_in_and_no_name_over_its_lines(
             for shape in laid:
                 assert not LinearRing(shape.points).intersects(inner), word.text
     assert dashes >= 2 * len(plan.bends)
+
+
+@pytest.mark.parametrize(
+    ("demo", "name", "bend", "said"),
+    [
+        (
+            "wrenfield_van",
+            "clutch_hanger",
+            "tab",
+            r"right cheek 23\.8 mm, 36\.0 mm beside the fingers\.",
+        ),
+        (
+            "dray_tractor",
+            "slave_bracket",
+            "left_gusset",
+            r"base 14\.8 mm, over the fingers, 42\.6 mm over the die's top\.",
+        ),
+    ],
+)
+def test_what_swings_past_the_gauge_on_the_way_is_told(
+    demo: str, name: str, bend: str, said: str, tmp_path: Path
+) -> None:
+    """A cheek beside them, and a base that passes 2.7 over fingers 40 high."""
+    plan, shop, bends = part(demo, name)
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    (here,) = (s for s in bends.on_brake if s.bend == bend)
+    step = text.split(f"Bend {bend.replace('_', ' ')}")[1].split(" Bend ")[0]
+    assert re.search(
+        rf"SWINGS PAST THE STOP as it is bent: {said} No finger nor what holds it may reach in there\.", step
+    )
+    (one,) = here.swings_by
+    wrong: list[tuple[tuple[SwingsBy, ...], str]] = [
+        ((), "past the stop, and the sheet is silent"),
+        ((replace(one, past_mm=one.past_mm - 0.8),), "mm past the stop; folded it is"),
+        ((replace(one, flange=here.rear),), "is said to swing past the stop, and does not"),
+    ]
+    if one.at == "beside":
+        wrong += [
+            ((replace(one, beside_mm=one.beside_mm + 0.7),), "beside the fingers, it is 36.0 mm"),
+            ((replace(one, at="over", low_mm=60.0),), "it is 36.0 mm beside them"),
+        ]
+    else:
+        wrong += [
+            ((replace(one, low_mm=one.low_mm + 0.5),), "43.1 mm over the die's top; folded it is 42."),
+            ((replace(one, low_mm=40.5),), "40.5 mm over the die's top, where it meets the fingers"),
+            ((replace(one, at="beside", beside_mm=9.0),), "pass 9.0 mm beside the fingers, it is"),
+        ]
+    # beside a tool one flange stands, hangs or swings down as it is laid in, in either limit alike
+    if one.at == "over":
+        assert "PAST the bend's end where flange base stands beside it. DIE" in step
+        assert "PAST the bend's end where flange base swings down beside it. DEPTH" in step
+        reach = replace(here.die_reach, swings=())
+        hung = tuple(replace(s, die_reach=reach) if s is here else s for s in bends.on_brake)
+        assert (
+            "base is said to hang beside it, and does not as laid in"
+            in sheet(tmp_path / "c.pdf", plan, shop, replace(bends, steps=hung))[1]
+        )
+    for swings, found in wrong:
+        steps = tuple(replace(s, swings_by=swings) if s is here else s for s in bends.on_brake)
+        assert found in sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=steps))[1], found

@@ -33,14 +33,14 @@ from generators.drawing.part.tables.welds import BETWEEN, held_by_sheet, rolled_
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
-from generators.sheetmetal.in_line import pivot_pairs
+from generators.sheetmetal.in_line import numbers, pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.sheetmetal.seams import thickness_limits
 from generators.standards import CUT_HOLE, general_deviation_mm, general_hole_tolerance
 
 SQUARE_RAD = math.radians(0.01)
 ALIKE = 1e-6
-PULLED = "again, where it is narrowest: it lay over the open V; dress it to no more than its most"
+PULLED = "again, narrowest: was over the V; dress up to most"
 NEAR = "close to the bends"
 """Further out the angles' tolerance comes to what lies over two flanges."""
 
@@ -346,6 +346,6 @@ def _pivots(plan: PartPlan) -> Iterator[Item]:
     if plan.shaft_mm is None:
         return
     for count, pair in enumerate(pivot_pairs(plan), 1):
-        one, other = (shown(f) for f in pair.flanges)
-        what = f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
+        one, other = numbers(plan, pair)
+        what = f"shaft through bores {one} and {other}, by hand, turns freely"
         yield tried(f"P{count}", what, "the shaft, or a bar of its Ø", plan.shaft_mm, bent=True)

@@ -20,7 +20,7 @@ from generators.model.spec.titles import named_part, questions
 from generators.units import UnitSystem
 
 TITLE = "INSPECTION SHEET"
-MAP_MM = (92.0, 82.0, 72.0, 62.0, 54.0)
+MAP_MM = (92.0, 82.0, 72.0, 66.0, 62.0, 54.0)
 ROW_MM, LINE_MM = 6.2, 3.2
 LOWER_MM = (6.2, 6.0)
 """Heights of the map and of a row: the first, unless a lower one saves a sheet, a row's before the map's. No
@@ -35,7 +35,7 @@ FEW = 5
 
 SECTION_MM = 5.0
 COLUMNS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
-WIDTHS = (10.0, 0.0, 33.0, 14.0, 14.0, 14.0, 26.0, 9.0)
+WIDTHS = (10.0, 0.0, 33.0, 12.5, 12.5, 12.5, 25.0, 8.0)
 """Mm; the second column has what is left."""
 
 FLAT, BENT = "ON THE BLANK, BEFORE IT IS BENT", "ON THE BENT PART"
@@ -52,8 +52,8 @@ ON_PANEL = (
     "still fits"
 )
 CAUTIONS = (
-    "A part of a pedal, brake or clutch that has an item out of its limits, a crack along a bend or a burr "
-    "in a pivot is not fitted: set it apart and ask. Gloves off near turning tools, on for edges.",
+    "A part with an item out of its limits, a crack along a bend or a burr in a pivot is not fitted: set it "
+    "apart and ask. Gloves off near turning tools, on for edges.",
 )
 SIGNED = ("measured by", "instruments", "date")
 

@@ -16,6 +16,7 @@ from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.pictures.layers import Drawn, befores, pictured
@@ -83,6 +84,7 @@ def read_setup_page(
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
     problems += gauge_problems(matches, letters, plan, tools.brake)
+    problems += swing_problems(matches, letters, plan, tools)
     problems += squared_problems(matches, letters, plan, tools.dies)
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")

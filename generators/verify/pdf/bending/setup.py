@@ -18,6 +18,7 @@ from generators.verify.pdf.bending.beside import (
     grain_problems,
 )
 from generators.verify.pdf.bending.folder import FOLD
+from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.machine import machine_problems
@@ -78,6 +79,7 @@ def read_setup_sheet(
         letters, wrong = letters_on(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
         problems += gauge_problems(steps, letters, plan, tools.brake)
+        problems += swing_problems(steps, letters, plan, tools)
         problems += squared_problems(steps, letters, plan, tools.dies)
     before = befores(steps, plan)
     for number, page in enumerate(pdf.pages, 1):

@@ -41,7 +41,7 @@ STANDS_MM = (
 )
 """What measures up to which length, and pins below which width. Common practice, no source."""
 
-V_WORDS = "it lay over the open V; dress it to no more than its most"
+V_WORDS = "was over the V; dress up to most"
 
 INCH_MM, NOISE_MM = 25.4, 1e-6
 ROUNDED_MM = 0.013
@@ -130,19 +130,21 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
         pairs = pivot_pairs(plan)
         if not 1 <= number <= len(pairs):
             return "nothing"
-        one, other = (name.replace("_", " ") for name in pairs[number - 1].flanges)
-        return f"shaft through the pivot bores of {one} and {other}, by hand, turns freely"
+        ends = set(zip(pairs[number - 1].flanges, pairs[number - 1].holes, strict=True))
+        made = [(f.name, h.name) for f in plan.flanges for h in f.holes]
+        one, other = (n for n, end in enumerate(made, 1) if end in ends)
+        return f"shaft through bores {one} and {other}, by hand, turns freely"
     if not 1 <= number <= len(items):
         return "nothing"
     item = items[number - 1]
     if match[1] == "F":
-        made = [h for f in plan.flanges for h in f.holes]
-        finish = made[number - 1].finish if number <= len(made) else None
+        holes = [h for f in plan.flanges for h in f.holes]
+        finish = holes[number - 1].finish if number <= len(holes) else None
         return "nothing" if finish is None else f"Ø of hole {number} {finish.kind}: {item.purpose}"
     kind = "width of slot" if isinstance(item, Slot) else "Ø of hole"
     cut = f"{kind} {number}: {item.purpose}"
     if match[1] == "R":
-        cut = f"{kind} {number} again, where it is narrowest: {V_WORDS}"
+        cut = f"{kind} {number} again, narrowest: {V_WORDS}"
     return f"length of slot {number} over all" if match[3] else cut
 
 
