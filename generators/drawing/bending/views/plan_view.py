@@ -160,7 +160,7 @@ def _laid_square(
     toward = 1.0 if front == square.over else -1.0
     begins, ends = sorted((toward * (square.low_y - face), toward * (square.high_y - face)))
     need = max(begins, 0.0) + square_mm(plan, step.bend)
-    far = min(ends, max(LONG_MM, need))
+    far = max(min(ends, LONG_MM), need)
     stock = _ring(square.x, face, square.x + square.way * square.stock_mm, face + out * STOCK_THICK_MM)
     blade = _ring(square.x, face, square.x + square.way * BLADE_MM, face + toward * far)
     along = ((square.x, face + toward * max(begins, 0.0)), (square.x, face + toward * need))
