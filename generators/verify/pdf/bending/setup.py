@@ -22,7 +22,8 @@ from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.machine import machine_problems
-from generators.verify.pdf.bending.pictures.layers import befores, page_problems
+from generators.verify.pdf.bending.pictures.from_above import Picture, above_problems
+from generators.verify.pdf.bending.pictures.layers import Drawn, befores, page_problems
 from generators.verify.pdf.bending.pictures.letters import letter_problems
 from generators.verify.pdf.bending.pictures.on_page import boxes, letters_on, step_pictures
 from generators.verify.pdf.bending.squared import squared_problems
@@ -82,6 +83,8 @@ def read_setup_sheet(
         problems += swing_problems(steps, letters, plan, tools)
         problems += squared_problems(steps, letters, plan, tools.dies)
     before = befores(steps, plan)
+    if steps:
+        problems += above_problems(dict(_pictures(pdf)), steps, letters, plan, tools)
     for number, page in enumerate(pdf.pages, 1):
         problems += step_pictures(page, steps_in(page.text), number, plan)
         here = steps_in(page.text)
@@ -89,6 +92,20 @@ def read_setup_sheet(
     made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _pictures(pdf: PdfFile) -> Iterator[tuple[str, Picture]]:
+    """All that is drawn and written in the box of each step, by its number."""
+    for page in pdf.pages:
+        here = steps_in(page.text)
+        for match, (low, high) in zip(here, boxes(page, here), strict=True):
+            drawn = [
+                Drawn(points=s.points, filled=s.filled, dashed=s.dashed)
+                for s in sorted(page.shapes, key=lambda s: s.order)
+                if low <= s.box[1] and s.box[3] <= high
+            ]
+            words = [w.text for w in page.words if low <= w.box[1] <= high]
+            yield match["number"], Picture(drawn=drawn, words=words)
 
 
 def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> list[str]:
