@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import shutil
@@ -72,6 +73,17 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return room in LIGHT or room.endswith(".py"), -many[item.path], str(item.path)
 
     items.sort(key=turn)
+
+
+SELDOM = (20_000, 20, 20)
+"""New objects the collector waits for, and its short rounds before a longer one (``gc.set_threshold``)."""
+
+
+def pytest_collection_finish() -> None:
+    """The collector of garbage passes over all tests and libraries there are, and comes seldom, as in the command."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(*SELDOM)
 
 
 @pytest.fixture(scope="session")

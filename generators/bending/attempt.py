@@ -17,6 +17,11 @@ from generators.model.plan import Bend
 from generators.model.spec.tools.machines import Machine
 
 
+def _hangs(shadow: Shadow) -> bool:
+    """True for what is under the sheet as it is laid in."""
+    return bool(shadow.shape.bounds[1] < -OFF_SHEET_MM)
+
+
 @dataclass(slots=True, kw_only=True, eq=False)
 class Attempt:
     """A part half bent on a machine. ``above`` and ``below`` are what of it stands off the sheet.
@@ -93,7 +98,9 @@ class Attempt:
             high=behind.low_x - room if behind else math.inf,
             left=before.flange if before else "",
             right=behind.flange if behind else "",
-            swings=tuple(s.flange for s in (before, behind) if s is not None and s.lies),
+            swings=()
+            if above
+            else tuple(s.flange for s in (before, behind) if s is not None and not _hangs(s)),
         )
 
     def bare(self, rear_mm: float, front_mm: float) -> tuple[str, float]:

@@ -52,13 +52,17 @@ Piece = Plate | Chunk
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Face:
-    """The outer face of a flange bent already, square to the sheet: where a finger may touch."""
+    """The outer face of a flange bent already, square to the sheet: where a finger may touch.
+
+    So far over the die's top, or below it where it hangs, it begins to be flat: ``clear_mm``.
+    """
 
     flange: str
     low_x: float
     high_x: float
     y: float
     up: bool
+    clear_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -253,6 +257,8 @@ class PartShape:
             high_x=lows[1],
             y=float(placed[0, 1]) + math.copysign(reach, outward),
             up=folds_up,
+            # an up bend's outside begins at the die's top, a down bend's one thickness over it
+            clear_mm=reach if folds_up else bend.inside_radius_mm,
         )
 
 

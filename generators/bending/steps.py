@@ -66,6 +66,7 @@ class Stop:
     stand apart on it, middle to middle; 0 where it is too short for two. ``clear_mm``: so far above the
     die's top, or below it, a bent flange's face begins to be flat. ``past``: what reaches past the stop.
     ``square`` is what a square is laid along where there is room for one finger alone; None: nothing is.
+    ``stand``: from where to where along the bend fingers may stand; None: on what they touch alone.
     """
 
     on: GaugeOn
@@ -78,11 +79,17 @@ class Stop:
     clear_mm: float = 0.0
     past: tuple[Past, ...] = ()
     square: Square | None = None
+    stand: tuple[float, float] | None = None
 
     @property
     def long_mm(self) -> float:
         """How much of it may be touched."""
         return self.high_x - self.low_x
+
+    @property
+    def fingers_x(self) -> tuple[float, float]:
+        """From where to where along the bend fingers may stand, mm."""
+        return self.stand or (self.low_x, self.high_x)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +98,21 @@ class SwingsOut:
 
     flange: str
     far_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SwingsBy:
+    """A flange that passes the stop on the way, beside the fingers, over or under them, mm.
+
+    ``past_mm`` is how far, ``beside_mm`` the air beside them, ``low_mm`` how low over the top of the die what
+    passes over them comes; 0 where it does neither.
+    """
+
+    flange: str
+    past_mm: float
+    at: PastAt
+    beside_mm: float = 0.0
+    low_mm: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,7 +132,7 @@ class Reach:
     """From where to where a tool may stand along a bend that goes from 0 to its length, mm.
 
     ``left`` and ``right`` are the flanges beside it that end it there; empty where nothing does. ``swings``:
-    which of them are still flat and swing down there, the others being bent already.
+    which of them lie flat or stand as laid in and swing down there as their leg rises; the others hang there.
     """
 
     low: float = -math.inf
@@ -137,7 +159,8 @@ class Step:
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
     where the die's ground makes the angle. ``falls``: what comes below the top of the die. ``swings_out``:
-    what drives the gauge back. ``carried_mm``:
+    what drives the gauge back; ``swings_by``: what passes the stop on the way beside fingers or over them.
+    ``carried_mm``:
     how far from the middle the die's shoulders, which are rounded, begin to carry the flat sheet.
     ``metre_n`` is the force on a metre where bend and punch meet, ``punch_most_n`` and ``die_most_n`` what
     their marks let a metre of them take; None where nobody has told.
@@ -169,6 +192,7 @@ class Step:
     degree_mm: float = 0.0
     falls: tuple[Fall, ...] = ()
     swings_out: SwingsOut | None = None
+    swings_by: tuple[SwingsBy, ...] = ()
     punch_most_n: float | None = None
     die_most_n: float | None = None
 

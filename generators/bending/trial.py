@@ -12,7 +12,7 @@ from shapely.geometry import Polygon
 
 from generators.bending.attempt import Attempt
 from generators.bending.force import aimed_angle, bending_force, made_radius, pressed_angle
-from generators.bending.gauging.draws_back import swings_out
+from generators.bending.gauging.draws_back import swings_by, swings_out
 from generators.bending.gauging.square import squared
 from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
@@ -249,7 +249,7 @@ class Trial(Attempt):
             self._refuse("trapped", words)
             return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
-        stop = stop_for(self.laid, brake, die, t, self.bend.inside_radius_mm, nearest)
+        stop = stop_for(self.laid, brake, die, t, nearest)
         if stop is not None and stop.apart_mm == 0:
             stop, die_pieces = squared(
                 self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)
@@ -257,7 +257,10 @@ class Trial(Attempt):
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
         return replace(
             step,
-            swings_out=None if stop is None else swings_out(self.laid, stroke, stop, brake.gauge),
+            swings_out=None
+            if stop is None
+            else swings_out(self.laid, stroke, stop, brake.gauge, brake.room_mm),
+            swings_by=() if stop is None else swings_by(self.laid, stroke, stop, brake.gauge, brake.room_mm),
             punch_reach=reach,
             die_reach=die_reach,
             bare=self._bare(stroke)[0],

@@ -6,7 +6,7 @@ import hashlib
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import fields, is_dataclass
 from enum import Enum
-from functools import lru_cache, partial, singledispatch
+from functools import cache, lru_cache, partial, singledispatch
 from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from platform import python_version
@@ -196,13 +196,17 @@ def made_from(body: partial[Any], made_with: Mapping[str, str], names: Digests |
 
 def made_with() -> dict[str, str]:
     """Versions of everything that can change a byte: this program, its code and tables, Python, libraries."""
-    out = {"pedalplate": generators.__version__, "code": _code(), "python": python_version()}
-    for name in LIBRARIES:
-        try:
-            out[name] = version(name)
-        except PackageNotFoundError:
-            out[name] = ""
-    return out
+    own = {"pedalplate": generators.__version__, "code": _code(), "python": python_version()}
+    return {**own, **{name: _installed(name) for name in LIBRARIES}}
+
+
+@cache
+def _installed(name: str) -> str:
+    """The version of a library; none while it is not there."""
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return ""
 
 
 @lru_cache(maxsize=1)

@@ -179,3 +179,26 @@ def test_a_round_past_the_stop_is_as_far_beside_the_fingers_as_its_rim_says(
         wrong = replace(step, stop=replace(step.stop, past=past))
         steps = (*bends.steps[:index], wrong, *bends.steps[index + 1 :])
         assert any("mm beside the fingers, it is" in p for p in problems(replace(bends, steps=steps)))
+
+
+HANGS = replace(
+    CHANNEL,
+    name="zed",
+    title="Zed, invented",
+    bends=(replace(CHANNEL.bends[0], direction="down"), CHANNEL.bends[1]),
+)
+
+
+def test_fingers_on_a_face_that_hangs_keep_off_its_inside_radius(tmp_path: Path) -> None:
+    """It hangs from a sheet 3 thick by R 3: flat from 3 below the die's top on."""
+    hung = next(s for s in last(HANGS, "l", TWO) if isinstance(s, Step) and s.stop.below)
+    first = next(s for s in order(HANGS, TWO).on_brake if s.bend == "r")
+    bends = Sequence(found=True, steps=(first, hung))
+    text, problems = sheet(tmp_path / "s.pdf", bends, HANGS)
+    assert problems == ()
+    assert "along the bend, touching it 3.0 mm or more below the die's top." in text
+    for wrong in (2.5, 6.0):
+        step = replace(hung, stop=replace(hung.stop, clear_mm=wrong))
+        assert f"is said to be flat from {wrong} on" in " ".join(
+            sheet(tmp_path / "t.pdf", replace(bends, steps=(first, step)), HANGS)[1]
+        )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Callable
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -13,10 +14,12 @@ import pytest
 from shapely.geometry import LinearRing, box
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
-from generators.bending.steps import Sequence, Square
+from generators.bending.steps import Sequence, Square, SwingsBy
 from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending import scribe
+from generators.drawing.bending import sheet as sheet_module
 from generators.drawing.bending.sheet import write_setup_sheet
+from generators.drawing.bending.views.plan_view import PlanView, plan_view
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS
@@ -227,3 +230,170 @@ def test_a_picture_has_all_of_the_part_as_laid_in_and_no_name_over_its_lines(
             for shape in laid:
                 assert not LinearRing(shape.points).intersects(inner), word.text
     assert dashes >= 2 * len(plan.bends)
+
+
+@pytest.mark.parametrize(
+    ("demo", "name", "bend", "said"),
+    [
+        (
+            "wrenfield_van",
+            "clutch_hanger",
+            "tab",
+            r"right cheek 23\.8 mm, 36\.0 mm beside the fingers\.",
+        ),
+        (
+            "dray_tractor",
+            "slave_bracket",
+            "left_gusset",
+            r"base 14\.8 mm, over the fingers, 42\.6 mm over the die's top\.",
+        ),
+    ],
+)
+def test_what_swings_past_the_gauge_on_the_way_is_told(
+    demo: str, name: str, bend: str, said: str, tmp_path: Path
+) -> None:
+    """A cheek beside them, and a base that passes 2.7 over fingers 40 high."""
+    plan, shop, bends = part(demo, name)
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    (here,) = (s for s in bends.on_brake if s.bend == bend)
+    step = text.split(f"Bend {bend.replace('_', ' ')}")[1].split(" Bend ")[0]
+    assert re.search(
+        rf"SWINGS PAST THE STOP as it is bent: {said} No finger nor what holds it may reach in there\.", step
+    )
+    (one,) = here.swings_by
+    wrong: list[tuple[tuple[SwingsBy, ...], str]] = [
+        ((), "past the stop, and the sheet is silent"),
+        ((replace(one, past_mm=one.past_mm - 0.8),), "mm past the stop; folded it is"),
+        ((replace(one, flange=here.rear),), "is said to swing past the stop, and does not"),
+    ]
+    if one.at == "beside":
+        wrong += [
+            ((replace(one, beside_mm=one.beside_mm + 0.7),), "beside the fingers, it is 36.0 mm"),
+            ((replace(one, at="over", low_mm=60.0),), "it is 36.0 mm beside them"),
+        ]
+    else:
+        wrong += [
+            ((replace(one, low_mm=one.low_mm + 0.5),), "43.1 mm over the die's top; folded it is 42."),
+            ((replace(one, low_mm=40.5),), "40.5 mm over the die's top, where it meets the fingers"),
+            ((replace(one, at="beside", beside_mm=9.0),), "pass 9.0 mm beside the fingers, it is"),
+        ]
+    # beside a tool one flange stands, hangs or swings down as it is laid in, in either limit alike
+    if one.at == "over":
+        assert "PAST the bend's end where flange base stands beside it. DIE" in step
+        assert "PAST the bend's end where flange base swings down beside it. DEPTH" in step
+        reach = replace(here.die_reach, swings=())
+        hung = tuple(replace(s, die_reach=reach) if s is here else s for s in bends.on_brake)
+        assert (
+            "base is said to hang beside it, and does not as laid in"
+            in sheet(tmp_path / "c.pdf", plan, shop, replace(bends, steps=hung))[1]
+        )
+    for swings, found in wrong:
+        steps = tuple(replace(s, swings_by=swings) if s is here else s for s in bends.on_brake)
+        assert found in sheet(tmp_path / "b.pdf", plan, shop, replace(bends, steps=steps))[1], found
+
+
+def drawn_in_step(path: Path, bend: str) -> tuple[list[Any], list[str]]:
+    """Filled outlines and words between the head line of a step and that of the next, or the page's end."""
+    for page in read_pdf(path).pages:
+        heads = sorted((w.box[3] for w in page.words if re.match(r"\d\s+Bend ", w.text)), reverse=True)
+        tops = [w.box[3] for w in page.words if re.match(rf"\d\s+Bend {bend}:", w.text)]
+        if tops:
+            low = max((h + 4.0 for h in heads if h < tops[0] - 1.0), default=0.0)
+            shapes = [s for s in page.shapes if low < s.box[1] and s.box[3] < tops[0] + 5.0]
+            return shapes, [" ".join(w.text.split()) for w in page.words if low < w.box[1] < tops[0]]
+    raise AssertionError(bend)
+
+
+def changed_by(lie: Callable[[PlanView], PlanView | None]) -> Callable[..., PlanView | None]:
+    """The view from above of any step, changed where it has one."""
+
+    def view(*given: Any) -> PlanView | None:
+        honest = plan_view(*given)
+        return None if honest is None else lie(honest)
+
+    return view
+
+
+def test_a_squared_sheet_is_seen_from_above_with_its_square_at_its_edge(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The tab's square lies back of a die 48 wide: its stock 70 long on the face, its blade 25 wide along h to k."""
+    plan, shop, bends = part("wrenfield_van", "clutch_hanger")
+    text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    shapes, words = drawn_in_step(tmp_path / "a.pdf", "tab")
+    for word in ("stock 70.0 mm", "blade 10.4 mm or more", "die, its back face", "finger", "h", "k"):
+        assert word in words, word
+    # four-sided and upright: die 48 by the bend's 52 and the stock's 70, stock 70 by 20, finger 20 by 25
+    boxes = [s.box for s in shapes if s.filled and len(set(s.points)) == 4]
+    sized = [(b[2] - b[0], b[3] - b[1], b) for b in boxes]
+    (die,) = (b for w, h, b in sized if h > 0 and abs(w / h - 122 / 48) < 0.02)
+    scale = (die[3] - die[1]) / 48
+
+    def at(wide: float, high: float) -> tuple[float, ...]:
+        near = 0.15 / scale
+        found = [b for w, h, b in sized if abs(w / scale - wide) < near and abs(h / scale - high) < near]
+        assert len(found) == 1, (wide, high)
+        return found[0]
+
+    stock, finger = at(70.0, 20.0), at(20.0, 25.0)
+    assert stock[1] == pytest.approx(die[3], abs=0.02)
+    assert stock[0] == pytest.approx(die[0], abs=0.02)
+    assert finger[1] - (die[1] + die[3]) / 2 == pytest.approx(42.06 * scale, abs=0.05)
+    # the tab's edge is at the bend's end, where the stock begins
+    (blade,) = (b for w, h, b in sized if abs(w / scale - 25.0) < 0.5 and abs(b[3] - die[3]) < 0.02)
+    assert (blade[2], blade[2]) == (
+        pytest.approx(stock[2], abs=0.02),
+        pytest.approx(die[2] - 52 * scale, abs=0.1),
+    )
+    # in the words, only what the picture has
+    assert "SQUARE IT BY" not in text.split("3 Bend left")[1]
+    for lie, said in (
+        (lambda v: replace(v, blade=tuple((x, y + 3.0) for x, y in v.blade)), "no blade where"),
+        (lambda v: replace(v, stock=tuple((x - 3.0, y) for x, y in v.stock)), "no stock where"),
+        (lambda v: replace(v, die=tuple((x, y * 0.9) for x, y in v.die)), "no die where"),
+        (lambda v: replace(v, finger=tuple((x, y + 2.0) for x, y in v.finger)), "no finger where"),
+        (lambda v: replace(v, edge=(v.edge[0], v.edge[0])), "are not marked"),
+        (lambda v: replace(v, words=v.words[1:]), "'stock 70.0 mm' is not written there"),
+        (lambda v: replace(v, letters=()), "'k' is not written there"),
+        (
+            lambda v: replace(v, sheet=tuple(tuple((-x, y) for x, y in r) for r in v.sheet)),
+            "no outline of the",
+        ),
+        (lambda v: None, "no outline of the sheet as it is laid in"),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(sheet_module, "plan_view", changed_by(lie))
+            assert said in sheet(tmp_path / "b.pdf", plan, shop, bends)[1], said
+
+
+@pytest.mark.parametrize(
+    ("demo", "name"), [("wrenfield_van", "clutch_hanger"), ("dray_tractor", "slave_bracket")]
+)
+def test_the_gauges_finger_is_drawn_broken_off_within_its_frame(demo: str, name: str, tmp_path: Path) -> None:
+    """40 high beside a die as the shop has it, 42 of its 150 seen, by its zigzag; clear of frame and rule."""
+    plan, shop, bends = part(demo, name)
+    sheet(tmp_path / "a.pdf", plan, shop, bends)
+    die = dies_of(machines_of(plan, shop).brake, setting_of(plan, shop).opening_mm, plan.thickness_mm)[0]
+    for step in bends.on_brake:
+        shapes, _ = drawn_in_step(tmp_path / "a.pdf", step.bend.replace("_", " "))
+        fingers = []
+        for shape in (s for s in shapes if s.filled and len(set(s.points)) == 8):
+            x0, y0, x1, y1 = shape.box
+            if abs((x1 - x0) / (y1 - y0) - 45.0 / 40.0) < 0.01:
+                fingers.append(shape)
+        (finger,) = fingers
+        assert 10.0 < finger.box[0] < finger.box[2] < 10.0 + 0.46 * 190.0 - 0.5
+        scale = (finger.box[3] - finger.box[1]) / 40.0
+        low = finger.box[1]
+        (stands,) = {
+            round(s.box[0] + s.box[2], 1)
+            for s in shapes
+            if s.filled
+            and abs((s.box[2] - s.box[0]) / scale - die.width_mm) < 0.5
+            and abs((s.box[3] - s.box[1]) / scale - die.height_mm) < 0.5
+            and abs(s.box[3] - low) < 0.05
+        }
+        face = min((p[0] for p in finger.points), key=lambda x: abs(x - stands / 2))
+        assert abs(face - stands / 2) / scale == pytest.approx(step.stop.distance_mm, abs=0.5)

@@ -99,7 +99,8 @@ def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
         OUT + more, abs=0.1
     )
     # bends run up the picture of the blank, so what is square to them lies level in it
-    at = {w.text.strip(): w.box for w in read_pdf(path).pages[0].words}
+    # (the blank's picture is the highest that has its letters)
+    at = {w.text.strip(): w.box for w in sorted(read_pdf(path).pages[0].words, key=lambda w: w.box[1])}
     (x0, y0, *_), (x1, y1, *_) = at[said[1]], at[said[2]]
     assert abs(y1 - y0) < 0.2 * abs(x1 - x0)
 

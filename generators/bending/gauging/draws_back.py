@@ -1,41 +1,48 @@
-"""How far the gauge must draw back as the stroke goes: where the part swings out through a finger's place."""
+"""What of a part passes its stop as the stroke goes: through a finger's place, or beside and over it."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import replace
 
+import numpy as np
+from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generators.bending.gauging.past import FAR_MM, PAST_MM
-from generators.bending.legs import Laid
+from generators.bending.gauging.past import FAR_MM, PAST_MM, TOUCH_MM, Span, beyond_of, cut_past, seat
+from generators.bending.legs import Chunk, Laid, Leg, Piece, Plate
 from generators.bending.shadow import shadows
-from generators.bending.steps import Stop, SwingsOut
+from generators.bending.steps import Stop, SwingsBy, SwingsOut
 from generators.bending.stroke import Stroke
+from generators.geometry.frames import Matrix, apply
 from generators.model.spec.tools.press import BackGauge
 
-WAYS = 128
-"""At so many angles on the way it is looked at."""
+WAYS, HALVINGS = 128, 8
+"""At so many angles on the way it is looked at; where something comes or goes between two, so much closer."""
 
 
-def swings_out(laid: Laid, stroke: Stroke, stop: Stop, gauge: BackGauge) -> SwingsOut | None:
+def swings_out(
+    laid: Laid, stroke: Stroke, stop: Stop, gauge: BackGauge, room_mm: float = 0.0
+) -> SwingsOut | None:
     """The flange that comes farthest past its stop where fingers stand, pressed on at worst; None: none does.
 
-    A flange hangs from the leg that rises: its lower end swings toward the gauge. What a finger touches
-    counts however low it hangs, for another finger may be set lower; anything else at this one's height.
+    A flange that hangs from the leg at the gauge swings toward it, and so does one that stands on the leg in
+    front. What a finger touches counts however low it hangs, for another finger may be set lower; anything
+    else at this one's height, and where it leaves less than ``room_mm`` of air.
     """
-    # on less than its width a finger stands over the ends of what it touches
-    over = max(gauge.finger_width_mm - stop.long_mm, 0.0)
-    low, high = stop.low_x - over, stop.high_x + over
-    foot = -gauge.below_mm if stop.below else 0.0
-    top = foot + gauge.finger_height_mm
+    low, high = stop.fingers_x
+    # what stood just so far beside them when they were given their place does not
+    aside = max(room_mm - TOUCH_MM, 0.0)
+    foot, top = _zone(stop, gauge, room_mm)
     found: list[tuple[float, str]] = []
-    for flange, shape in _rear(laid, stroke, low, high):
+    for flange, shape, rear in _seen(laid, stroke, low - aside, high + aside):
         touched = stop.below and flange == stop.flange
         level = box(-FAR_MM, -FAR_MM if touched else foot, FAR_MM, top)
-        for k in range(WAYS + 1):
-            h = stroke.most_half * k / WAYS
-            there = stroke.moved(shape, True, h, stroke.axis_z(h)).intersection(level)
+        corners = np.asarray(shape.exterior.coords)
+        for h in _past_at(stroke, corners, rear, stop.distance_mm):
+            there = stroke.moved(shape, rear, h, stroke.axis_z(h)).intersection(level)
             if not there.is_empty:
                 found.append((float(there.bounds[2]), flange))
     far, flange = max(found, default=(0.0, ""))
@@ -44,15 +51,129 @@ def swings_out(laid: Laid, stroke: Stroke, stop: Stop, gauge: BackGauge) -> Swin
     return SwingsOut(flange=flange, far_mm=far)
 
 
-def _rear(laid: Laid, stroke: Stroke, low: float, high: float) -> Iterator[tuple[str, BaseGeometry]]:
-    """Each flange of the leg at the gauge between two places along the bend, seen along it, laid in."""
+def _past_at(stroke: Stroke, points: NDArray[np.float64], rear: bool, y: float) -> Iterator[float]:
+    """Angles on the way at which any of those points, (y, z) as laid in, is further than ``y`` out."""
+
+    def past(h: float) -> bool:
+        return bool(stroke.moved_points(points, rear, h, stroke.axis_z(h))[:, 0].max() > y)
+
+    before = None
+    for k in range(WAYS + 1):
+        h = stroke.most_half * k / WAYS
+        here = past(h)
+        if before not in (None, here):
+            # it is lowest where it comes or goes, as likely as not between two of the angles
+            out, into = (h, h - stroke.most_half / WAYS)[:: 1 if before else -1]
+            for _ in range(HALVINGS):
+                middle = (out + into) / 2
+                out, into = (out, middle) if past(middle) else (middle, into)
+            yield into
+        if here:
+            yield h
+        before = here
+
+
+def _seen(laid: Laid, stroke: Stroke, low: float, high: float) -> Iterator[tuple[str, Polygon, bool]]:
+    """Each flange between two places along the bend, seen along it, laid in; whether of the rear leg."""
     for shadow in shadows(laid, low, high):
-        if shadow.rear:
-            # parts of a shadow may lie over one another: each by itself
-            for part in getattr(shadow.shape, "geoms", [shadow.shape]):
-                yield shadow.flange, part
+        # parts of a shadow may lie over one another: each by itself
+        for part in _parts(shadow.shape):
+            yield shadow.flange, part, shadow.rear
     for flange, flat in laid.rear.flats:
-        cut = flat.intersection(box(low, 0.0, high, FAR_MM))
-        for part in getattr(cut, "geoms", [cut]):
-            if isinstance(part, Polygon) and not part.is_empty:
-                yield flange, box(part.bounds[1], 0.0, part.bounds[3], stroke.thickness_mm)
+        for part in _parts(flat.intersection(box(low, 0.0, high, FAR_MM))):
+            yield flange, box(part.bounds[1], 0.0, part.bounds[3], stroke.thickness_mm), True
+
+
+def _parts(shape: BaseGeometry) -> Iterator[Polygon]:
+    for part in getattr(shape, "geoms", [shape]):
+        if isinstance(part, Polygon) and not part.is_empty:
+            yield part
+
+
+def swings_by(
+    laid: Laid, stroke: Stroke, stop: Stop, gauge: BackGauge, room_mm: float = 0.0
+) -> tuple[SwingsBy, ...]:
+    """What comes past a stop on the way at whatever height, beside the fingers or over or under them.
+
+    How far it comes, and how near to them, pressed on at worst. Not what lies there as laid in already and
+    comes neither further nor nearer, nor what drives the gauge back.
+    """
+    out = []
+    for seen in _on_the_way(laid, stroke, stop, _zone(stop, gauge, room_mm)).values():
+        if any(s.at == "behind" for _, s in seen):
+            continue  # through the fingers' own place: the gauge draws back
+        nearest = min((s for _, s in seen), key=lambda s: (s.at == "beside", s.beside_mm, s.low_mm))
+        farthest = max(s.past_mm for _, s in seen)
+        at_rest = [s for h, s in seen if h == 0.0]
+        first = min(at_rest, key=lambda s: (s.at == "beside", s.beside_mm, s.low_mm), default=None)
+        if (
+            first is None
+            or farthest > max(s.past_mm for s in at_rest) + PAST_MM
+            or nearest.at != first.at
+            or nearest.beside_mm < first.beside_mm - PAST_MM
+            or nearest.low_mm < first.low_mm - PAST_MM
+        ):
+            out.append(replace(nearest, past_mm=farthest))
+    return tuple(sorted(out, key=lambda s: -s.past_mm))
+
+
+def _on_the_way(
+    laid: Laid, stroke: Stroke, stop: Stop, zone: Span
+) -> dict[str, list[tuple[float, SwingsBy]]]:
+    """By flange, each piece of it past a stop, with how far its leg has risen then, rad."""
+    line = stop.distance_mm + PAST_MM
+    found: dict[str, list[tuple[float, SwingsBy]]] = {}
+    for leg, rear in ((laid.rear, True), (laid.front, False)):
+        for piece in _pieces(leg, stroke.thickness_mm):
+            for h in _past_at(stroke, _corners(piece)[:, 1:], rear, line):
+                for points in cut_past(_turned(piece, stroke, rear, h), line):
+                    here = beyond_of(piece.flange, points)
+                    at, gap = seat(here, stop.fingers_x, zone)
+                    one = SwingsBy(
+                        flange=piece.flange,
+                        past_mm=here.far_y - stop.distance_mm,
+                        at=at,
+                        beside_mm=gap,
+                        low_mm=here.low_z if at == "over" else 0.0,
+                    )
+                    found.setdefault(piece.flange, []).append((h, one))
+    return found
+
+
+def _zone(stop: Stop, gauge: BackGauge, room_mm: float) -> Span:
+    """From which height to which a finger at a stop is in the way of what passes over or under it, mm."""
+    foot = -gauge.below_mm if stop.below else 0.0
+    return foot - room_mm, foot + gauge.finger_height_mm + room_mm
+
+
+def _pieces(leg: Leg, thickness_mm: float) -> Iterator[Piece]:
+    """All of a leg: what stands off the sheet, and flat metal, flange by flange."""
+    yield from leg.pieces
+    for flange, flat in leg.flats:
+        yield Plate(flange=flange, outline=flat, frame=np.eye(4), thickness=thickness_mm)
+
+
+def _corners(piece: Piece) -> Matrix:
+    if isinstance(piece, Chunk):
+        return piece.corners
+    ring = np.asarray(piece.outline.exterior.coords)
+    sides = [np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, piece.thickness)]
+    return apply(piece.frame, np.concatenate(sides))
+
+
+def _turned(piece: Piece, stroke: Stroke, rear: bool, h: float) -> Piece:
+    """A piece where it is when its leg has risen by ``h`` rad."""
+    axis = stroke.axis_z(h)
+    if isinstance(piece, Chunk):
+        moved = piece.corners.copy()
+        moved[:, 1:] = stroke.moved_points(piece.corners[:, 1:], rear, h, axis)
+        return Chunk(flange=piece.flange, corners=moved)
+    side = 1.0 if rear else -1.0
+    c, s = math.cos(h), side * math.sin(h)
+    turn = np.eye(4)
+    turn[1:3, 1:3] = (c, -s), (s, c)
+    # where the machine's origin goes to is all the rest of the move
+    turn[1:3, 3] = stroke.moved_points(np.zeros((1, 2)), rear, h, axis)[0]
+    return Plate(
+        flange=piece.flange, outline=piece.outline, frame=turn @ piece.frame, thickness=piece.thickness
+    )

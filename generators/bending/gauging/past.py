@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from shapely.geometry import Polygon, box
 
-from generators.bending.legs import Chunk, Laid, Plate
+from generators.bending.legs import Chunk, Laid, Piece, Plate
 from generators.bending.steps import Past, PastAt
 from generators.geometry.frames import Matrix, apply
 from generators.model.spec.tools.press import BackGauge
@@ -55,18 +55,28 @@ def beyond(laid: Laid, y: float, thickness_mm: float) -> Iterator[Beyond]:
                         high_z=thickness_mm,
                     )
         for piece in leg.pieces:
-            clouds = _cut_chunk(piece, y) if isinstance(piece, Chunk) else _cut_plate(piece, y)
-            for points in clouds:
-                low, high = points.min(axis=0), points.max(axis=0)
-                if high[1] > y:
-                    yield Beyond(
-                        flange=piece.flange,
-                        far_y=float(high[1]),
-                        low_x=float(low[0]),
-                        high_x=float(high[0]),
-                        low_z=float(low[2]),
-                        high_z=float(high[2]),
-                    )
+            for points in cut_past(piece, y):
+                here = beyond_of(piece.flange, points)
+                if here.far_y > y:
+                    yield here
+
+
+def beyond_of(flange: str, points: Matrix) -> Beyond:
+    """A piece of a flange by its corners."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    return Beyond(
+        flange=flange,
+        far_y=float(high[1]),
+        low_x=float(low[0]),
+        high_x=float(high[0]),
+        low_z=float(low[2]),
+        high_z=float(high[2]),
+    )
+
+
+def cut_past(piece: Piece, y: float) -> Iterator[Matrix]:
+    """Corners of what of a piece lies behind a line, cloud by cloud; a cloud's hull is all in the piece."""
+    yield from _cut_chunk(piece, y) if isinstance(piece, Chunk) else _cut_plate(piece, y)
 
 
 def _cut_chunk(chunk: Chunk, y: float) -> Iterator[Matrix]:
@@ -120,7 +130,7 @@ def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float
     """What lies past a stop at ``y``, by flange, and how near to fingers in ``stand``, ``zone`` high."""
     found: dict[str, Past] = {}
     for part in beyond(laid, y + PAST_MM, thickness_mm):
-        at, gap = _seat(part, stand, zone)
+        at, gap = seat(part, stand, zone)
         here = Past(flange=part.flange, past_mm=part.far_y - y, at=at, beside_mm=gap)
         other = found.get(part.flange)
         if other is not None:
@@ -131,7 +141,7 @@ def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float
     return tuple(sorted(found.values(), key=lambda p: -p.past_mm))
 
 
-def _seat(part: Beyond, stand: Span, zone: Span) -> tuple[PastAt, float]:
+def seat(part: Beyond, stand: Span, zone: Span) -> tuple[PastAt, float]:
     """Where a piece lies to the fingers, and how far beside them, mm."""
     gap = max(part.low_x - stand[1], stand[0] - part.high_x)
     if gap > -TOUCH_MM:

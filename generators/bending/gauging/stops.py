@@ -45,9 +45,7 @@ def nearest_finger(punch: Polygon, brake: Brake, thickness_mm: float) -> float:
     return max(gauge.nearest_mm, behind)
 
 
-def stop_for(
-    laid: Laid, brake: Brake, die: Die, thickness_mm: float, radius_mm: float, nearest_mm: float = 0.0
-) -> Stop | None:
+def stop_for(laid: Laid, brake: Brake, die: Die, thickness_mm: float, nearest_mm: float = 0.0) -> Stop | None:
     """The nearest stop of the rear leg that the gauge reaches; edges go before faces. None: there is none.
 
     A finger on the die stands no nearer than ``nearest_mm``, where the punch comes down.
@@ -62,6 +60,7 @@ def stop_for(
         seat = touched_at(laid, gauge, y, (low, high), level, brake.room_mm)
         if seat and not at_the_beam(laid, y, gauge, brake.room_mm, thickness_mm, below=False):
             touched, free = seat
+            stand = stands(touched, free, gauge.finger_width_mm)
             return Stop(
                 on="edge",
                 flange=whose(laid, y, touched),
@@ -69,19 +68,19 @@ def stop_for(
                 low_x=touched[0],
                 high_x=touched[1],
                 apart_mm=_apart(touched, gauge),
-                past=past_stop(laid, y, stands(touched, free, gauge.finger_width_mm), level, thickness_mm),
+                past=past_stop(laid, y, stand, level, thickness_mm),
+                stand=stand,
             )
     for face in sorted(laid.rear.faces, key=lambda f: f.y):
         if not (within[0] if face.up else gauge.nearest_mm) <= face.y <= within[1]:
             continue
-        flat_from = radius_mm + thickness_mm
         if face.up:
             zone = level
-            if gauge.finger_height_mm < flat_from + FACE_MM:
+            if gauge.finger_height_mm < face.clear_mm + FACE_MM:
                 continue
         else:
             zone = (-gauge.below_mm, min(0.0, gauge.finger_height_mm - gauge.below_mm))
-            if gauge.below_mm < radius_mm + FACE_MM or face.y < die.width_mm / 2 + AIR_MM:
+            if gauge.below_mm < face.clear_mm + FACE_MM or face.y < die.width_mm / 2 + AIR_MM:
                 continue
         seat = touched_at(laid, gauge, face.y, (face.low_x, face.high_x), zone, brake.room_mm)
         if seat and not at_the_beam(laid, face.y, gauge, brake.room_mm, thickness_mm, below=not face.up):
@@ -95,8 +94,9 @@ def stop_for(
                 high_x=touched[1],
                 below=not face.up,
                 apart_mm=_apart(touched, gauge),
-                clear_mm=flat_from,
+                clear_mm=face.clear_mm,
                 past=past_stop(laid, face.y, stand, zone, thickness_mm),
+                stand=stand,
             )
     return None
 

@@ -40,11 +40,11 @@ def beside(reach: Reach, long: float, does: str, units: UnitSystem) -> str:
     """What a tool must not be longer than, for flanges bent earlier beside the bend; empty where none is.
 
     ``, NO LONGER THAN 109.4 mm, front and back hang beside it``. With one of them, how far the tool may reach
-    past that end of the bend; rounded to what is shorter. What is still flat there ``swings down``.
+    past that end of the bend; rounded to what is shorter. What comes down on the way alone ``swings down``.
     """
     if reach.swings:
-        flat_only = set(reach.swings) >= {reach.left, reach.right} - {""}
-        does = "swings down" if flat_only else "hangs or swings down"
+        none_hangs = set(reach.swings) >= {reach.left, reach.right} - {""}
+        does = "swings down" if none_hangs else "hangs or swings down"
     if reach.left and reach.right:
         names = f"flange {shown(reach.left)}"
         if reach.left != reach.right:

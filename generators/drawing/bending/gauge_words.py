@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.bending.steps import AnyStep, Past, Reach, Step
+from generators.bending.steps import AnyStep, Past, Reach, Step, SwingsBy
 from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
 from generators.drawing.bending.figures import least, most, shown
 from generators.drawing.part.tables.corners import Corner, Point, corners_of
@@ -21,6 +21,8 @@ UNKNOWN = (
     "they are. Where it cannot, take the gauge away and bend to the line of the drawing's BENDS, scribed on "
     "the blank."
 )
+
+CLEAR = "No finger nor what holds it may reach in there."
 
 
 def standing(plan: PartPlan, step: Step, units: UnitSystem) -> str:
@@ -78,6 +80,22 @@ def past_lines(step: Step, units: UnitSystem) -> Iterator[str]:
     """``PAST THE STOP: left cheek 188.7 mm, 13.2 mm beside the fingers.``"""
     if step.stop.past:
         yield f"PAST THE STOP: {'; '.join(_past(p, units) for p in step.stop.past)}."
+
+
+def swings_by_lines(step: Step, units: UnitSystem) -> Iterator[str]:
+    """``SWINGS PAST THE STOP: right cheek 23.8 mm, 36.0 mm beside the fingers. …``"""
+    if step.swings_by:
+        said = "; ".join(_swings_by(s, units) for s in step.swings_by)
+        yield f"SWINGS PAST THE STOP as it is bent: {said}. {CLEAR}"
+
+
+def _swings_by(one: SwingsBy, units: UnitSystem) -> str:
+    far = f"{shown(one.flange)} {least(one.past_mm, units)}"
+    if one.at == "beside":
+        return f"{far}, {most(one.beside_mm, units)} beside the fingers"
+    if one.at == "over":
+        return f"{far}, over the fingers, {most(one.low_mm, units)} over the die's top"
+    return f"{far}, {one.at} the fingers"
 
 
 def draw_back_mm(step: Step) -> float:

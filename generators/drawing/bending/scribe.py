@@ -52,15 +52,20 @@ def square_edge(plan: PartPlan, step: Step) -> tuple[str, str] | None:
     return next((pair for pair, side in sides_of(flat) if on_side(middle, *side)), None)
 
 
+def square_lengths(plan: PartPlan, step: Step, square: Square, units: UnitSystem) -> tuple[str, str]:
+    """How much of a square's stock lies against the die, and along how much of the edge its blade."""
+    return least(square.stock_mm, units), least(square_mm(plan, step.bend), units)
+
+
 def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     """`` SQUARE IT BY the edge c to d, …``: how a sheet on one finger is squared; empty where no edge is."""
     pair, square = square_edge(plan, step), step.stop.square
     if pair is None or square is None:
         return ""
-    need = least(square_mm(plan, step.bend), units)
+    stock, need = square_lengths(plan, step, square, units)
     return (
         f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
-        f"square, {least(square.stock_mm, units)} of it, against the {square.face} face of the die, "
+        f"square, {stock} of it, against the {square.face} face of the die, "
         f"from that edge away from the sheet, its blade {BLADES[square.face, square.over]} along {need} or "
         f"more of that edge.{_die_runs_on(plan, step, square, units)}"
     )

@@ -9,13 +9,15 @@ from functools import cache
 from pathlib import Path
 
 from generators.bending.setting import Machines
-from generators.bending.steps import AnyStep
+from generators.bending.steps import AnyStep, Step
 from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, draw_blank
 from generators.drawing.bending.blank import TITLE as TITLE_OF_BLANK
 from generators.drawing.bending.figures import shown
 from generators.drawing.bending.instead import all_steps, instead_lines
 from generators.drawing.bending.machine_words import tool_lines
+from generators.drawing.bending.scribe import square_edge
+from generators.drawing.bending.views.plan_view import plan_view
 from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, meant_lines, part_lines
 from generators.drawing.paper.bench_sheet import (
@@ -33,7 +35,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, THIN, Pen, wrap_text
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.titles import questions
+from generators.model.spec.titles import named_part, questions
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 
@@ -41,11 +43,14 @@ TITLE = "SETUP SHEET: BENDING"
 NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one that makes these bends in one stroke:"
 NOT_TRIED = "the order with it was not tried; find it before the sheet is cut. On other tools:"
-STEP_MM, STEP_MOST_MM = 50.0, 100.0
-"""Least height of a step, and what it is given of the room left over on its page."""
+STEP_MM, STEP_MOST_MM, SQUARED_MOST_MM = 50.0, 100.0, 125.0
+"""Least height of a step, and what it is given of the room left over; a squared one has two views."""
 
 PICTURE = 0.46
 """Share of a step's width that its picture has."""
+
+PLAN_MM, PLAN = 38.0, 0.42
+"""Least height of the view from above of a squared sheet, and its share of its step."""
 
 GAP_MM = 1.0
 BLANK_MM, BLANK_MOST_MM = 40.0, 80.0
@@ -119,7 +124,7 @@ def write_setup_sheet(
     width, height = page_size(paper)
     sheet = _Sheet(
         title=TITLE,
-        named=f"part {plan.name}: {plan.title}",
+        named=f"{named_part(plan.name, plan.etch)}: {plan.title}",
         asked=questions(contact),
         date=date,
         cautions=cautions(all_steps(bends, instead)),
@@ -146,7 +151,8 @@ def write_setup_sheet(
                 top = _blank(pen, sheet, top, max(_blank_mm(sheet), min(spare, BLANK_MOST_MM)))
             more = (top - foot - math.fsum(least)) / max(len(steps), 1)
             for index, (step, high) in enumerate(zip(steps, least, strict=True), first):
-                top = _step(pen, sheet, index, step, top, max(high, min(high + more, STEP_MOST_MM)))
+                limit = SQUARED_MOST_MM if _squared(sheet, step) else STEP_MOST_MM
+                top = _step(pen, sheet, index, step, top, max(high, min(high + more, limit)))
     pen.finish()
 
 
@@ -231,19 +237,31 @@ def _title(sheet: _Sheet, index: int) -> str:
     return head(index + 1, sheet.steps[index], sheet.plan, sheet.units, instead=instead)
 
 
+def _squared(sheet: _Sheet, step: AnyStep) -> bool:
+    """True for a step with a view from above."""
+    return isinstance(step, Step) and square_edge(sheet.plan, step) is not None
+
+
 def _step_mm(sheet: _Sheet, index: int) -> float:
     """Height that a step needs for its words, mm."""
     room = sheet.inner - sheet.inner * PICTURE - 2 * PAD_MM
     title = wrap_text(_title(sheet, index), LOUD, room, bold=True)
     rows = sum(PLAIN * LINE * len(wrap_text(text, PLAIN, room)) + GAP_MM for text in _said(sheet, index))
-    return max(STEP_MM, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
+    pictures = STEP_MM + (PLAN_MM if _squared(sheet, sheet.steps[index]) else 0.0)
+    return max(pictures, len(title) * LOUD * LINE + rows + 2 * PAD_MM)
 
 
 def _step(pen: Pen, sheet: _Sheet, index: int, step: AnyStep, top: float, high: float) -> float:
     """A step in a box of its own."""
     low, wide = top - high, sheet.inner * PICTURE
+    squared = plan_view(sheet.plan, step, sheet.machines, sheet.units)
+    under = 0.0 if squared is None else max(PLAN_MM, high * PLAN)
+    if squared is not None:
+        squared.draw(pen, MARGIN_MM + 1, low + 1, wide - 2, under - 1)
+        pen.stroke(THIN, GREY)
+        pen.line(MARGIN_MM, low + under, MARGIN_MM + wide, low + under)
     view = side_view(sheet.plan, step, sheet.machines)
-    view.draw(pen, MARGIN_MM + 1, low + 1, wide - 2, high - 2)
+    view.draw(pen, MARGIN_MM + 1, low + under + 1, wide - 2, high - under - 2)
     pen.stroke(THIN, GREY)
     pen.line(MARGIN_MM + wide, low, MARGIN_MM + wide, top)
     sheet.rule(pen, low)

@@ -24,7 +24,14 @@ from generators.drawing.bending.figures import (
     shown,
 )
 from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_lines, folder_facts
-from generators.drawing.bending.gauge_words import UNKNOWN, draw_back_lines, past_lines, slide_words, standing
+from generators.drawing.bending.gauge_words import (
+    UNKNOWN,
+    draw_back_lines,
+    past_lines,
+    slide_words,
+    standing,
+    swings_by_lines,
+)
 from generators.drawing.bending.instead import INSTEAD, k_lines
 from generators.drawing.bending.machine_words import brake_facts, tool_lines
 from generators.drawing.bending.scribe import scribe_line, skew_lines, square_words
@@ -176,6 +183,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
         at = f"STOP {length(stop.distance_mm, units)} from the middle of the die"
         yield f"{at}, against {face} {shown(stop.flange)}. {_squared(plan, step, units)}"
         yield from past_lines(step, units)
+        yield from swings_by_lines(step, units)
         yield from draw_back_lines(step, units)
         yield from skew_lines(plan, step, units)
     way = ", the other way round" if step.turned else ""

@@ -12,6 +12,7 @@ from generators.bending.steps import AnyStep
 from generators.bending.steps import Sequence as Bends
 from generators.drawing.bending.blank import LETTERED, TITLE, draw_blank
 from generators.drawing.bending.instead import all_steps, instead_lines
+from generators.drawing.bending.views.plan_view import plan_view
 from generators.drawing.bending.views.side_view import side_view
 from generators.drawing.bending.words import cautions, head, lines, order_lines, part_lines
 from generators.drawing.paper.svg_pen import SvgPen
@@ -27,7 +28,7 @@ from generators.units import UnitSystem
 FRAMES = 9
 """Pictures of a bend from the flat sheet to its end."""
 
-WIDTH_MM, HEIGHT_MM = 120.0, 84.0
+WIDTH_MM, HEIGHT_MM, ABOVE_MM = 120.0, 84.0, 60.0
 PX_PER_MM = 5.0
 
 
@@ -117,13 +118,26 @@ def _step(
     )
     frames = list(_frames(number, step, plan, machines))
     said = [el("p", line) for line in lines(step, before, plan, units)]
+    above = list(_above(number, step, plan, machines, units))
     return el(
         "section",
-        el("div", el("div", frames, class_="picture"), controls),
+        el("div", el("div", frames, class_="picture"), controls, above),
         el("div", el("h2", title), said, class_="words"),
         class_="step",
         id=f"step{number}",
     )
+
+
+def _above(
+    number: int, step: AnyStep, plan: PartPlan, machines: Machines, units: UnitSystem
+) -> Iterator[Element]:
+    """The sheet squared by its edge, from above."""
+    squared = plan_view(plan, step, machines, units)
+    if squared is not None:
+        pen = SvgPen(Path(), WIDTH_MM, ABOVE_MM, title="", subject="")
+        squared.draw(pen, 0.0, 0.0, WIDTH_MM, ABOVE_MM)
+        picture = inline_svg(pen.drawn(), f"s{number}above", f"Step {number}, from above", PX_PER_MM)
+        yield el("div", picture, class_="picture above")
 
 
 def _frames(number: int, step: AnyStep, plan: PartPlan, machines: Machines) -> Iterator[Element]:

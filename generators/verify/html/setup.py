@@ -16,8 +16,10 @@ from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
+from generators.verify.pdf.bending.pictures.from_above import Picture, above_problems
 from generators.verify.pdf.bending.pictures.layers import Drawn, befores, pictured
 from generators.verify.pdf.bending.pictures.letters import letter_problems, seen_letters
 from generators.verify.pdf.bending.pictures.seen_from import side_problems
@@ -83,7 +85,16 @@ def read_setup_page(
     letters, wrong = seen_letters(rings, words, flat_pattern(plan))
     problems += [*wrong, *letter_problems(matches, letters, plan)]
     problems += gauge_problems(matches, letters, plan, tools.brake)
+    problems += swing_problems(matches, letters, plan, tools)
     problems += squared_problems(matches, letters, plan, tools.dies)
+    views = zip(matches, sections, strict=False)
+    above = {m["number"]: _above(node) for m, box in views for node in box.all(class_="above")}
+    problems += above_problems(above, matches, letters, plan, tools)
+    problems += [
+        f"step {m['number']} has no picture from above"
+        for m in matches
+        if m.groupdict().get("edge") and m["number"] not in above
+    ]
     if len(matches) != len(sections):
         problems.append(f"{len(sections) - len(matches)} steps do not read as on the setup sheet")
     frames, before = 0, befores(matches, plan)
@@ -105,6 +116,11 @@ def _labels(box: Node) -> Iterator[Word]:
         if at := MOVED.match(node.attributes.get("transform", "")):
             x, y = float(at[1]), -float(at[2])
             yield Word(text=node.text.strip(), box=(x, y, x, y))
+
+
+def _above(box: Node) -> Picture:
+    """The view from above of a squared sheet."""
+    return Picture(drawn=list(_drawn(box)), words=[label.text for label in _labels(box)])
 
 
 def _words(section: Node) -> str:

@@ -22,7 +22,15 @@ from generators.bending.tools import (
     table_outline,
 )
 from generators.drawing.bending.views.depth import from_the_left, layers
-from generators.drawing.bending.views.picture import ARC_STEPS, ROUND_MM, Point, SideView, called, ring_of
+from generators.drawing.bending.views.picture import (
+    ARC_STEPS,
+    ROUND_MM,
+    Point,
+    SideView,
+    called,
+    finger_ring,
+    ring_of,
+)
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake, Die, Punch
 
@@ -82,8 +90,7 @@ def _finger(step: Step, brake: Brake) -> tuple[Point, ...] | None:
         return None
     gauge, y = brake.gauge, step.stop.distance_mm
     low = -gauge.below_mm if step.stop.below else 0.0
-    high = low + gauge.finger_height_mm
-    return (y, low), (y + gauge.finger_length_mm, low), (y + gauge.finger_length_mm, high), (y, high)
+    return finger_ring(y, low, gauge.finger_length_mm, gauge.finger_height_mm)
 
 
 def _legs(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:

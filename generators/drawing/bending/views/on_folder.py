@@ -13,7 +13,15 @@ from generators.bending.legs import PartShape
 from generators.bending.shadow import Shadow, shadows
 from generators.bending.steps import FoldStep
 from generators.drawing.bending.views.depth import layers
-from generators.drawing.bending.views.picture import ARC_STEPS, ROUND_MM, Point, SideView, called, ring_of
+from generators.drawing.bending.views.picture import (
+    ARC_STEPS,
+    ROUND_MM,
+    Point,
+    SideView,
+    called,
+    finger_ring,
+    ring_of,
+)
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import bend_allowance
@@ -50,16 +58,7 @@ def on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> S
     bed, stop = ring_of(bed_outline(folder)), step.stop
     back, at = folder.stop, stop.distance_mm - folder.nose_radius_mm
     other = bend.parent if laid.rear_flange == bend.child else bend.child
-    touches = (
-        None
-        if stop.on == "line"
-        else (
-            (at, 0.0),
-            (at + back.depth_mm, 0.0),
-            (at + back.depth_mm, back.height_mm),
-            (at, back.height_mm),
-        )
-    )
+    touches = None if stop.on == "line" else finger_ring(at, 0.0, back.depth_mm, back.height_mm)
     return SideView(
         laid=(under, flat, *pieces(shadows(laid), 0.0)),
         behind=tuple(pieces(seen.behind, angle)),

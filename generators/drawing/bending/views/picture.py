@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -20,8 +19,8 @@ TOOL = 0.93
 ROUND_MM = 4.0
 """Air round the part in the picture, mm of it."""
 
-FINGER_MM = 35.0
-"""So much of a finger is seen behind its face, mm of it."""
+FINGER_MM, BREAK_MM = 42.0, 3.0
+"""A longer finger is drawn broken off so far behind its face, by a line with a zigzag, mm of it."""
 
 LEAST_SEEN_MM = 45.0
 """At least so much is seen above and below the top of the die."""
@@ -85,9 +84,7 @@ class SideView:
         points = [p for ring in part for p in ring] + [p for _, p in self.names]
         ys, zs = [p[0] for p in points], [p[1] for p in points]
         if self.finger is not None:
-            # a little of it behind its face, on the side it comes from, and all its height
-            face = min((p[0] for p in self.finger), key=abs)
-            ys += [face + math.copysign(FINGER_MM, face)]
+            ys += [p[0] for p in self.finger]
             zs += [p[1] for p in self.finger]
         ys += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
         zs += [-LEAST_SEEN_MM, LEAST_SEEN_MM]
@@ -146,6 +143,18 @@ class SideView:
                 pen.line(*one.lead[0], *one.lead[1])
             pen.text(*one.at, one.text, one.size_mm, grey=BLACK)
         return scale
+
+
+def finger_ring(y: float, low: float, long_mm: float, high_mm: float) -> tuple[Point, ...]:
+    """A finger with its face at ``y`` and its foot at ``low``, broken off where it is long.
+
+    All of one would take half the picture, and what is cut off at its frame reads as if it went on to there.
+    """
+    far, top = y + min(long_mm, FINGER_MM), low + high_mm
+    if long_mm <= FINGER_MM:
+        return (y, low), (far, low), (far, top), (y, top)
+    shares = ((0.0, 0.0), (0.42, 0.0), (0.46, BREAK_MM), (0.54, -BREAK_MM), (0.58, 0.0), (1.0, 0.0))
+    return (y, low), *((far + out, low + share * high_mm) for share, out in shares), (y, top)
 
 
 def called(name: str, ring: tuple[Point, ...] | None) -> tuple[tuple[str, tuple[Point, ...]], ...]:

@@ -231,6 +231,7 @@ def draw_back_problems(
         return  # what stands on the leg, or its own end, comes toward the punch
     name = match["swings"] or match["flange"]
     top = brake.gauge.finger_height_mm - (brake.gauge.below_mm if match["level"] == "below" else 0.0)
+    top += brake.room_mm
     far = max(_far(p, bend, plan, most_rad, inside, top) for p in _points(match, bend, before, plan, name))
     slack = SLACK * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
     if not match["draws"]:

@@ -69,23 +69,36 @@ def _step(
     brake: Brake,
 ) -> Iterator[str]:
     where = f"step {match['number']}"
+    span = seat_of(match, letters, bend, flat, plan)
+    if isinstance(span, str):
+        yield f"{where}{span}"
+        return
+    if match["begins"]:
+        near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
+        apart = in_mm(match["apart"], match["unit"]) if match["apart"] else 0.0
+        if apart and apart + brake.gauge.finger_width_mm > far - near + ROUNDED_MM:
+            yield f"{where}: two fingers {match['apart']} apart do not both stand on {far - near:.1f} mm"
+        if match["clear"]:
+            yield from _face(where, match, plan, flat)
+    yield from _past(where, match, span, bend, before, plan, brake)
+
+
+def seat_of(
+    match: re.Match[str], letters: Mapping[str, Point], bend: Bend, flat: FlatPattern, plan: PartPlan
+) -> tuple[float, float] | str:
+    """From where to where along a bend fingers touch the stop by the sheet; or what is wrong with it."""
     this = next(b for b in flat.bends if b.bend.name == bend.name)
     stop = in_mm(match["stop"], match["unit"])
     if match["anywhere"]:
         two = [place_along(this, letters[x]) for x in (match["corners"] or "").split(" to ") if x in letters]
         lines = list(_lines(match, this, flat, rear_side(this, match["rear"]), stop, plan))
         if len(two) != 2 or not lines:
-            yield f"{where}: no edge for fingers to stand anywhere on"
-            return
-        side = min(lines, key=lambda s: abs(s[0] - min(two)) + abs(s[1] - max(two)))
-        yield from _past(where, match, side, bend, before, plan, brake)
-        return
+            return ": no edge for fingers to stand anywhere on"
+        return min(lines, key=lambda s: abs(s[0] - min(two)) + abs(s[1] - max(two)))
     if match["letter"] is None:
-        yield f"{where} does not say where its fingers stand"
-        return
+        return " does not say where its fingers stand"
     if match["letter"] not in letters:
-        yield f"{where}: no letter {match['letter']} on the blank's picture"
-        return
+        return f": no letter {match['letter']} on the blank's picture"
     corner = given_by(match["letter"], letters, flat)
     at, rear = place_along(this, corner), rear_side(this, match["rear"])
     near, far = (in_mm(match[key], match["where_unit"]) for key in ("begins", "ends"))
@@ -97,20 +110,18 @@ def _step(
     low, high = max(touched, key=lambda span: span[1] - span[0], default=(0.0, 0.0))
     if high - low < far - near - NEAR_MM or high - low <= 0:
         span = f"{match['begins']} to {match['ends']} from {match['letter']}"
-        yield f"{where}: no {match['on']} to stop on {span}"
-        return
-    apart = in_mm(match["apart"], match["unit"]) if match["apart"] else 0.0
-    if apart and apart + brake.gauge.finger_width_mm > far - near + ROUNDED_MM:
-        yield f"{where}: two fingers {match['apart']} apart do not both stand on {far - near:.1f} mm"
-    if match["clear"]:
-        yield from _face(where, match, plan, flat)
-    yield from _past(where, match, (low, high), bend, before, plan, brake)
+        return f": no {match['on']} to stop on {span}"
+    return low, high
 
 
 def _face(where: str, match: re.Match[str], plan: PartPlan, flat: FlatPattern) -> Iterator[str]:
-    """A face begins to be flat where the radius of its own bend ends."""
+    """A face begins to be flat where the radius of its own bend ends.
+
+    The outside of an up bend rises from the die's top; that of one that hangs, from the sheet's upper face.
+    """
+    over = plan.thickness_mm if match["level"] == "above" else 0.0
     outs = {
-        b.bend.inside_radius_mm + plan.thickness_mm
+        b.bend.inside_radius_mm + over
         for b in flat.bends
         if match["flange"] in (shown(b.bend.parent), shown(b.bend.child))
     }
@@ -274,9 +285,17 @@ def _behind(
 def laid_points(match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan) -> dict[str, Matrix]:
     """Points of each flange, and of the bends already made to it, the part laid in: along, back, up, mm."""
     out: dict[str, list[Matrix]] = {}
+    for name, points, rear in leg_points(match, bend, before, plan):
+        out.setdefault(shown(name), []).append(points * np.array([1.0, 1.0 if rear else -1.0, 1.0]))
+    return {name: np.concatenate(clouds) for name, clouds in out.items()}
+
+
+def leg_points(
+    match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan
+) -> Iterator[tuple[str, Matrix, bool]]:
+    """The same of each leg by itself: along, out to the leg's own side, up; whether it is at the gauge."""
     for child in (True, False):
         first = bend.child if child else bend.parent
-        side = 1.0 if match["rear"] == shown(first) else -1.0
         arcs: list[tuple[str, Matrix]] = []
         frame = leg_frame(plan, bend, child)
         clouds = [
@@ -286,10 +305,9 @@ def laid_points(match: re.Match[str], bend: Bend, before: Set[str], plan: PartPl
         ]
         for name, points in [*clouds, *arcs]:
             # a child's own along runs from the end of the bend to its start
-            placed = points * np.array([-1.0 if child else 1.0, side, 1.0])
+            placed = points * np.array([-1.0 if child else 1.0, 1.0, 1.0])
             placed[:, 0] += bend_length(bend) if child else 0.0
-            out.setdefault(shown(name), []).append(placed)
-    return {name: np.concatenate(clouds) for name, clouds in out.items()}
+            yield name, placed, match["rear"] == shown(first)
 
 
 def _faces(plan: PartPlan, name: str) -> Matrix:

@@ -200,3 +200,12 @@ def depth_mm(die: Die, angle: float, radius: float, thickness: float) -> float:
     mould = (r - (centre * math.sin(h) + r * math.cos(h))) / math.cos(h)
     inside = mould + (radius + thickness) / math.cos(h) - radius
     return thickness - inside
+
+
+def worst_rad(match: re.Match[str], bend: Bend, die: Die, over_rad: float) -> float:
+    """How far a bend may be pressed at worst by its step: on a die that makes its angle, no further."""
+    # where springback is measured, else bent to that angle itself; a die's own ground makes the bend's
+    loaded = match["pressed"] or match["loaded"]
+    pressed = math.radians(float(loaded)) if loaded else bend.angle_rad
+    over = 0.0 if die.way == "bottom" else min(over_rad, math.pi - die.angle_rad - pressed)
+    return pressed + max(over, 0.0)

@@ -18,10 +18,12 @@ from generators.verify.pdf.bending.beside import (
     grain_problems,
 )
 from generators.verify.pdf.bending.folder import FOLD
+from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
 from generators.verify.pdf.bending.machine import machine_problems
-from generators.verify.pdf.bending.pictures.layers import befores, page_problems
+from generators.verify.pdf.bending.pictures.from_above import Picture, above_problems
+from generators.verify.pdf.bending.pictures.layers import Drawn, befores, page_problems
 from generators.verify.pdf.bending.pictures.letters import letter_problems
 from generators.verify.pdf.bending.pictures.on_page import boxes, letters_on, step_pictures
 from generators.verify.pdf.bending.squared import squared_problems
@@ -29,7 +31,7 @@ from generators.verify.pdf.bending.step_words import STEP, steps_in
 from generators.verify.pdf.bending.steps import steps_problems
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
-from generators.verify.pdf.inspecting.asked import asked_problems
+from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -60,6 +62,7 @@ def read_setup_sheet(
     hands = hands_for(steps)
     problems = [*_words(pdf, plan, job_title, revision, hands), *grain_problems(pdf.pages[0].text, plan)]
     problems += asked_problems(pdf.pages, contact, date)
+    problems += number_problems(pdf.pages, plan.name, plan.etch)
     problems += finish_problems(pdf.pages[0].text, plan)
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]
@@ -77,8 +80,11 @@ def read_setup_sheet(
         letters, wrong = letters_on(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
         problems += gauge_problems(steps, letters, plan, tools.brake)
+        problems += swing_problems(steps, letters, plan, tools)
         problems += squared_problems(steps, letters, plan, tools.dies)
     before = befores(steps, plan)
+    if steps:
+        problems += above_problems(dict(_pictures(pdf)), steps, letters, plan, tools)
     for number, page in enumerate(pdf.pages, 1):
         problems += step_pictures(page, steps_in(page.text), number, plan)
         here = steps_in(page.text)
@@ -86,6 +92,20 @@ def read_setup_sheet(
     made = f"{len(orders_of(steps)[0])} of {len(plan.bends)} bends in order, stops measured on the blank"
     facts = (f"{made}; that nothing meets is the search's word",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
+
+
+def _pictures(pdf: PdfFile) -> Iterator[tuple[str, Picture]]:
+    """All that is drawn and written in the box of each step, by its number."""
+    for page in pdf.pages:
+        here = steps_in(page.text)
+        for match, (low, high) in zip(here, boxes(page, here), strict=True):
+            drawn = [
+                Drawn(points=s.points, filled=s.filled, dashed=s.dashed)
+                for s in sorted(page.shapes, key=lambda s: s.order)
+                if low <= s.box[1] and s.box[3] <= high
+            ]
+            words = [w.text for w in page.words if low <= w.box[1] <= high]
+            yield match["number"], Picture(drawn=drawn, words=words)
 
 
 def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> list[str]:

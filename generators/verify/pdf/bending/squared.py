@@ -141,7 +141,7 @@ class _Side:
         lies: tuple[str, str],
         half: float,
         out: float,
-        seen: _Seen,
+        seen: Seen,
     ) -> None:
         self.ends, self.lies, self.out, self._half, self._seen = ends, lies, out, half, seen
         self.x = (seen.at(ends[0])[0] + seen.at(ends[1])[0]) / 2
@@ -203,7 +203,7 @@ class _Side:
         return not bool(np.any(np.all((points > low) & (points < high), axis=1)))
 
 
-class _Seen:
+class Seen:
     """The blank and what stands of the part, laid in for a bend: along it, to the gauge, up."""
 
     def __init__(
@@ -238,6 +238,7 @@ class _Seen:
         self.standing: Matrix = np.concatenate([*clouds, np.empty((0, 3))])
 
     def at(self, p: Point) -> Point:
+        """A point of the blank, so."""
         (au, av), (bu, bv) = self.this.middle
         long = math.hypot(bu - au, bv - av)
         off = ((p[0] - au) * (bv - av) - (p[1] - av) * (bu - au)) / long
@@ -248,7 +249,7 @@ def _sides(
     match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan, flat: FlatPattern, die: Die
 ) -> Iterator[_Side]:
     """Stretches of straight sides, square to the bend and flat on the die, for each way of a blade."""
-    seen = _Seen(match, bend, before, plan, flat)
+    seen = Seen(match, bend, before, plan, flat)
     half = die.width_mm / 2
     for a, b in segments(flat.contour):
         one, two = (a.u, a.v), (b.u, b.v)

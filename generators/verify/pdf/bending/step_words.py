@@ -6,6 +6,7 @@ import re
 
 from generators.verify.pdf.bending.below import DRAWS
 from generators.verify.pdf.bending.folder import FOLD
+from generators.verify.pdf.bending.gauge.swings import SWINGS
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE
 from generators.verify.pdf.bending.scribed import SCRIBED, SKEW
 from generators.verify.pdf.bending.squared import SQUARED
@@ -29,7 +30,7 @@ STEP = re.compile(
     r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
     r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
     rf"(?:{WHERE})?\.(?: {SQUARED})?)?"
-    rf"(?: {PAST})?(?: {DRAWS})?(?: {SKEW})?|"
+    rf"(?: {PAST})?(?: {SWINGS})?(?: {DRAWS})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
     r"DIE (?P<die>.+?): (?P<die_pieces>[^:]+?)(?: or longer|(?P<die_most>, [A-Z][^:]+ beside it))\. "

@@ -19,10 +19,10 @@ from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, 
 from generators.verify.pdf.bending.folder import FOLD, fold_problems
 from generators.verify.pdf.bending.gauged import slide_problems
 from generators.verify.pdf.bending.instead import in_turn, orders_of
-from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems
+from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems, worst_rad
 from generators.verify.pdf.bending.pictures.seen_from import end_problems
 from generators.verify.pdf.bending.scribed import skew_problems
-from generators.verify.pdf.bending.swinging import flat_beside, open_problems
+from generators.verify.pdf.bending.swinging import does_problems, flat_beside, open_problems
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.welds import angle_problems, middle_deg
 
@@ -113,9 +113,9 @@ def _step(
     loaded = match["pressed"] or match["loaded"]
     pressed = math.radians(float(loaded)) if loaded else bend.angle_rad
     r, t = bend.inside_radius_mm, plan.thickness_mm
-    over = 0.0 if die.way == "bottom" else min(tools.over_rad, math.pi - die.angle_rad - pressed)
-    worst = pressed + max(over, 0.0)
+    worst = worst_rad(match, bend, die, tools.over_rad)
     yield from end_problems(where, match, bend, before, plan)
+    yield from does_problems(where, match, bend, before, plan)
     yield from slide_problems(where, match, match["punch_most"], bend, {*before}, plan)
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - depth_mm(die, a, r, t)

@@ -6,6 +6,7 @@ Found from the flat blank alone: flanges that are still in one plane with either
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Iterable, Iterator, Set
 
 from shapely.geometry import Polygon, box
@@ -15,9 +16,13 @@ from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatPattern, bend_length
 from generators.verify.pdf.bending.beside import SAME_MM, limit_mm
+from generators.verify.pdf.bending.gauged import laid_points
 
 Point = tuple[float, float]
-FAR_MM, RIM = 1e5, 360
+FAR_MM, RIM, OFF_MM = 1e5, 360, 0.1
+BESIDE = re.compile(
+    r"flanges? (?P<names>[a-z0-9 ]+?) (?P<does>hangs?(?: or swings? down)?|stands?|swings? down) beside it"
+)
 
 
 def flat_beside(
@@ -131,3 +136,26 @@ def _seen_from(bend: Bend, flat: FlatPattern, side: float) -> Callable[[Point], 
         return du * eu + dv * ev, toward * (du * ev - dv * eu)
 
     return place
+
+
+def does_problems(
+    where: str, match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan
+) -> Iterator[str]:
+    """What is said to hang, to stand or to swing down beside a tool, held against how it lies as laid in."""
+    heights = {
+        name: (float(points[:, 2].min()) < -OFF_MM, float(points[:, 2].max()) > plan.thickness_mm + OFF_MM)
+        for name, points in laid_points(match, bend, before, plan).items()
+    }
+    for said in (match["punch_most"], match["die_most"]):
+        found = BESIDE.search(said or "")
+        if found is None:
+            continue
+        names = [n for n in heights if re.search(rf"\b{n}\b", found["names"])]
+        hangs, stands = ([n for n in names if heights[n][i]] for i in (0, 1))
+        does = found["does"]
+        if does.startswith("stand") and stands != names:
+            yield f"{where}: {found['names']} is said to stand beside it, and does not as laid in"
+        if does.startswith("hang") and (hangs != names if " or " not in does else not hangs):
+            yield f"{where}: {found['names']} is said to hang beside it, and does not as laid in"
+        if does.startswith("swing") and hangs:
+            yield f"{where}: {', '.join(hangs)} hangs beside it as laid in, and is said to swing down"
