@@ -14,7 +14,7 @@ from generators.jobs.make.stiffness_shapes import drawn
 from generators.layout.mounting import PlacedPart
 from generators.model.limits import Limits
 from generators.model.spec.job import PartSpec
-from generators.sheetmetal.volume import folded_volume
+from generators.sheetmetal.volume import mass_kg
 from generators.solve.brackets.asked import asked_name, most_give, plan_name
 from generators.solve.brackets.cases import Bracket, BracketCase
 from generators.solve.brackets.joints import held_bolts
@@ -197,7 +197,7 @@ def movement(case: BracketCase, found: CaseAnswer) -> float:
 
 def mass_g(part: PlacedPart) -> float:
     """Mass of one part, g."""
-    return folded_volume(part.plan) * material(part.plan.material).density_kg_m3 * 1e-6
+    return mass_kg(part.plan) * 1e3
 
 
 def _changes(

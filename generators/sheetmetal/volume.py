@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from generators.geometry.contours import area, perimeter
 from generators.model.plan import Flange, Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
+from generators.standards import material
+
+M3_PER_MM3 = 1e-9
 
 
 def flange_area(flange: Flange) -> float:
@@ -71,6 +74,28 @@ def fold_volume_difference(plan: PartPlan) -> float:
     """
     t = plan.thickness_mm
     return sum(b.angle_rad * (0.5 - b.k_factor) * t * t * bend_length(b) for b in plan.bends)
+
+
+def metal_volume(plan: PartPlan) -> float:
+    """Volume of the metal a part is made of, mm³: its blank's, which bending keeps, with what holes have.
+
+    The solid has sheet of one thickness in the bends too and is larger there by what a real one thins. Welded
+    bosses count, the metal of welds does not.
+    """
+    return folded_volume(plan) - fold_volume_difference(plan)
+
+
+def mass_kg(plan: PartPlan) -> float:
+    """Mass of one part, kg, its welds not counted. Raises ``LookupFault`` for an unknown material."""
+    return metal_volume(plan) * material(plan.material).density_kg_m3 * M3_PER_MM3
+
+
+def uncounted_words(plan: PartPlan) -> str:
+    """``, its welds not counted``: what the finished part has beside ``mass_kg``; empty for nothing."""
+    made = [h.finish for f in plan.flanges for h in f.holes if h.finish is not None]
+    what = ["welds"] if plan.welds or any(f.ring is not None and f.ring.welded for f in made) else []
+    what += ["fitted nuts and studs"] if any(f.fitted is not None for f in made) else []
+    return f", its {' and '.join(what)} not counted" if what else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,7 @@ from generators.model.findings import Finding, Waived, unmended, usual_cure
 from generators.model.hole_work import work_words
 from generators.model.plan import PanelLayout, PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
+from generators.sheetmetal.volume import mass_kg, uncounted_words
 from generators.sheets.bill import Item
 from generators.sheets.bolting.bill_page import bill_story
 from generators.sheets.bolting.loads_page import joint_story
@@ -39,7 +40,7 @@ from generators.sheets.pedal.pages import pedal_story
 from generators.sheets.space.pages import space_story
 from generators.sheets.space.sheet import SpaceSheet
 from generators.sheets.stiffness_pages import stiffness_story
-from generators.sheets.stock_words import STOCK_HEADS, cutting_words, mass_kg, stock_needs
+from generators.sheets.stock_words import STOCK_HEADS, cutting_words, stock_needs
 from generators.strength.joint.uses import JointSheet
 from generators.strength.result import BracketResult
 from generators.units import UnitSystem
@@ -93,7 +94,7 @@ def _part_story(plan: PartPlan, width: float, least_mm: float, units: UnitSystem
         ("sheet", f"{plan.material}, {format_length(plan.thickness_mm, units)}"),
         ("blank", f"{format_length(u1 - u0, units)} by {format_length(v1 - v0, units)}"),
         ("cutting and bending", cutting_words(plan, least_mm)),
-        ("mass", f"{mass_kg(plan):.3f} kg each, {plan.quantity} to make"),
+        ("mass", f"{mass_kg(plan):.3f} kg each{uncounted_words(plan)}, {plan.quantity} to make"),
         ("finish", plan.finish or "none stated"),
         ("general tolerance", plan.tolerance),
     ]

@@ -9,18 +9,12 @@ from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import flat_pattern
-from generators.sheetmetal.volume import cutting, folded_volume
-from generators.standards import material
+from generators.sheetmetal.volume import cutting, mass_kg
 from generators.units import UnitSystem
 
 MM2_PER_M2 = 1e6
 MM_PER_M = 1e3
 STOCK_HEADS = ("sheet", "pieces", "blanks", "mass", "cut", "pierces", "bends")
-
-
-def mass_kg(plan: PartPlan) -> float:
-    """Mass of one part, kg."""
-    return folded_volume(plan) * material(plan.material).density_kg_m3 * 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,6 +7,7 @@ import math
 import re
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -141,3 +142,24 @@ def test_a_date_that_is_no_day_is_one_fault_with_its_place(
     said = capsys.readouterr().err
     assert re.search(r"toy\.toml.*4.*job\.date", said, re.DOTALL)
     assert "Traceback" not in said
+
+
+@pytest.mark.parametrize("sheet", SHEETS)
+def test_every_title_has_the_number_that_is_etched(sheet: str, tmp_path: Path) -> None:
+    """The number at hand on the part is what its sheets are found by."""
+    write, read, made, wanted = SHEETS[sheet]
+    plan, path = replace(PLAN, etch="HT-31 B"), tmp_path / "s.pdf"
+    write(plan, path, **NAMED, **made)
+    with pypdfium2.PdfDocument(path) as pdf:
+        for page in pdf:
+            lines = page.get_textpage().get_text_range().splitlines()
+            assert any(
+                line.strip() == "part number and issue HT-31 B" or f"part {plan.name}, HT-31 B" in line
+                for line in lines
+            ), lines
+    assert read(path, plan, rel="s", **NAMED, **wanted).problems == ()
+    other = replace(plan, etch="HT-31 C")
+    assert any("HT-31 C" in p for p in read(path, other, rel="s", **NAMED, **wanted).problems)
+    write(PLAN, path, **NAMED, **made)
+    with pypdfium2.PdfDocument(path) as pdf:
+        assert not any("number and issue" in page.get_textpage().get_text_range() for page in pdf)

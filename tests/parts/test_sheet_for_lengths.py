@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -17,12 +19,15 @@ from drawing.part_cases import make
 from generators.drawing.inspection import items
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
+from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.welds import sheet_lines
 from generators.model.plan import PartPlan
 from generators.sheetmetal.seams import thickness_limits
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
 from generators.verify.pdf.rebuild.weld_gaps import sheet_off_mm
-from generators.verify.pdf.welds import sheet_problems
+from generators.verify.pdf.welds import sheet_problems, thickness_problems
 
 SAID = "the outside lengths"
 
@@ -172,3 +177,37 @@ def test_a_sheet_as_sold_is_spoken_of_where_it_may_lie_outside(
         assert f"EN 10051 ({thickness - off:.2f} to {thickness + off:.2f} mm)" in text
         assert max(-low, high) < off
     assert list(sheet_problems(text, plan)) == []
+
+
+THICKNESS = re.compile(
+    r"thickness (\S+) mm \([^)]*\); (\S+) to (\S+) mm(, half way to the next stock sheet)?"
+)
+
+
+# 2.5 mm: the next stock sheets are 2 and 3, half way 2.25 and 2.75; a channel's lengths hold 3 mm to 2.76 and 3.24
+@pytest.mark.parametrize(
+    ("plan", "limits"),
+    [
+        (replace(bent(2.5, 0.43), flanges=bent(2.5, 0.43).flanges[:1], bends=()), ("2.25", "2.75")),
+        (replace(bent(3.0, 0.43), bent_mm=0.5), ("2.76", "3.24")),
+    ],
+)
+def test_drawing_and_inspection_sheet_limit_the_sheet_alike(
+    plan: PartPlan, limits: tuple[str, str], tmp_path: Path
+) -> None:
+    drawn, inspected_at = tmp_path / "d.pdf", tmp_path / "i.pdf"
+    made: dict[str, Any] = {"job_title": "x", "revision": "abc1234"}
+    write_part_drawing(plan, drawn, **made)
+    write_inspection_sheet(plan, inspected_at, **made)
+    for page in read_pdf(drawn).pages:
+        said = THICKNESS.search(" ".join(page.text.split()))
+        assert said is not None
+        assert said.groups()[1:3] == limits
+    (row,) = [i for i in inspected(plan) if i.key == "T"]
+    assert f"{row.nominal:.2f} {limits[0]} {limits[1]}" in " ".join(
+        w for page in read_pdf(inspected_at).pages for w in page.text.split()
+    )
+    assert list(thickness_problems(read_pdf(drawn).pages, plan)) == []
+    other = replace(plan, thickness_mm=plan.thickness_mm + 0.1)
+    assert any("wants a sheet" in p for p in thickness_problems(read_pdf(drawn).pages, other))
+    assert read_part_drawing(drawn, plan, rel="d", **made).problems == ()

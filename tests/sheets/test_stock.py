@@ -11,8 +11,9 @@ import pytest
 from checks.small_jobs import part_hole, plate
 
 from generators.model.plan import PartPlan
+from generators.sheetmetal.volume import mass_kg
 from generators.sheets.report import write_report
-from generators.sheets.stock_words import cutting_words, expected_stock_words, mass_kg, stock_needs
+from generators.sheets.stock_words import cutting_words, expected_stock_words, stock_needs
 from generators.verify.pdf.sheet import read_sheet_pdf
 
 STEEL_KG_M3 = 7850.0  # EN 1993-1-1 3.2.6 gives 7850 for structural steel

@@ -3,17 +3,28 @@
 from __future__ import annotations
 
 import math
+import re
+from dataclasses import replace
 from math import pi
 
 import pytest
 from solids.hand_areas import EXACT, SQUARE_LESS_CIRCLE, bolt, cheek, circle, ring_sector
 
+from generators.drawing.part.drawing import write_part_drawing
 from generators.parts import KINDS
-from generators.sheetmetal.volume import flat_area, fold_volume_difference, folded_volume
+from generators.sheetmetal.volume import (
+    flat_area,
+    fold_volume_difference,
+    folded_volume,
+    mass_kg,
+    uncounted_words,
+)
 from generators.solids import kernel
 from generators.solids.build import flat_solid, folded_solid
 from generators.solids.shapes import flat_shape, folded_shape
-from generators.standards import bulkhead
+from generators.standards import bulkhead, material
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.inspecting.making import mass_problems
 
 
 @pytest.mark.parametrize(
@@ -128,3 +139,32 @@ def test_cadquery_solids(make_plan, name):
     assert {e.geomType() for e in folded.Edges()} == {"LINE", "CIRCLE"}
     # a copy each time: meshing it must not reach the shape the files are written from
     assert not folded.wrapped.IsPartner(folded_shape(plan))
+
+
+@pytest.mark.parametrize("name", [f.name for f in KINDS if not f.printed])
+def test_a_part_weighs_what_its_blank_does(make_plan, name, tmp_path):
+    # bending keeps the metal: what the modeller cuts out flat is on the scales, whatever solid is drawn of the bends
+    plan = make_plan(name)
+    kilograms = kernel.volume(flat_shape(plan)) * 1e-9 * material(plan.material).density_kg_m3
+    assert mass_kg(plan) == pytest.approx(kilograms, rel=EXACT)
+    path = tmp_path / "d.pdf"
+    write_part_drawing(plan, path, job_title="x", revision="abc1234")
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    beside = ", its welds not counted" if plan.welds else " "
+    assert re.search(rf"mass each {kilograms:.3f} kg{beside}", text)
+    assert list(mass_problems(text, plan)) == []
+    heavier = text.replace(f"mass each {kilograms:.3f}", f"mass each {kilograms * 1.005 + 0.002:.3f}")
+    assert any("the part's metal is" in p for p in mass_problems(heavier, plan))
+
+
+def test_welds_are_said_to_be_out_of_the_mass(make_plan):
+    plan = make_plan("slave_bracket")
+    welded = replace(plan, welds=(("right_gusset", "base"),))
+    text = f"mass each {mass_kg(plan):.3f} kg"
+    for of, said in ((welded, f"{text}, its welds not counted"), (replace(plan, welds=()), text)):
+        assert f"{text}{uncounted_words(of)}" == said
+        other = text if "," in said else f"{text}, its welds not counted"
+        assert list(mass_problems(said, of)) == []
+        assert list(mass_problems(other, of)) == [
+            "the drawing does not say rightly whether welds are in its mass"
+        ]

@@ -27,7 +27,7 @@ from generators.geometry.contours import Placement, bounds, polyline, transforme
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.titles import questions
+from generators.model.spec.titles import named_part, questions
 from generators.model.words import TemplateFace
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
@@ -141,7 +141,7 @@ def write_profile_sheet(
         words = Words(
             face=FACE,
             job=job_title,
-            panel=f"{plan.title}, part {plan.name}",
+            panel=f"{plan.title}, {named_part(plan.name, plan.etch)}",
             material=f"{metal_words(plan)}, {format_length(plan.thickness_mm, units)}, 1:1",
             revision=f"{revision}, {date}" if date else revision,
             paper=sheet.name,

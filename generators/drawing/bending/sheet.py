@@ -35,7 +35,7 @@ from generators.drawing.paper.pdf_pen import PdfPen
 from generators.drawing.paper.pen import GREY, THIN, Pen, wrap_text
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.titles import questions
+from generators.model.spec.titles import named_part, questions
 from generators.sheetmetal.joggle import joggles
 from generators.units import UnitSystem
 
@@ -124,7 +124,7 @@ def write_setup_sheet(
     width, height = page_size(paper)
     sheet = _Sheet(
         title=TITLE,
-        named=f"part {plan.name}: {plan.title}",
+        named=f"{named_part(plan.name, plan.etch)}: {plan.title}",
         asked=questions(contact),
         date=date,
         cautions=cautions(all_steps(bends, instead)),

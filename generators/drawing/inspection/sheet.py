@@ -16,7 +16,7 @@ from generators.drawing.paper.pen import LIGHT, THIN, Pen, wrap_text
 from generators.figures import fixed
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.titles import questions
+from generators.model.spec.titles import named_part, questions
 from generators.units import UnitSystem
 
 TITLE = "INSPECTION SHEET"
@@ -116,7 +116,7 @@ def write_inspection_sheet(
     width, height = page_size(paper)
     sheet = _Sheet(
         title=TITLE,
-        named=f"part {plan.name}: {plan.title}",
+        named=f"{named_part(plan.name, plan.etch)}: {plan.title}",
         asked=questions(contact),
         date=date,
         cautions=CAUTIONS,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from generators.drawing.paper.pen import MEDIUM, THICK, THIN, Pen, fit_text, text_width, wrap_text
 from generators.figures import fixed
-from generators.model.spec.titles import questions
+from generators.model.spec.titles import number_words, questions
 from generators.model.words import CAUTIONS
 
 MARGIN_MM = 10.0
@@ -23,8 +23,9 @@ FACT_LABEL_MM = 20.0
 TITLE_SHARE = 0.48
 """Of a narrow page's width, for the title."""
 
-PART_MM, HAND_MM, ASKED_MM, TITLE_FOOT_MM = 14.6, 18.0, 0.6, 11.0
-"""Baselines of the part's name and hand below the title's upper side; what is left under them; its foot."""
+PART_MM, ROW_MM, ASKED_MM, TITLE_FOOT_MM = 14.6, 3.4, 0.6, 11.0
+"""Baseline of the part's name below the title's upper side, how far below it its number and hand follow; what
+is left under them; its foot."""
 
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
@@ -65,7 +66,7 @@ class TitleBlock:
     ``scale_text`` is that of the sheet's views, ``as shown`` where they differ, ``-`` where there are none.
     ``cut_file`` is what the cutter is given, ``kerf_mm`` how wide a cut its lines are moved for, if they are.
     ``coating``: what the part's finish does to its sizes. ``contact`` is who is asked about it, if named;
-    ``date`` the day the job gives, if it does.
+    ``date`` the day the job gives, if it does; ``number`` the part's own with its issue, if it has one.
     """
 
     job: str
@@ -86,6 +87,7 @@ class TitleBlock:
     coating: tuple[str, ...] = ()
     contact: str = ""
     date: str = ""
+    number: str = ""
 
     @property
     def kerf(self) -> str:
@@ -185,7 +187,7 @@ class TitleBlock:
     @property
     def _named_mm(self) -> float:
         """Lowest baseline of the names, below the upper side of the strip."""
-        return HAND_MM if self.mirrored else PART_MM
+        return PART_MM + ROW_MM * (bool(self.number) + self.mirrored)
 
     def _title(
         self, pen: Pen, x: float, y: float, width: float, height: float, sheet: int, sheets: int
@@ -196,12 +198,13 @@ class TitleBlock:
             (self.job, 3.0, False, 4.6),
             (self.title, 4.4, True, 10.2),
             (f"part {self.name}", 3.0, False, PART_MM),
+            *([(number_words(self.number), 3.0, True, PART_MM + ROW_MM)] if self.number else []),
         ):
             size = min(largest, largest * room / max(1e-6, text_width(text, largest, bold=bold)))
             size = max(SMALLEST_MM, size)
             pen.text(x + PAD_MM, top - down, fit_text(text, size, room, bold=bold), size, bold=bold)
         if self.mirrored:
-            pen.text(x + PAD_MM, top - HAND_MM, MIRRORED, 2.8, bold=True)
+            pen.text(x + PAD_MM, top - self._named_mm, MIRRORED, 2.8, bold=True)
         for row, line in enumerate(self._asked(width), 1):
             pen.text(x + PAD_MM, top - self._named_mm - row * LINE_MM - ASKED_MM, line, TEXT_MM)
         cells = [

@@ -35,18 +35,19 @@ from generators.drawing.part.tables.holes import hole_table, peg_table
 from generators.drawing.part.tables.openings import Opening, number_openings
 from generators.drawing.part.tables.table import Table
 from generators.drawing.part.tables.welded import welded_lines
-from generators.drawing.part.tables.welds import weld_lines, welds_elsewhere
+from generators.drawing.part.tables.welds import sheet_text, weld_lines, welds_elsewhere
 from generators.drawing.part.views import AS_PRINTED, ISOMETRIC
 from generators.errors import GeometryFault
 from generators.figures import fixed, format_length
 from generators.geometry.contours import bounds
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
+from generators.model.spec.titles import number_words
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.sheetmetal.grain import grain_letter
 from generators.sheetmetal.marking.etching import Etching, etching
-from generators.sheetmetal.volume import cutting, folded_volume
-from generators.standards import CUT_HOLE, general_tolerance_words, material, projection_of
+from generators.sheetmetal.volume import cutting, mass_kg, uncounted_words
+from generators.standards import CUT_HOLE, general_tolerance_words, projection_of
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
 
@@ -65,7 +66,6 @@ OFF_LIMITS = 1000.0
 """What it costs a symbol to lie on the title block, beside 1 for a line of a view. Ours."""
 PICTURE_MM = (58.0, 52.0)
 MARK_MM, MARK_ROW_MM = 5.0, 9.0
-KG_MM3_PER_M3 = 1e-9
 ISSUE = "The issue is the part's, the revision these papers': work from the newest."
 
 
@@ -216,6 +216,7 @@ def write_part_drawing(
             job=job_title,
             title=plan.title,
             name=plan.name,
+            number=plan.etch,
             revision=revision,
             scale_text=scale_text,
             folded=bool(plan.bends),
@@ -230,10 +231,9 @@ def write_part_drawing(
             general=general_tolerance_words(plan.tolerance, max(u1 - u0, v1 - v0)),
             mirrored=plan.mirrored,
             facts=facts,
+            # one after the other: a line more may cost the views their scale
             part_notes=(
-                *plan.notes,
-                *cheek_lines(plan),
-                *feet_lines(plan),
+                *filter(None, [" ".join((*plan.notes, *cheek_lines(plan), *feet_lines(plan)))]),
                 *welds,
             ),
             coating=tuple(coating_lines(plan)),
@@ -353,7 +353,7 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
     plan = part.plan
     u0, v0, u1, v1 = bounds(part.flat.contour)
     work = cutting(plan, part.smallest_hole_mm)
-    kilograms = material(plan.material).density_kg_m3 * folded_volume(plan) * KG_MM3_PER_M3
+    kilograms = mass_kg(plan)
     grain = grain_letter(plan)
     if plan.printed:
         tall = plan.thickness_mm + max((p.height_mm for p in plan.flanges[0].pegs), default=0.0)
@@ -366,13 +366,13 @@ def _facts(part: _Part) -> tuple[tuple[str, str], ...]:
         )
     return (
         ("material", metal_words(plan)),
-        ("thickness", format_length(plan.thickness_mm, part.units)),
+        ("thickness", f"{format_length(plan.thickness_mm, part.units)}; {sheet_text(plan, part.units)}"),
         ("finish", plan.finish or "none stated"),
         ("burrs", f"on the lower side: cut upper side up{'' if grain else '; grain either way'}"),
         *([("etched", _etched(letters, part.datums))] if (letters := etching(plan, part.flat)) else []),
         *([("grain", f"along {grain}")] if grain else []),
         ("quantity", str(plan.quantity)),
-        ("mass each", f"{kilograms:.3f} kg"),
+        ("mass each", f"{kilograms:.3f} kg{uncounted_words(plan)}"),
         ("blank", f"{fixed(u1 - u0, 2)} × {fixed(v1 - v0, 2)} mm"),
         ("cut length", f"{work.length_mm:.0f} mm, {work.pierces} pierce{'s' if work.pierces > 1 else ''}"),
     )
@@ -385,7 +385,7 @@ def _etched(letters: Etching, datums: Datums) -> str:
     y = f"Y {fixed(v0 - datums.v_mm, 1)} to {fixed(v1 - datums.v_mm, 1)}"
     where = letters.flange.replace("_", " ")
     return (
-        f"part number and issue {letters.text}: {letters.height_mm:g} mm high, upper side of {where}, "
+        f"{number_words(letters.text)}: {letters.height_mm:g} mm high, upper side of {where}, "
         f"{x}, {y}; a mark only, 0.1 to 0.2 deep or stamped by hand, never through; shown in the flat only. "
         f"{ISSUE}"
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from generators.sheets.stock_words import mass_kg
+from generators.sheetmetal.volume import mass_kg
 from generators.solve.job import Prepared
 from generators.solve.pedals import PedalAnswer
 

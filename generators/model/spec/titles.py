@@ -27,3 +27,13 @@ def within(title: str) -> str:
 def capital(text: str) -> str:
     """A text at the head of a sentence."""
     return text[:1].upper() + text[1:]
+
+
+def named_part(name: str, number: str) -> str:
+    """``part slave_bracket, DT-210 A``: a part by its name, and the number and issue etched on it, if any."""
+    return f"part {name}, {number}" if number else f"part {name}"
+
+
+def number_words(number: str) -> str:
+    """The line of a title block for the number and issue etched on a part."""
+    return f"part number and issue {number}"

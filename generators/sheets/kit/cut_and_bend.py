@@ -12,11 +12,10 @@ from generators.figures import fixed, format_length, format_short
 from generators.geometry.contours import bounds
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_length, flat_pattern
-from generators.sheetmetal.volume import cutting
+from generators.sheetmetal.volume import cutting, mass_kg
 from generators.sheets.document import body_width, boxed, heading, table
 from generators.sheets.hose_words import HoseLine, kind_words, piece_mm
 from generators.sheets.kit.sheet import OnEach, write_kit_sheet
-from generators.sheets.stock_words import mass_kg
 from generators.units import UnitSystem
 
 HEAD = "CUT AND BEND LIST"

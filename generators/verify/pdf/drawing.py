@@ -29,17 +29,23 @@ from generators.verify.pdf.drawing_tables import (
     hole_use_problems,
     peg_table_problems,
 )
-from generators.verify.pdf.inspecting.asked import asked_problems
+from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
 from generators.verify.pdf.inspecting.cheeks import cheek_problems
 from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
-from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems
+from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems, mass_problems
 from generators.verify.pdf.inspecting.welded import welded_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
 from generators.verify.pdf.rebuild.folded import folded_problems
 from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
-from generators.verify.pdf.welds import past_problems, weld_place_problems, weld_problems, weld_sign_problems
+from generators.verify.pdf.welds import (
+    past_problems,
+    thickness_problems,
+    weld_place_problems,
+    weld_problems,
+    weld_sign_problems,
+)
 from generators.verify.readback import ReadBack
 
 SIZE_MM = 0.01
@@ -87,6 +93,7 @@ def read_part_drawing(
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_file_problems(pdf), *_words(pdf, plan, job_title, revision)]
     problems += asked_problems(pdf.pages, contact, date)
+    problems += number_problems(pdf.pages, plan.name, plan.etch)
     problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)
@@ -97,12 +104,14 @@ def read_part_drawing(
     problems += folded_problems(pdf, plan)
     text = " ".join(page.text for page in pdf.pages)
     problems += weld_problems(text, plan)
+    problems += thickness_problems(pdf.pages, plan)
     problems += weld_place_problems(pdf.pages)
     problems += feet_problems(text, plan)
     problems += cheek_problems(text, plan)
     problems += welded_problems(text, plan, feet_of(plan))
     problems += past_problems(text, plan)
     problems += cut_file_problems(text, plan, cut_file, kerf_mm)
+    problems += mass_problems(text, plan)
     problems += coat_problems(text, plan)
     problems += weld_sign_problems(pdf, plan)
     rebuilt = rebuild_problems(pdf, flat)

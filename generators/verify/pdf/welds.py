@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
@@ -51,6 +52,7 @@ SHEET = re.compile(
     r"(?P<left>, which [^:]+)?: measure before cutting, and cut this part of no other\."
     r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold gives then\.)?"
 )
+THICK = re.compile(r"\((?:[^()]*)\); (?P<low>[\d.]+) to (?P<high>[\d.]+) (?P<unit>mm|in)")
 SHEET_MM = 0.006
 HUNDREDTH_MM, NOISE_MM = 0.0101, 1e-3
 GAP_MM, LONG_MM, ANGLE_DEG = 0.06, 1.6, 0.006
@@ -143,6 +145,24 @@ def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
     for side, by in zip(("low", "high"), sheet_off_mm(plan), strict=True):
         if abs(float(match[side]) - plan.thickness_mm - by) > SHEET_MM:
             yield f"a sheet {match[side]} mm thick; there is left {plan.thickness_mm + by:.2f} mm"
+
+
+def thickness_problems(pages: Sequence[Content], plan: PartPlan) -> Iterator[str]:
+    """Whether each title block limits the sheet as the inspection sheet does."""
+    if plan.printed:
+        return
+    least, most = (plan.thickness_mm + by for by in sheet_off_mm(plan))
+    for number, page in enumerate(pages, 1):
+        match = THICK.search(" ".join(page.text.split()))
+        if match is None:
+            yield f"sheet {number} does not limit the thickness of the sheet"
+            continue
+        # the size as printed may be half a figure off, a limit a figure inward
+        one, near = (1.0, 0.0151) if match["unit"] == "mm" else (25.4, 0.00151 * 25.4)
+        low, high = float(match["low"]) * one, float(match["high"]) * one
+        if abs(low - least) > near or abs(high - most) > near:
+            wanted = f"{fixed(least, 2)} to {fixed(most, 2)}"
+            yield f"sheet {number} wants a sheet {fixed(low, 2)} to {fixed(high, 2)} mm; it is {wanted} mm"
 
 
 def past_problems(text: str, plan: PartPlan) -> Iterator[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from shapely.geometry import LineString
 
+from generators.drawing.inspection.item import length, printed
 from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
 from generators.figures import fixed
@@ -23,6 +24,7 @@ from generators.sheetmetal.seams import (
     thickness_limits,
 )
 from generators.standards import GROWN_GAP_MM, WIDEST_GAP_MM, rolled_off_mm
+from generators.units import UnitSystem
 
 SAME_MM = 0.02
 BETWEEN = "between the faces"
@@ -80,7 +82,7 @@ def _side(a: Corner, b: Corner) -> LineString:
 def sheet_lines(plan: PartPlan) -> Iterator[str]:
     """How thick the sheet may be where something hangs on it nearer than on the next stock sheet."""
     if held := held_by_sheet(plan):
-        low, high = (fixed(plan.thickness_mm + by, 2) for by in thickness_limits(plan))
+        low, high = _ends(plan, "metric")
         left, rolled = left_text(plan), rolled_text(plan)
         sold = (
             f" A sheet within {rolled} may lie outside: ask, as what they hold gives then." if rolled else ""
@@ -89,6 +91,22 @@ def sheet_lines(plan: PartPlan) -> Iterator[str]:
             f"For {held} the sheet is {low} to {high} mm thick{left}: measure before cutting, and "
             f"cut this part of no other.{sold}"
         )
+
+
+def sheet_text(plan: PartPlan, units: UnitSystem) -> str:
+    """``2.25 to 2.75 mm``: how thick the sheet may be, as it is inspected.
+
+    Why, where something holds it nearer than half way to the next stock sheet, has a line of its own
+    (``sheet_lines``).
+    """
+    return f"{' to '.join(_ends(plan, units))} {'mm' if units == 'metric' else 'in'}"
+
+
+def _ends(plan: PartPlan, units: UnitSystem) -> tuple[str, str]:
+    """The thinnest and the thickest the sheet may be, with the figures of the inspection sheet's row."""
+    said = printed(length("T", "", "", plan.thickness_mm, thickness_limits(plan)), units)
+    low, high = (fixed(end, said.places) for end in (said.least, said.most) if end is not None)
+    return low, high
 
 
 def held_by_sheet(plan: PartPlan) -> str:

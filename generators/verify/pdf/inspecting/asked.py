@@ -1,4 +1,4 @@
-"""Who is asked about a part, and of what day its sheets are: what every sheet of it must say."""
+"""Who is asked about a part, its number, and of what day its sheets are: what every sheet of it must say."""
 
 from __future__ import annotations
 
@@ -30,3 +30,17 @@ def asked_problems(pages: Sequence[Content], contact: str, date: str) -> Iterato
             yield f"sheet {number} does not say {f'{LEAD} {contact}'!r}"
         if plain(date) not in told:
             yield f"sheet {number} does not give the date {date!r}"
+
+
+def number_problems(pages: Sequence[Content], name: str, number: str) -> Iterator[str]:
+    """Pages whose title does not have the part's number and issue, a line by itself or beside its ``name``.
+
+    A title is written in one go: what is said of the etching within a sentence does not count.
+    """
+    if not number:
+        return
+    beside = rf"(?:.*, )?part {re.escape(name)}, {re.escape(number)}(?:: .*)?"
+    own = re.compile(rf"part number and issue {re.escape(number)}|{beside}")
+    for count, page in enumerate(pages, 1):
+        if not any(own.fullmatch(" ".join(w.text.split())) for w in page.words):
+            yield f"sheet {count} does not have the part's number {number!r} in its title"

@@ -1,17 +1,20 @@
-"""What a drawing says once of the making: the file it is cut from, and what a finish does to its sizes."""
+"""What a drawing says once of the making: the file to cut from, the mass, what a finish does to sizes."""
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 
 import numpy as np
+from shapely.geometry import Polygon
 
 from generators.figures import fixed
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, Hole, PartPlan, Slot
-from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.standards import material
 
 KERF = re.compile(
     r"No kerf in these sizes(?:\.| nor in (?P<edge>\S+), the finished edge\.|"
@@ -26,6 +29,10 @@ AS_FAR = ", as far as head, nut or part covers"
 ROUND = re.compile(r"(upper side|lower side|both sides) round (\d+(?:(?:, | and | to )\d+)*)")
 WAYS = {"upper side": ("upper",), "lower side": ("lower",), "both sides": ("lower", "upper")}
 CLAMPED = {"bolt", "bulkhead", "insert", "weld_nut", "stud", "countersunk", "rivet", "tapped", "press_nut"}
+MASS = re.compile(r"mass (?:each|solid) (?P<mass>\d+\.\d{3}) kg(?:, its (?P<beside>[a-z ]+) not counted)?")
+MASS_SHARE, FINE_MM = 2e-4, 0.01
+"""What arcs laid out as chords make of a mass."""
+
 LEVEL_MM, RIM_MM = 1e-6, 0.05
 ON_TOP = ("paint", "primer", "enamel", "lacquer", "powder", "coat")
 THIN = ("zinc", "galvanis", "galvaniz", "plate", "plating", "anodis", "anodiz")
@@ -48,6 +55,41 @@ def cut_file_problems(text: str, plan: PartPlan, cut_file: str, kerf_mm: float |
         yield f"the drawing has {named or 'no file'} for the cutter, that is {cut_file}"
     elif (said["kerf"] or "") != moved:
         yield f"the drawing has {cut_file} offset for {said['kerf'] or 'no'} kerf, the shop {moved or 'none'}"
+
+
+def mass_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """Whether the drawing's mass is that of the blank with its finished holes, and what it leaves out."""
+    said = MASS.search(" ".join(text.split()))
+    if said is None:
+        yield "the drawing does not give the part's mass"
+        return
+    made = [h for f in plan.flanges for h in f.holes]
+    finishes = [h.finish for h in made if h.finish is not None]
+    if plan.printed:
+        return
+    sheet = Polygon(polyline(flat_pattern(plan).contour, FINE_MM)).area
+    sheet -= sum(math.pi / 4 * h.diameter_mm**2 for h in made)
+    sheet -= sum(
+        math.pi / 4 * s.width_mm**2 + s.width_mm * s.travel_mm for f in plan.flanges for s in f.slots
+    )
+    volume = sheet * plan.thickness_mm
+    for hole in made:
+        if hole.finish is None:
+            continue
+        if (ring := hole.finish.ring) is not None:
+            volume += math.pi / 4 * (ring.outside_mm**2 - hole.diameter_mm**2) * ring.height_mm
+        if (sink := hole.finish.sink) is not None:
+            wide, narrow = sink.head_mm / 2, hole.diameter_mm / 2
+            # the whole cone less its tip and the cylinder that was open already
+            steep = 1 / math.tan(sink.angle_rad / 2)
+            cone = math.pi / 3 * steep * (wide**3 - narrow**3)
+            volume -= cone - math.pi * narrow**2 * steep * (wide - narrow)
+    kilograms = volume * 1e-9 * material(plan.material).density_kg_m3
+    if abs(float(said["mass"]) - kilograms) > 0.0006 + MASS_SHARE * kilograms:
+        yield f"the drawing gives a mass of {said['mass']} kg, the part's metal is {fixed(kilograms, 3)} kg"
+    welds = bool(plan.welds) or any(f.ring is not None and f.ring.welded for f in finishes)
+    if welds != ("welds" in (said["beside"] or "")):
+        yield "the drawing does not say rightly whether welds are in its mass"
 
 
 def coat_problems(text: str, plan: PartPlan) -> Iterator[str]:
