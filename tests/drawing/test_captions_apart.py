@@ -10,10 +10,12 @@ from pathlib import Path
 from random import Random
 
 import pytest
+import shapely
 from drawing.drawn_parts import overlaps
 from drawing.part_cases import JOB, REVISION, make
 from made_once import solved
 from parts.finished_plates import with_finished
+from shapely.geometry import LineString
 
 from generators.drawing.part.drawing import write_part_drawing
 from generators.model.plan import PartPlan
@@ -58,6 +60,34 @@ def test_a_bend_and_a_dimension_of_a_demo_are_not_read_as_one(demo: str, tmp_pat
             assert overlaps(page) == [], part.spec.name
             seen += sum(1 for w in page.words if CAPTION.fullmatch(w.text.strip()))
     assert seen
+
+
+def on_outlines(page: Content, least_mm: float) -> Iterator[str]:
+    """Captions of bends that lie on a line as heavy as an outline's, or nearer to it than so much."""
+    heavy = [s for s in page.shapes if s.stroked and s.width > 0.3 and len(s.points) > 1]
+    for word in page.words:
+        if CAPTION.fullmatch(word.text.strip()):
+            x0, y0, x1, y1 = word.box
+            # a capital is 0.72 of the height a line of text is given
+            seen = shapely.box(x0, y0 + 0.1, x1, y0 + 0.72 * (y1 - y0)).buffer(least_mm)
+            if any(LineString(s.points).intersects(seen) for s in heavy):
+                yield word.text
+
+
+@pytest.mark.parametrize("demo", DEMOS)
+def test_captions_of_a_demos_bends_keep_off_outlines(demo: str, tmp_path: Path) -> None:
+    for part in solved(demo).parts:
+        for page in pages(part.plan, tmp_path / "d.pdf"):
+            assert list(on_outlines(page, 0.3)) == [], part.spec.name
+
+
+def test_a_bends_name_along_its_line_keeps_off_the_number_of_a_hole(tmp_path: Path) -> None:
+    """The slave bracket's right gusset is bent 4 mm on paper beside hole 7: its name stands on the other side."""
+    (plan,) = (p.plan for p in solved("dray_tractor").parts if p.spec.name == "slave_bracket")
+    page = pages(plan, tmp_path / "d.pdf")[0]
+    (caption,) = (w.box for w in page.words if w.text.strip() == "right gusset UP 90°")
+    numbers = [w.box for w in page.words if w.text.strip() in ("5", "6", "7")]
+    assert min(gap(caption, box) for box in numbers) > APART_MM + 2.0
 
 
 def test_words_that_stand_in_a_row_are_told() -> None:

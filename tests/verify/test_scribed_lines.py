@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import sys
 from dataclasses import replace
@@ -16,19 +17,27 @@ from bent_parts import MACHINES, TWO, channel, order
 from generators.bending.folder.trial import FolderSetting
 from generators.bending.gauging import square
 from generators.bending.search import Search
-from generators.bending.steps import Sequence
+from generators.bending.steps import Sequence, Stop
 from generators.bending.trial import Setting
 from generators.drawing.bending import machine_words, scribe, words
 from generators.drawing.bending.scribe import skew_mm
 from generators.drawing.bending.sheet import write_setup_sheet
-from generators.model.plan import PartPlan
+from generators.drawing.part.tables.corners import corners_of
+from generators.drawing.part.tables.datums import find_datums
+from generators.drawing.part.tables.scribing import scribed
+from generators.model.contour import Contour, Vertex
+from generators.model.plan import Flange, PartPlan
 from generators.model.spec.tools.folder import FoldCapacity, Folder
 from generators.model.spec.tools.press import Brake, Punch
+from generators.sheetmetal.folding import flat_pattern
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.machine import THROAT
 from generators.verify.pdf.bending.setup import read_setup_sheet
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.rebuild.lines import bend_line
+from generators.verify.pdf.rebuild.outline import NotDeterminedError, Row
+from generators.verify.pdf.rebuild.printed import BendLine
 
 LONG = replace(channel(80.0, 40.0, 240.0), name="long", title="Channel, invented")
 BENDS = order(LONG, TWO)
@@ -158,3 +167,68 @@ machine_words_throat_of = machine_words.throat
 
 def machine_words_throat(punch: Punch) -> str:
     return machine_words_throat_of(punch, "metric")
+
+
+# a web 80 by 100 with a slope off its cheek's free end: no side lies along the bend that a rule could be set from
+SLOPED = replace(
+    channel(80.0, 40.0, 100.0),
+    name="slope",
+    title="Channel, sloped, invented",
+    flanges=(
+        channel(80.0, 40.0, 100.0).flanges[0],
+        Flange(
+            name="right",
+            contour=Contour(
+                vertices=tuple(Vertex(u=u, v=v) for u, v in ((0, 0), (100, 0), (100, 40), (0, 20)))
+            ),
+        ),
+        Flange(
+            name="left",
+            contour=Contour(
+                vertices=tuple(Vertex(u=u, v=v) for u, v in ((0, 0), (100, 0), (100, 20), (0, 40)))
+            ),
+        ),
+    ),
+)
+
+
+def test_a_line_no_side_lies_along_is_found_by_two_points(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half the strip, 3.37, inside the end of a cheek: 20 + 3.37 off its one corner, 40 + 3.37 off its other."""
+    bends = order(SLOPED, TWO)
+    first = bends.on_brake[0]
+    eye = replace(first, stop=Stop(on="line", flange=first.bend, distance_mm=0.0, low_x=0.0, high_x=100.0))
+    bends = replace(bends, steps=(eye, *bends.steps[1:]))
+    text, problems = sheet(tmp_path / "s.pdf", bends, SLOPED)
+    assert problems == ()
+    step = text.split("1 Bend ")[1].split("2 Bend ")[0]
+    said = re.search(
+        r"never on the other: ([\d.]+) along ([a-z])–([a-z]), ([\d.]+) along ([a-z])–([a-z]), Y", step
+    )
+    assert said is not None
+    half = math.pi / 4 * (3 + 0.43 * 3)
+    assert sorted((float(said[1]), float(said[4]))) == pytest.approx([20 + half, 40 + half], abs=0.006)
+    assert len({said[2], said[3], said[5], said[6]}) == 4
+    for lie, wrong in (
+        ("23.37 along a–b, 43.50 along c–d", "scribed 43.50 along a side, where no side meets it"),
+        ("23.37 along a–b, 23.37 along a–b", "both points of its line lie at one end of it"),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(scribe, "scribed", lambda *_, lie=lie: (lie, "Y 0 to 100"))
+            assert any(wrong in p for p in sheet(tmp_path / "t.pdf", bends, SLOPED)[1]), wrong
+
+
+def test_the_drawing_has_both_points_and_they_lie_on_one_line() -> None:
+    flat = flat_pattern(SLOPED)
+    corners = corners_of(flat.contour)
+    rows = [Row(letter=c.letter, x=c.place[0], y=c.place[1], radius=c.radius_mm, turn=0) for c in corners]
+    for strip in flat.bends:
+        at, runs = scribed(strip, find_datums(flat), corners)
+        one, two = bend_line(BendLine(name="x", place=at, runs=runs), rows)
+        assert {round(one[0], 1), round(two[0], 1)} == {round(strip.middle[0][0], 1)}
+        far = re.search(r", ([\d.]+) along", at)
+        assert far is not None
+        off = at.replace(f", {far[1]}", f", {float(far[1]) + 0.1:.2f}")
+        with pytest.raises(NotDeterminedError, match="second point lies off it"):
+            bend_line(BendLine(name="x", place=off, runs=runs), rows)

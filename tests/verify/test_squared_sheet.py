@@ -16,11 +16,17 @@ from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, pla
 from generators.bending.gauging import square
 from generators.bending.gauging.square import Room, square_mm, squares_for
 from generators.bending.legs import PartShape
+from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Reach, Sequence, Square, Step, Stop
+from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending import scribe, words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, PartPlan
+from generators.model.spec.shop import Shop
+from generators.sheetmetal.relief import relief_diameter
+from generators.sheetmetal.relieving import relieved
+from generators.solve.parts import sample_plan
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.setup import read_setup_sheet
 from generators.verify.pdf.bending.tools import Tools
@@ -217,3 +223,25 @@ def test_what_is_wrong_of_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         re.search(r"61\.[34] mm lie flat there", p)
         for p in sheet(path, plan, first(plan, square=replace(SQUARE, over=True)))[1]
     )
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_from_above_the_stretch_of_an_edge_begins_past_a_round_corner(
+    units: UnitSystem, tmp_path: Path
+) -> None:
+    """As a pedal hanger comes: between the die's face and its square's edge is the round of a corner."""
+    plan = sample_plan("pedal_hanger")[0]
+    plan = relieved(plan, relief_diameter(plan.thickness_mm))
+    bends, _ = sequence_of(plan, Shop())
+    setting, machines = setting_of(plan, Shop()), machines_of(plan, Shop())
+    tools = Tools(
+        brake=replace(setting.brake, punch=punches_of(setting.brake)),
+        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm),
+        tensile_mpa=setting.tensile_mpa,
+        folder=machines.folder,
+        over_rad=setting.over_rad,
+    )
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
+    write_setup_sheet(plan, tmp_path / "s.pdf", bends=bends, machines=machines, units=units, **named)
+    assert any(step.stop.square for step in bends.on_brake)
+    assert read_setup_sheet(tmp_path / "s.pdf", plan, tools=tools, rel="x", **named).problems == ()

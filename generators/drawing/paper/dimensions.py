@@ -26,15 +26,19 @@ EXTENSION_GAP_MM, EXTENSION_PAST_MM = 0.8, 1.2
 CAP_HEIGHT = 0.72
 WHERE = tuple(i * math.pi / 4 for i in (1, 3, 7, 5, 0, 2, 4, 6))
 BETWEEN = tuple((i + 0.5) * math.pi / 4 for i in range(8))
+FINER = tuple((i + 0.5) * math.pi / 8 for i in range(16))
 NEAR_REACH = (0.8, 2.5, 5.0, 8.0, 12.0, 17.0, 23.0)
-FAR_REACH = (5.0, 7.0, 9.5, 12.0, 16.0, 20.0, 25.0)
-LEVEL_MM, LABEL_AIR_MM = 0.01, 0.4
+FAR_REACH = (5.0, 6.0, 7.0, 8.2, 9.5, 10.7, 12.0, 14.0, 16.0, 18.0, 20.0, 22.5, 25.0)
+LEVEL_MM, LABEL_AIR_MM, CLEAR_MM = 0.01, 0.4, 1.2
 APART_MM = 4.0
 """Nearer than this, two words are read as one. Ours."""
 
-BESIDE_COST, LEVEL_COST = 2.5, 2.0
-"""Of a label with an arrow beside other words, and of a leader that runs with the lines of a view, beside 3
-for a line under its words. Ours."""
+BESIDE_COST, LEVEL_COST, NEAR_COST = 2.5, 2.0, 0.4
+"""Of a label with an arrow beside other words, of a leader that runs with the lines of a view, and of a line
+nearer to its words than ``CLEAR_MM``, beside those of a line under them. Ours."""
+
+UNDER_COST, POINTED_COST = 3.0, 6.0
+"""Of a line under a label, and under one with an arrow, which finds room farther off. Ours."""
 
 
 def number(value: float) -> str:
@@ -270,7 +274,7 @@ def place_label(
     leaders: list[tuple[Point, Point] | None] = []
     penalties: list[float] = []
     for step, far in enumerate(reach):
-        for rank, angle in enumerate((*WHERE, *BETWEEN)):
+        for rank, angle in enumerate((*WHERE, *BETWEEN, *(FINER if pointed else ()))):
             c, s = math.cos(angle), math.sin(angle)
             x, y = anchor[0] + c * (radius + far), anchor[1] + s * (radius + far)
             corners.append((x - width * _share(c), y - height * _share(s)))
@@ -279,7 +283,7 @@ def place_label(
                 if step == 0 and not pointed
                 else ((anchor[0] + c * radius, anchor[1] + s * radius), (x, y))
             )
-            penalties.append(0.15 * step + 0.01 * rank)
+            penalties.append((0.075 if pointed else 0.15) * step + 0.01 * rank)
     left, low = np.array(corners).T
     boxes = shapely.box(left - air, low - air, left + width + air, low + height + air)
     areas: list[BaseGeometry] = list(boxes)
@@ -290,11 +294,16 @@ def place_label(
     crossings = clutter.costs([LineString(ends) if ends else Polygon() for ends in leaders])
     if pointed:
         near = clutter.beside(areas)
+        wide = air + CLEAR_MM
+        close = clutter.costs(
+            list(shapely.box(left - wide, low - wide, left + width + wide, low + height + wide))
+        )
         penalties = [
-            p + BESIDE_COST * n + LEVEL_COST * _level(e)
-            for p, n, e in zip(penalties, near, leaders, strict=True)
+            p + BESIDE_COST * n + NEAR_COST * c + LEVEL_COST * _level(e)
+            for p, n, c, e in zip(penalties, near, close, leaders, strict=True)
         ]
-    totals = [3 * a + 0.6 * b + c for a, b, c in zip(costs, crossings, penalties, strict=True)]
+    under = POINTED_COST if pointed else UNDER_COST
+    totals = [under * a + 0.6 * b + c for a, b, c in zip(costs, crossings, penalties, strict=True)]
     best = min(range(len(totals)), key=totals.__getitem__)
     leader = leaders[best]
     if leader is not None:
@@ -325,9 +334,18 @@ def _share(component: float) -> float:
 
 
 def place_along(
-    pen: Pen, clutter: Clutter, line: tuple[Point, Point], lift: float, text: str, size: float = TEXT_MM
+    pen: Pen,
+    clutter: Clutter,
+    line: tuple[Point, Point],
+    lift: float,
+    text: str,
+    size: float = TEXT_MM,
+    aside: Sequence[BaseGeometry] = (),
 ) -> bool:
-    """Write ``text`` beside a line, ``lift`` mm off it, where it lies on least; False if too long."""
+    """Write ``text`` beside a line, ``lift`` mm off it, where it lies on least; False if too long.
+
+    Of places it lies on as little it is the one that touches fewest areas of ``aside``.
+    """
     (ax, ay), (bx, by) = line
     length = math.hypot(bx - ax, by - ay)
     width, height = text_width(text, size), CAP_HEIGHT * size
@@ -343,7 +361,10 @@ def place_along(
             off = side * (lift + height / 2)
             spots.append((ax + c * along - math.sin(angle) * off, ay + s * along + math.cos(angle) * off))
     areas = [turned_box(m, width + 0.8, height + 0.6, angle) for m in spots]
-    costs = [cost + 0.001 * i for i, cost in enumerate(clutter.costs(areas))]
+    kept = [0.1 * sum(area.intersects(other) for other in aside) for area in areas]
+    costs = [
+        cost + by + 0.001 * i for i, (cost, by) in enumerate(zip(clutter.costs(areas), kept, strict=True))
+    ]
     best = min(range(len(costs)), key=costs.__getitem__)
     turned_text(pen, spots[best], text, angle, size)
     clutter.add(areas[best], 4.0)

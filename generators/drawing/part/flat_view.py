@@ -39,7 +39,7 @@ from generators.geometry.contours import (
     transformed,
 )
 from generators.model.contour import Contour, Vertex
-from generators.model.plan import Hole, PartPlan, Peg
+from generators.model.plan import Hole, PartPlan, Peg, Slot
 from generators.sheetmetal.folding import FlatBend, FlatPattern
 from generators.sheetmetal.grain import grain_axis
 from generators.sheetmetal.marking.etching import etching
@@ -57,6 +57,8 @@ SHARP_SHOWN_MM = 1.0
 CHAIN = (6.0, 1.2, 0.8, 1.2)
 BIG_HOLE_MM = 9.0
 FLANGE_NAME_GREY = 0.5
+NUMBER_MM = 4.5
+"""So far off a hole's rim its number reaches, mm on paper."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -276,7 +278,12 @@ class FlatView:
         )
         line = page(*strip.middle[0]), page(*strip.middle[1])
         lift = strip.allowance_mm * self.scale / 2 + 1.1
-        if place_along(pen, clutter, line, lift, text):
+        # a hole has its number beside it, which is written after this
+        aside = [
+            disc(*page(o.item.u_mm, o.item.v_mm), _wide_mm(o.item) * self.scale + 2 * NUMBER_MM)
+            for o in self.openings
+        ]
+        if place_along(pen, clutter, line, lift, text, aside=aside):
             return
         middle = (line[0][0] + line[1][0]) / 2, (line[0][1] + line[1][1]) / 2
         place_label(pen, clutter, middle, 0.0, text, within=area, pointed=True)
@@ -309,6 +316,11 @@ class FlatView:
                     clutter.add_line((page(*end), tip), 0.3)
         for corner in self.corners if len(self.corners) > 1 else ():
             place_label(pen, clutter, page(*corner.seen), 0.4, corner.letter, within=area)
+
+
+def _wide_mm(item: Hole | Slot) -> float:
+    """How wide an opening is, all over, mm."""
+    return item.diameter_mm if isinstance(item, Hole) else item.width_mm + item.travel_mm
 
 
 def name_flanges(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, page: PageMap) -> None:

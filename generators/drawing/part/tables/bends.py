@@ -62,7 +62,7 @@ def bend_table(plan: PartPlan, flat: FlatPattern, datums: Datums, corners: Seque
         notes=(
             f"mm. UP: toward you in the flat view. Between: angle {BETWEEN} of the two flanges. Line: its "
             "middle, so far inside the side between two corners, or so far along it from the first, square "
-            "to it. In what order, on what tools, with which stops: setup sheet.",
+            "to it, and a second point along another. Order, tools, stops: setup sheet.",
             *_one_sided(plan),
             *_past_square(plan),
         ),

@@ -14,6 +14,9 @@ from generators.sheetmetal.folding import FlatBend
 LEAST_SIDE_MM = 10.0
 """A side shorter than this holds no rule. Ours."""
 
+ACROSS = 0.5
+"""Cosine of the least angle, 60 degrees, at which a line may meet a side that finds its other end. Ours."""
+
 SAME_MM = 1e-6
 PARALLEL = 1e-9
 
@@ -60,7 +63,8 @@ def scribed(strip: FlatBend, datums: Datums, corners: Sequence[Corner]) -> tuple
     """Two cells: where the bend's middle line lies, and between which X or Y it runs.
 
     ``57.4 from a–b``: so far inside that side; ``54.49 along a–b``: square to that side, so far from its
-    first corner. Where no side serves, both ends: ``(X, Y)``, ``to (X, Y)``.
+    first corner; with ``, 26.83 along b–a`` where another side finds a second point of it, at its other end.
+    Where no side serves, both ends: ``(X, Y)``, ``to (X, Y)``.
     """
     start, end = strip.middle
     level = abs(end[0] - start[0]) > abs(end[1] - start[1])
@@ -102,7 +106,7 @@ def _along_side(strip: FlatBend, corners: Sequence[Corner]) -> str:
     start, end = strip.middle
     span = math.dist(start, end)
     line = (end[0] - start[0]) / span, (end[1] - start[1]) / span
-    best: tuple[float, float, str] | None = None
+    best: tuple[float, float, str, float] | None = None
     for side in sides_of(corners):
         if abs(line[0] * side.along[0] + line[1] * side.along[1]) > PARALLEL:
             continue
@@ -111,10 +115,45 @@ def _along_side(strip: FlatBend, corners: Sequence[Corner]) -> str:
         if not 0 < side.reached(start, side.first.leaves) < side.length:
             continue
         gap = round(min(abs(side.inside(p)) for p in (start, end)), 6)
-        for a, b in ((side.first, side.second), (side.second, side.first)):
-            if a.round:
-                continue
-            far = abs(side.reached(start, a.place))
-            rank = (gap, round(far, 6), f"{number(far)} along {a.letter}–{b.letter}")
+        lies = _met(side, start, line)
+        for cell, far in _counted(side, start, line):
+            rank = (gap, round(far, 6), cell, lies)
             best = rank if best is None or rank[:2] < best[:2] else best
-    return best[2] if best else ""
+    if best is None:
+        return ""
+    second = _second_point(strip, corners, best[3])
+    return f"{best[2]}, {second}" if second else best[2]
+
+
+def _met(side: _Side, start: Point, line: Point) -> float:
+    """How far along a line from its start it meets a side, drawn on."""
+    return side.inside(start) / (line[0] * side.along[1] - line[1] * side.along[0])
+
+
+def _counted(side: _Side, start: Point, line: Point) -> Iterator[tuple[str, float]]:
+    """Where a line meets a side, from either corner that is a point of it, and how far off that is."""
+    lies = _met(side, start, line)
+    place = start[0] + line[0] * lies, start[1] + line[1] * lies
+    for a, b in ((side.first, side.second), (side.second, side.first)):
+        if not a.round:
+            far = abs(side.reached(place, a.place))
+            yield f"{number(far)} along {a.letter}–{b.letter}", far
+
+
+def _second_point(strip: FlatBend, corners: Sequence[Corner], first: float) -> str:
+    """Along the side the line meets nearest its other end; ``first``: so far along it is its first point."""
+    start, end = strip.middle
+    span = math.dist(start, end)
+    line = (end[0] - start[0]) / span, (end[1] - start[1]) / span
+    other = span if first < span / 2 else 0.0
+    found = []
+    for side in sides_of(corners):
+        if abs(line[0] * side.along[0] + line[1] * side.along[1]) > ACROSS:
+            continue
+        lies = _met(side, start, line)
+        place = start[0] + line[0] * lies, start[1] + line[1] * lies
+        within = SAME_MM < side.reached(place, side.first.leaves) < side.length - SAME_MM
+        if within and abs(lies - other) < abs(lies - (span - other)) and abs(lies - first) > span / 2:
+            gap = round(abs(lies - other), 6)
+            found += [(gap, round(far, 6), cell) for cell, far in _counted(side, start, line)]
+    return min(found)[2] if found else ""

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
-from generators.geometry.contours import segments
+from generators.geometry.contours import arc_of, segments
 from generators.sheetmetal.folding import FlatBend, FlatPattern
 
 INCH_MM = 25.4
-STOP_MM = 0.02
+STOP_MM, SHARP_RAD = 0.02, math.radians(120)
+
+Point = tuple[float, float]
 
 
 def shown(name: str) -> str:
@@ -57,3 +60,18 @@ def rear_side(this: FlatBend, rear: str) -> float:
     """The sign of the side of a bend's middle line on which that flange lies, by its printed name."""
     child = along(this, this.far) or 0.0
     return math.copysign(1.0, child) * (1.0 if rear == shown(this.bend.child) else -1.0)
+
+
+def corners_seen(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:
+    """Where each corner of the blank is seen, and the point it is given by: sharp, or an arc's middle."""
+    sides = list(segments(flat.contour))
+    for (before, _), (a, b) in zip([sides[-1], *sides], sides, strict=False):
+        if not a.bulge:
+            if not before.bulge:
+                yield (a.u, a.v), (a.u, a.v)
+            continue
+        arc = arc_of(a, b)
+        half, middle = arc.sweep / 2, arc.start + arc.sweep / 2
+        seen = arc.cu + arc.radius * math.cos(middle), arc.cv + arc.radius * math.sin(middle)
+        far = arc.radius / math.cos(half) if abs(arc.sweep) <= SHARP_RAD else 0.0
+        yield seen, (arc.cu + far * math.cos(middle), arc.cv + far * math.sin(middle))

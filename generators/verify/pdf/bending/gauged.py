@@ -14,13 +14,13 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from generators.geometry.contours import arc_of, polyline, segments
+from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.bending.below import leg_frame, walked
-from generators.verify.pdf.bending.blank import along, in_mm, rear_side, shown
+from generators.verify.pdf.bending.blank import along, corners_seen, in_mm, rear_side, shown
 from generators.verify.pdf.bending.instead import in_turn
 
 Point = tuple[float, float]
@@ -44,7 +44,7 @@ UNKNOWN = (
     "must pass the gauge's arms and beam too: nobody has told where they are. Where it cannot, take the "
     "gauge away and bend to the line of the drawing's BENDS, scribed on the blank."
 )
-TOLD_MM, FINE_MM, NEAR_MM, ROUNDED_MM, SHARP_RAD = 1.0, 0.2, 0.25, 0.15, math.radians(120)
+TOLD_MM, FINE_MM, NEAR_MM, ROUNDED_MM = 1.0, 0.2, 0.25, 0.15
 FACE_RAD = 0.04
 """How much of radius and thickness the outside of a bend may be drawn too large."""
 
@@ -135,7 +135,7 @@ def given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Po
     Of all ways to lay the one round on the other that with the letters nearest, so that two corners close
     together are not taken for each other; where a letter is missing, the corner nearest to this one.
     """
-    corners, named = list(_corners(flat)), sorted(letters, key=lambda x: (len(x), x))
+    corners, named = list(corners_seen(flat)), sorted(letters, key=lambda x: (len(x), x))
     if len(named) != len(corners):
         return min(corners, key=lambda c: math.dist(c[0], letters[letter]))[1]
 
@@ -145,21 +145,6 @@ def given_by(letter: str, letters: Mapping[str, Point], flat: FlatPattern) -> Po
 
     turn = min(range(len(corners)), key=apart)
     return corners[(named.index(letter) + turn) % len(corners)][1]
-
-
-def _corners(flat: FlatPattern) -> Iterator[tuple[Point, Point]]:
-    """Where each corner of the blank is seen, and the point it is given by: sharp, or an arc's middle."""
-    sides = list(segments(flat.contour))
-    for (before, _), (a, b) in zip([sides[-1], *sides], sides, strict=False):
-        if not a.bulge:
-            if not before.bulge:
-                yield (a.u, a.v), (a.u, a.v)
-            continue
-        arc = arc_of(a, b)
-        half, middle = arc.sweep / 2, arc.start + arc.sweep / 2
-        seen = arc.cu + arc.radius * math.cos(middle), arc.cv + arc.radius * math.sin(middle)
-        far = arc.radius / math.cos(half) if abs(arc.sweep) <= SHARP_RAD else 0.0
-        yield seen, (arc.cu + far * math.cos(middle), arc.cv + far * math.sin(middle))
 
 
 def place_along(this: FlatBend, p: Point) -> float:

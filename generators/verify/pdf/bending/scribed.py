@@ -8,7 +8,7 @@ from collections.abc import Iterator
 
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length
-from generators.verify.pdf.bending.blank import edge_mm, in_mm
+from generators.verify.pdf.bending.blank import corners_seen, edge_mm, in_mm
 
 SCRIBED = (
     r"SCRIBE the bend line first, on the side that lies up, never on the other: (?P<line_at>.+?), in mm as "
@@ -23,18 +23,46 @@ SKEW = (
     r"(?P<off_unit>mm|in) off against the other\."
 )
 FROM_SIDE = re.compile(r"(?P<off>[\d.]+) from (?P<side>[a-z]{1,2}.[a-z]{1,2}), [XY] .+")
-FINGER_MM, ROUNDED_MM, SKEW_MM, LINE_MM = 0.1, 0.013, 0.06, 0.006
+SIDE = "along [a-z]{1,2}.[a-z]{1,2}"
+ALONG = re.compile(rf"(?P<far>[\d.]+) {SIDE}(?:, (?P<second>[\d.]+) {SIDE})?, [XY] .+")
+FINGER_MM, ROUNDED_MM, SKEW_MM, LINE_MM, POINT_MM = 0.1, 0.013, 0.06, 0.006, 0.008
 
 
 def scribe_problems(where: str, match: re.Match[str], this: FlatBend, flat: FlatPattern) -> Iterator[str]:
-    """A line that is to be scribed at a distance from a side where the blank has none."""
-    said = FROM_SIDE.fullmatch(match["line_at"])
+    """A line to be scribed at a distance from a side where the blank has none, or through points off it."""
+    words = match["line_at"] or match.groupdict().get("eye_at") or ""
+    if (along := ALONG.fullmatch(words)) is not None:
+        yield from _points_problems(where, along, this, flat)
+    said = FROM_SIDE.fullmatch(words)
     if said is None:
         return
     off = float(said["off"])
     near = [off + by * LINE_MM for by in (-1, 0, 1)]
     if not any(edge_mm(this, flat, side, mm) for side in (1.0, -1.0) for mm in near):
         yield f"{where}: its line is scribed {said['off']} mm from {said['side']}, no side is so far off"
+
+
+def _points_problems(where: str, said: re.Match[str], this: FlatBend, flat: FlatPattern) -> Iterator[str]:
+    """Points of a line, each so far along some side from a corner: on the line, one at either half."""
+    (au, av), (bu, bv) = this.middle
+    long = math.dist((au, av), (bu, bv))
+    places = [place for _, place in corners_seen(flat)]
+    at: list[list[float]] = []
+    for far in (said["far"], said["second"]):
+        if far is None:
+            continue
+        found = []
+        for one, two in zip(places, [*places[1:], *places[:1]], strict=True):
+            for (u, v), (x, y) in ((one, two), (two, one)):
+                share = float(far) / (math.dist(one, two) or math.inf)
+                du, dv = u + share * (x - u) - au, v + share * (y - v) - av
+                if share < 1 and abs(du * (bv - av) - dv * (bu - au)) / long < POINT_MM:
+                    found.append((du * (bu - au) + dv * (bv - av)) / long)
+        at.append(found)
+        if not found:
+            yield f"{where}: its line is scribed {far} along a side, where no side meets it"
+    if len(at) > 1 and all(at) and not any(abs(a - b) > long / 2 for a in at[0] for b in at[1]):
+        yield f"{where}: both points of its line lie at one end of it"
 
 
 def skew_problems(

@@ -21,7 +21,7 @@ from generators.verify.pdf.bending.gauged import slide_problems
 from generators.verify.pdf.bending.instead import in_turn, orders_of
 from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems, worst_rad
 from generators.verify.pdf.bending.pictures.seen_from import end_problems
-from generators.verify.pdf.bending.scribed import skew_problems
+from generators.verify.pdf.bending.scribed import scribe_problems, skew_problems
 from generators.verify.pdf.bending.swinging import does_problems, flat_beside, open_problems
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.welds import angle_problems, middle_deg
@@ -91,13 +91,15 @@ def _step(
     tools: Tools,
 ) -> Iterator[str]:
     where = f"step {match['number']}"
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    if match["eye_at"]:
+        yield from scribe_problems(where, match, this, flat)
     if match["stop"]:
         edge = _stop_mm(match, bend, plan, flat)
         if not edge:
             yield f"{where}: nothing to stop on at {match['stop']} {match['unit']} on the blank"
         else:
             yield from finger_problems(where, match, edge, tools.brake.gauge.finger_width_mm)
-            this = next(b for b in flat.bends if b.bend.name == bend.name)
             yield from skew_problems(where, match, bend, plan, this, flat)
     yield from tool_problems(where, "punch", match["pieces"], match["punch_most"], bend, plan)
     yield from tool_problems(where, "die", match["die_pieces"], match["die_most"], bend, plan)

@@ -9,10 +9,11 @@ from generators.verify.pdf.rebuild.outline import NotDeterminedError, Point, Row
 from generators.verify.pdf.rebuild.printed import BendLine
 
 NUMBER = r"(-?\d+(?:\.\d+)?)"
-FROM = re.compile(rf"{NUMBER} (from|along) ([a-z]+)–([a-z]+)")
+FROM = re.compile(rf"{NUMBER} (from|along) ([a-z]+)–([a-z]+)(?:, {NUMBER} along ([a-z]+)–([a-z]+))?")
 RUNS = re.compile(rf"([XY]) {NUMBER} to {NUMBER}")
 PLACE = re.compile(rf"(?:to )?\({NUMBER}, {NUMBER}\)")
-LEVEL = 1e-6
+LEVEL, ONE_LINE_MM = 1e-6, 0.02
+"""Both points of a line are printed to 0.01 mm: so far the second may be off it."""
 
 
 def bend_line(bend: BendLine, rows: Sequence[Row]) -> tuple[Point, Point]:
@@ -30,15 +31,12 @@ def bend_line(bend: BendLine, rows: Sequence[Row]) -> tuple[Point, Point]:
         point = side.start[0] - ev * far, side.start[1] + eu * far
         along = eu, ev
     else:
-        # counted from the first corner named, on the side whichever way it runs
-        try:
-            side, sign = _side(rows, place[3], place[4]), 1.0
-        except NotDeterminedError:
-            side, sign = _side(rows, place[4], place[3]), -1.0
-        eu, ev = side.along
-        corner = next(r for r in rows if r.letter == place[3])
-        point = corner.x + sign * far * eu, corner.y + sign * far * ev
+        point, (eu, ev) = _counted(rows, far, place[3], place[4])
         along = -ev, eu
+        if place[5]:
+            (x, y), _ = _counted(rows, float(place[5]), place[6], place[7])
+            if abs((x - point[0]) * eu + (y - point[1]) * ev) > ONE_LINE_MM:
+                raise NotDeterminedError(f"line {bend.place!r}, whose second point lies off it")
     axis = 0 if runs[1] == "X" else 1
     if abs(along[axis]) < LEVEL:
         raise NotDeterminedError(f"line {bend.place!r} does not run along {runs[1]}")
@@ -47,6 +45,17 @@ def bend_line(bend: BendLine, rows: Sequence[Row]) -> tuple[Point, Point]:
         reach = (float(text) - point[axis]) / along[axis]
         ends.append((point[0] + along[0] * reach, point[1] + along[1] * reach))
     return ends[0], ends[1]
+
+
+def _counted(rows: Sequence[Row], far: float, first: str, second: str) -> tuple[Point, Point]:
+    """So far along a side from the first corner named, whichever way it runs; and which way it runs."""
+    try:
+        side, sign = _side(rows, first, second), 1.0
+    except NotDeterminedError:
+        side, sign = _side(rows, second, first), -1.0
+    eu, ev = side.along
+    corner = next(r for r in rows if r.letter == first)
+    return (corner.x + sign * far * eu, corner.y + sign * far * ev), (eu, ev)
 
 
 def _side(rows: Sequence[Row], first: str, second: str) -> Side:

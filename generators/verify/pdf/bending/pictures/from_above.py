@@ -123,12 +123,12 @@ def _judged(
     for what, judge in (("stock", is_stock), ("blade", is_blade), ("die", is_die), ("finger", is_finger)):
         if not any(judge(b) for b in boxes):
             yield f"{where}: no {what} where its words have it"
-    ways = sorted((face + toward * begins, face + toward * (begins + along)))
+    # where a corner is round the stretch begins past its round
+    side = sorted(y for _, y in (one, two))
+    marks = [sorted(p[1] for p in line) for line in lines if len(line) == 2 and _upright(line, x, near)]
     if not any(
-        len(line) == 2
-        and all(abs(p[0] - x) < near for p in line)
-        and all(abs(a - b) < near for a, b in zip(sorted(p[1] for p in line), ways, strict=True))
-        for line in lines
+        abs(high - low - along) < near and side[0] - near < low and high < side[1] + near
+        for low, high in marks
     ):
         yield f"{where}: the {along:.1f} mm of edge the blade lies along are not marked"
     wanted = (
@@ -158,6 +158,10 @@ def _scale(blank: BaseGeometry, drawn: Sequence[Drawn]) -> tuple[float, float, f
         if there.symmetric_difference(area).area < ALIKE * there.area:
             return scale, left, low
     return None
+
+
+def _upright(line: Sequence[Point], x: float, near: float) -> bool:
+    return all(abs(p[0] - x) < near for p in line)
 
 
 def _box(points: Sequence[Point]) -> Box:
