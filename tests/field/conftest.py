@@ -10,6 +10,7 @@ import pytest
 from made_once import solved
 from playwright.sync_api import Browser
 
+from generators.jobs.form.form import MeasureForm, form_of
 from generators.measure.chance.kit import Kit
 from generators.model.spec.forms.spread import Spread
 from generators.solve.job import Prepared
@@ -37,6 +38,12 @@ def bus_spread(bus: Prepared) -> Spread:
 def bus_kit(bus: Prepared, bus_spread: Spread) -> Kit:
     """The bus as a kit."""
     return kit_of(bus, bus_spread)
+
+
+@pytest.fixture(scope="module")
+def form(bus: Prepared, bus_spread: Spread) -> MeasureForm:
+    """The bus's own form."""
+    return form_of(bus, bus_spread)
 
 
 @pytest.fixture(scope="module")

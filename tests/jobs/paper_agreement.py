@@ -8,19 +8,17 @@ from pathlib import Path
 
 from jobs.hole_papers import (
     LAYER,
-    Install,
     Label,
     Row,
     csv_rows,
     dxf_layers,
     dxf_says,
-    install_says,
     labels,
-    phone_says,
     phrase,
     sign_wanted,
     table_says,
 )
+from jobs.step_papers import Install, install_says, phone_says
 
 from generators.verify.pdf.content import read_pdf
 

@@ -11,8 +11,9 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
-from jobs.hole_papers import Said, csv_rows, install_says, phrase
+from jobs.hole_papers import Said, csv_rows, phrase
 from jobs.paper_jobs import drawn_job, released, said_of_random_jobs
+from jobs.step_papers import install_says
 from made_once import solved
 
 from generators.issue.artefact import Artefact

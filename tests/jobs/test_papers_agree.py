@@ -10,9 +10,10 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from jobs.hole_papers import csv_rows, install_says, labels
+from jobs.hole_papers import csv_rows, labels
 from jobs.paper_agreement import disagreements, waits_wrongly
 from jobs.paper_jobs import said_of_random_jobs
+from jobs.step_papers import install_says
 from made_once import solved
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas

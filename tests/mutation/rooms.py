@@ -39,5 +39,6 @@ ROOMS: dict[str, tuple[str, ...]] = {
         "tests/parts/test_part_welds.py",
         "tests/parts/test_sheet_for_lengths.py",
         "tests/parts/test_weld_gap_limits.py",
+        "tests/parts/test_weld_symbols.py",
     ),
 }

@@ -8,6 +8,7 @@ from pathlib import Path
 import pdfplumber
 import pytest
 
+from generators.drawing.pack.first_page import nowhere
 from generators.drawing.paper.sizes import paper_choice
 from generators.parts import KINDS
 from generators.reading.reader import read_job
@@ -93,3 +94,32 @@ def test_pages_without_the_signs_give_their_room_to_the_pictures(tmp_path: Path)
     assert before.size[1] - last.size[1] == pytest.approx((86.0 - 34.0) / 3, abs=0.01)
     assert [p.last for p in overview_pages(layouts, (), paper)][-1:] == [True]
     assert not any(p.last for p in overview_pages(layouts, (), paper)[:-1])
+
+
+def test_a_high_panel_whose_numbers_crowd_takes_the_height_of_the_page(tmp_path: Path) -> None:
+    """Kept as low as the pictures of other papers, the page is half empty and half the numbers find no room."""
+    high = PANEL.replace(
+        '["760 mm", "445 mm"], ["0 mm", "445 mm"]', '["760 mm", "1600 mm"], ["0 mm", "1600 mm"]'
+    )
+    text = 'job = { name = "crowd", title = "Many bolts" }\n' + high.format(n=0, y=0)
+    text += "".join(HOLE.format(n=0, k=k, u=100 + 34 * (k % 6), v=700 + 34 * (k // 6)) for k in range(42))
+    spec = tmp_path / "high.toml"
+    spec.write_text(text)
+    file = read_job(spec, {kind.name: kind.parameters for kind in KINDS})
+    layouts, paper = layouts_of(file, plan_parts(file)), paper_choice("A4")
+    (page,) = overview_pages(layouts, (), paper)
+    (low,), (as_shown,) = (_views(one, (), 1, paper) for one in (replace(page, tallest_mm=95.0), page))
+    assert low.lettered(nowhere()) < 0.5 * 43, "the panel must be one that crowds"
+    assert as_shown.lettered(nowhere()) > low.lettered(nowhere())
+    path = tmp_path / "overview.pdf"
+    write_document(
+        path, overview_story([page], (), 1, paper), title="t", subject="s", revision="abc1234", paper="A4"
+    )
+    pages = read_pdf(path).pages
+    assert overview_problems(pages, layouts) == []
+    with pdfplumber.open(path) as pdf:
+        said = " ".join(pdf.pages[0].extract_text().split())
+    lost = 43 - as_shown.lettered(nowhere())
+    assert f"no room for the numbers of {lost} of its 43 holes: see its sheets" in said
+    unsaid = [replace(page, words=tuple(w for w in page.words if "no room" not in w.text)) for page in pages]
+    assert any("does not say so" in text for text in overview_problems(unsaid, layouts))

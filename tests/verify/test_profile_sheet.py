@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 from drawing.part_cases import JOB, REVISION, cases, make
 
@@ -271,9 +272,10 @@ def test_what_stands_lower_keeps_the_part_off_a_profile() -> None:
         (lambda s: replace(s, edges=(("a", "c"),)), "which the blank has not"),
         (lambda s: replace(s, mirrored=not s.mirrored), "as its mirror image"),
         (lambda s: replace(s, spans=((), ())), "grey is nowhere"),
+        (lambda s: replace(s, over=("base",)), "says that base hides the outline"),
         (lambda _: None, "on which edge the part stands"),
     ],
-    ids=["elsewhere", "edge", "edges", "no edge", "mirrored", "none", "not"],
+    ids=["elsewhere", "edge", "edges", "no edge", "mirrored", "none", "hides", "not"],
 )
 def test_a_sheet_that_says_otherwise_how_the_part_stands_is_found_out(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, lie: Callable[[Any], Any], said: str
@@ -282,6 +284,52 @@ def test_a_sheet_that_says_otherwise_how_the_part_stands_is_found_out(
     plan = make("reservoir_bracket", base_height_mm=60.0, shelf_depth_mm=80.0)
     problems = drawn(plan, tmp_path / "p.pdf").problems
     assert any(said in p for p in problems), problems
+
+
+WHITE = "White is metal above the paper: set a square up against it."
+
+
+def test_what_hides_the_outline_is_told_and_how_to_look(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It stands on the upper edge of its upright with its base on top: 136 by 104 from the upright's face, over
+    gussets 110 apart and 72 deep."""
+    plan = make("slave_bracket", t=4.0)
+    chain = next(c for c, _ in chains(plan) if any("gusset" in leg.name for leg in c.legs))
+    stood = standing(plan, chain)
+    assert stood is not None
+    assert stood.over == ("base",)
+    path = tmp_path / "p.pdf"
+    assert drawn(plan, path).problems == ()
+    text = " ".join(page_text(path))
+    assert "Base hides some of the outline from above: look in under it, level with the paper." in text
+    monkeypatch.setattr(profile_sheet, "standing", lambda p, c: none_over(standing(p, c)))
+    assert any("is wrong about base" in p for p in drawn(plan, path).problems)
+
+
+def test_a_shelf_that_hides_nothing_says_what_its_white_is(tmp_path: Path) -> None:
+    """Rounded corners leave 8 mm of each leg above the paper; with square ones nothing is white, and no word of it."""
+    path = tmp_path / "p.pdf"
+    sizes: dict[str, Any] = {"base_height_mm": 60.0, "shelf_depth_mm": 80.0}
+    for plan, said in (
+        (make("reservoir_bracket", **sizes), True),
+        (make("reservoir_bracket", corner_radius_mm=0.0, **sizes), False),
+    ):
+        assert drawn(plan, path).problems == ()
+        text = " ".join(page_text(path))
+        assert (WHITE in text) == said
+        assert "hides" not in text
+
+
+def page_text(path: Path) -> list[str]:
+    """Each page's words with single blanks."""
+    with pypdfium2.PdfDocument(path) as pdf:
+        return [" ".join(page.get_textpage().get_text_range().split()) for page in pdf]
+
+
+def none_over(stood: Standing | None) -> Standing | None:
+    """The same, with nothing that hides the outline."""
+    return None if stood is None else replace(stood, over=())
 
 
 def test_a_part_said_to_stand_where_it_does_not_is_found_out(

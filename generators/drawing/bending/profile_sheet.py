@@ -27,7 +27,7 @@ from generators.geometry.contours import Placement, bounds, polyline, transforme
 from generators.model.contour import Contour, Vertex
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan
-from generators.model.spec.titles import named_part, questions
+from generators.model.spec.titles import capital, named_part, questions
 from generators.model.words import TemplateFace
 from generators.standards import paper as paper_row
 from generators.units import UnitSystem
@@ -41,6 +41,7 @@ HOLD = (
 )
 STAND = "STAND THE PART ON ITS EDGE {edges} (letters of the drawing), on the grey, and hold it there."
 ABOVE = "White is metal above the paper: set a square up against it."
+OVER = "{flanges} {hides} some of the outline from above: look in under {it}, level with the paper."
 CUT_OUT = (
     "THE PART DOES NOT STAND ON THIS PROFILE: print it on card or glue it to card, cut the thick line away "
     "({side} of the {bends}), on to the sheet's edges, and hold {how} the {bends}, square to the metal."
@@ -57,8 +58,8 @@ SQUARE, TURNS_TRIED = 4, 36
 CUT_MM = 1.0
 """Width of the line that is cut away; its edge, not its middle, is the outline."""
 GREY_MM = 0.02
-WHOLE_MM = 20.0
-"""So much of the legs may stay white, at rounded corners, where nobody need be told. Ours."""
+WHITE_MM = 1.0
+"""So much of the legs may stay white where nobody need be told. Ours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +110,15 @@ class _Page:
             return CUT_OUT.format(side=self.side, bends=bends, how=SIDES[self.side])
         edges = " and ".join(f"{a} to {b}" for a, b in self.stood.edges)
         legs = sum(leg.flat_mm for leg in self.chain.legs)
-        above = f" {ABOVE}" if self.stood.touching_mm < legs - WHOLE_MM else ""
-        return f"{STAND.format(edges=edges)}{above}"
+        said = [STAND.format(edges=edges)]
+        if self.stood.touching_mm < legs - WHITE_MM:
+            said.append(ABOVE)
+        if over := self.stood.over:
+            *most, last = (name.replace("_", " ") for name in over)
+            names = f"{', '.join(most)} and {last}" if most else last
+            hides, it = ("hide", "them") if most else ("hides", "it")
+            said.append(OVER.format(flanges=capital(names), hides=hides, it=it))
+        return " ".join(said)
 
 
 def write_profile_sheet(

@@ -13,7 +13,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from shapely import LineString, segmentize
+from shapely import LineString, MultiPoint, Polygon, segmentize
+from shapely.geometry.base import BaseGeometry
+from shapely.ops import unary_union
 
 from generators.drawing.bending.blank import on_side, sides_of
 from generators.drawing.bending.chains import Chain, outward
@@ -28,6 +30,9 @@ Span = tuple[float, float]
 TOUCH_MM = 0.01
 """What is so near touches. Ours."""
 
+OVER_MM, BESIDE_MM = 20.0, 0.5
+"""A flange is told of that hides so much of the line so far beside the metal from above. Ours."""
+
 ARC_STEPS, FINE_MM = 24, 0.05
 STATION_MM = 1.0
 """How near to each other, along the bends, room for the edge of a card is looked for. Ours."""
@@ -38,12 +43,14 @@ class Standing:
     """For each leg the spans that touch, mm from its first end as the chain is walked.
 
     ``mirrored`` where the profile seen from above is the chain's own outline turned over. ``edges`` are the
-    letters at both ends of each edge of the blank that it stands on.
+    letters at both ends of each edge of the blank that it stands on. ``over`` are other flanges that hide
+    some of the outline for who looks down on it.
     """
 
     spans: tuple[tuple[Span, ...], ...]
     mirrored: bool
     edges: tuple[tuple[str, str], ...]
+    over: tuple[str, ...] = ()
 
     @property
     def touching_mm(self) -> float:
@@ -129,7 +136,65 @@ def _on_end(plan: PartPlan, chain: Chain, way: float) -> Standing | None:
     walked = frames[first][:3, :3] @ np.array([nu, nv, 0.0])
     # the walk to the right and the upper side up, as the outline is drawn, look at the reader along this
     toward = np.cross(walked, frames[first][:3, 2])
-    return Standing(spans=tuple(spans), mirrored=bool(float(toward @ down) > 0), edges=edges)
+    return Standing(
+        spans=tuple(spans),
+        mirrored=bool(float(toward @ down) > 0),
+        edges=edges,
+        over=_over(plan, chain, frames),
+    )
+
+
+def _over(plan: PartPlan, chain: Chain, frames: dict[str, Matrix]) -> tuple[str, ...]:
+    """The flanges beside the profile whose shadow along its bends covers ``OVER_MM`` beside its legs.
+
+    All other metal is above the paper, whichever end is down.
+    """
+    onto: Matrix = frames[chain.bends[0].child][:3, 1:3]
+    own, lines = {leg.name for leg in chain.legs}, []
+    for index, leg in enumerate(chain.legs):
+        (u, v), (nu, nv) = outward(chain.bends[max(index - 1, 0)], leg.name)
+        for w in (-BESIDE_MM, plan.thickness_mm + BESIDE_MM):
+            ends = np.array([(u, v, w), (u - nu * leg.flat_mm, v - nv * leg.flat_mm, w)])
+            lines.append(LineString(apply(frames[leg.name], ends) @ onto))
+    found = []
+    for flange in plan.flanges:
+        if flange.name in own:
+            continue
+        bends = [b for b in plan.bends if flange.name in (b.parent, b.child)]
+        shadows = [_bend_shadow(plan, bend, frames, onto) for bend in bends]
+        shadow = unary_union([_shadow(plan, flange, frames, onto), *shadows])
+        if sum(line.intersection(shadow).length for line in lines) > OVER_MM:
+            found.append(flange.name)
+    return tuple(found)
+
+
+def _shadow(plan: PartPlan, flange: Flange, frames: dict[str, Matrix], onto: Matrix) -> BaseGeometry:
+    """A flange seen along an axis: both faces, and the edges between them."""
+    rim = _rim(flange)
+    low, high = (
+        apply(frames[flange.name], np.array([(u, v, w) for u, v in rim])) @ onto
+        for w in (0.0, plan.thickness_mm)
+    )
+    walls = [
+        MultiPoint([low[i - 1], low[i], high[i], high[i - 1]]).convex_hull.buffer(TOUCH_MM)
+        for i in range(len(rim))
+    ]
+    return unary_union([*walls, *(Polygon(face).buffer(TOUCH_MM) for face in (low, high))])
+
+
+def _bend_shadow(plan: PartPlan, bend: Bend, frames: dict[str, Matrix], onto: Matrix) -> BaseGeometry:
+    """A bend seen along an axis: sector by sector."""
+    ends = [
+        apply(frames[bend.child], _arc(bend, plan.thickness_mm, along_mm=u, outer=outer)) @ onto
+        for u in (0.0, bend_length(bend))
+        for outer in (False, True)
+    ]
+    return unary_union(
+        [
+            MultiPoint(np.vstack([end[i - 1 : i + 1] for end in ends])).convex_hull.buffer(TOUCH_MM)
+            for i in range(1, ARC_STEPS)
+        ]
+    )
 
 
 def _metal(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[Matrix]:
@@ -155,13 +220,18 @@ def _rim(flange: Flange) -> list[Point]:
 
 def _outside(bend: Bend, thickness_mm: float) -> Matrix:
     """Points on the outside of a bend at both ends of it, in its child's frame."""
-    radius = bend.inside_radius_mm + thickness_mm
-    up = bend.direction == "up"
-    axis, side = (radius, -1.0) if up else (thickness_mm - radius, 1.0)
+    ends = (_arc(bend, thickness_mm, along_mm=u, outer=True) for u in (0.0, bend_length(bend)))
+    return np.vstack(list(ends))
+
+
+def _arc(bend: Bend, thickness_mm: float, *, along_mm: float, outer: bool) -> Matrix:
+    """Points of one side of a bend so far along it, from its child's tangent line on, in that frame."""
+    up, inside = bend.direction == "up", bend.inside_radius_mm
+    radius = inside + thickness_mm if outer else inside
+    axis, side = (inside + thickness_mm, -1.0) if up else (-inside, 1.0)
     return np.array(
         [
-            (u, radius * math.sin(a), axis + side * radius * math.cos(a))
-            for u in (0.0, bend_length(bend))
+            (along_mm, -radius * math.sin(a), axis + side * radius * math.cos(a))
             for a in np.linspace(0.0, bend.angle_rad, ARC_STEPS)
         ]
     )

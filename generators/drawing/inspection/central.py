@@ -8,12 +8,15 @@ from generators.drawing.inspection.item import Item, length, shown
 from generators.drawing.inspection.oblique import LAID, oblique
 from generators.drawing.part.profile import Frames, Leg, mould_line
 from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import FlatPattern
 from generators.standards import CUT_HOLE
 
 ALIKE = 1e-6
 
 
-def central(plan: PartPlan, frames: Frames, legs: Sequence[Leg], count: int) -> Iterator[Item]:
+def central(
+    plan: PartPlan, flat: FlatPattern, frames: Frames, legs: Sequence[Leg], count: int
+) -> Iterator[Item]:
     """From the outer face of each of two flanges on one web to the near rim of one hole of the web, mm.
 
     ``count`` lengths have numbers already. The hole is the web's first that stays as cut; nothing
@@ -31,7 +34,9 @@ def central(plan: PartPlan, frames: Frames, legs: Sequence[Leg], count: int) -> 
         for bend in leg.bends:
             (u, v), (nu, nv) = mould_line(bend, leg.flange, plan.thickness_mm)
             long = (u - hole.u_mm) * nu + (v - hole.v_mm) * nv - hole.diameter_mm / 2
+            half = (long + hole.diameter_mm) / 2
+            middle = flat.placements[leg.flange].apply(hole.u_mm + nu * half, hole.v_mm + nv * half)
             own, other = shown(leg.flange), shown(bend.child if bend.parent == leg.flange else bend.parent)
             count += 1
             what = f"{own}, from the outer face of {other} to the near rim of hole {numbers[id(hole)]}"
-            yield length(f"L{count}", what, LAID, long, off, bent=True)
+            yield length(f"L{count}", what, LAID, long, off, bent=True, at=(middle,))

@@ -10,6 +10,7 @@ from generators.drawing.part.tables.welds import fits_mm, leg_text, made_welds, 
 from generators.figures import fixed
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.folding import flat_placements
 from generators.sheetmetal.seams import Seam, cut_from
 from generators.standards import WIDEST_GAP_MM
 
@@ -77,9 +78,12 @@ def welded(plan: PartPlan) -> Iterator[Item]:
 def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[Item]:
     """How the welded edge was cut, where its gap hangs on that: the blank is too late once it is bent."""
     if (held := cut_from(plan, seam)) is not None:
-        _, long, by = held
+        (one, other), long, by = held
+        placed = flat_placements(plan)[seam.edge]
+        four = (one, other, *(placed.apply(*end) for end in seam.ends))
+        middle = (sum(p[0] for p in four) / 4, sum(p[1] for p in four) / 4)
         what = f"edge of WELD {number} from its flange's far end, by the drawing's letters"
-        yield length(f"W{number}", what, caliper(long, (-by, by)), long, (-by, by))
+        yield length(f"W{number}", what, caliper(long, (-by, by)), long, (-by, by), at=(middle,))
 
 
 def _gap(number: int, seam: Seam) -> Item:

@@ -33,11 +33,11 @@ PIN_MM = 10.0
 class Item:
     """One thing to measure. Lengths in mm, angles in rad; limits are None where there are none.
 
-    ``key`` is what a file of readings calls it. ``at`` are places on the blank to label; ``holes`` are the
-    names of the holes it is taken from, ``flanges`` those whose angle or outside length it is. An item whose
-    unit is ``go`` is tried, not measured. ``bent`` says that it is there only after bending, ``welded`` that
-    it is read once welds have cooled. What is over its most passes as far as ``passes`` where the words say
-    what else is done then.
+    ``key`` is what a file of readings calls it. ``at`` are the place on the blank to label, or both ends of
+    what is measured there; ``holes`` are the names of the holes it is taken from, ``flanges`` those whose
+    angle or outside length it is. An item whose unit is ``go`` is tried, not measured. ``bent`` says that it
+    is there only after bending, ``welded`` that it is read once welds have cooled. What is over its most
+    passes as far as ``passes`` where the words say what else is done then.
     """
 
     key: str

@@ -202,9 +202,18 @@ def _from_edge(
         by = general_deviation_mm(plan.tolerance, near.at_mm) if near.at_mm > ALIKE else 0.0
         limits = (-within[1] - by, -within[0] + by)
         long = near.off_mm - reach
-        return length(key, what, caliper(long, limits), long, limits)
+        way = math.copysign(1.0, near.at_mm + at - o.place[axis])
+        ends = tuple(_along(o.place, axis, o.place[axis] + way * far) for far in (near.off_mm, reach))
+        return length(key, what, caliper(long, limits), long, limits, at=ends)
     what = f"far rim of {kind} from {words} of the {'blank' if plan.bends else 'plate'}"
-    return length(key, what, from_the_edge(off + reach) if stands else CLAMPED, off + reach, within)
+    using = from_the_edge(off + reach) if stands else CLAMPED
+    ends = _along(o.place, axis, at), _along(o.place, axis, o.place[axis] + reach)
+    return length(key, what, using, off + reach, within, at=ends)
+
+
+def _along(place: Point, axis: int, at: float) -> Point:
+    """A place on the blank moved along an axis to where that is ``at``."""
+    return (at, place[1]) if axis == 0 else (place[0], at)
 
 
 def _slot_reach(plan: PartPlan, o: _Opening, slot: Slot, along: float) -> tuple[float, tuple[float, float]]:
@@ -330,7 +339,7 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
             at=(middle,),
             flanges=(leg.flange,),
         )
-    yield from central(plan, frames, legs, count)
+    yield from central(plan, flat, frames, legs, count)
 
 
 def _feet(plan: PartPlan) -> Iterator[Item]:

@@ -9,6 +9,7 @@ from shapely.geometry import LinearRing, Polygon, box
 from shapely.geometry import Point as ShapelyPoint
 
 from generators.drawing.inspection.item import Item
+from generators.drawing.inspection.side_view import LEAST_MM, draw_side, side_mm, side_of
 from generators.drawing.paper.dimensions import (
     CAP_HEIGHT,
     TEXT_MM,
@@ -23,6 +24,7 @@ from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.body import folded_body
 from generators.drawing.part.flat_view import name_flanges
 from generators.drawing.part.folded_view import draw_picture
+from generators.drawing.part.tables.welds import made_welds
 from generators.geometry.contours import bounds, polyline, stadium, transformed
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import PartPlan
@@ -30,6 +32,12 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern
 
 PICTURE_SHARE = 0.36
 """Of the width, for a bent part's picture."""
+
+SIDE_SHARE = 0.58
+"""Of that, for the view from the side beside it."""
+
+BESIDE_MM = 26.0
+"""So long the longer side of that view is at least where a picture takes room from it. Ours."""
 
 GAP_MM, WORDS_MM, CAPTION_MM = 10.0, 5.0, 6.0
 LARGEST = 2.0
@@ -51,11 +59,45 @@ def draw_map(
     """Draw both into an area: left, lower side, width, height in mm of the page."""
     x, y, width, height = area
     flat = flat_pattern(plan)
-    picture = width * PICTURE_SHARE if plan.bends else 0.0
-    _flat_map(pen, plan, flat, items, Cell(x, y, width - picture, height))
-    if picture:
-        cell = Cell(x + width - picture, y + 2, picture - 2, height - 4)
-        draw_picture(pen, folded_body(plan), cell, LARGEST)
+    if not plan.bends:
+        _flat_map(pen, plan, flat, items, Cell(x, y, width, height))
+        return
+    u0, _, u1, _ = bounds(flat.contour)
+    blank = (u1 - u0) * _scale(flat, width * (1 - PICTURE_SHARE), height) + 2 * GAP_MM
+    taken = min(max(blank, text_width(MAP_TITLE, TEXT_MM) + 4), width * (1 - PICTURE_SHARE))
+    _flat_map(pen, plan, flat, items, Cell(x, y, taken, height))
+    _pictures(pen, plan, items, Cell(x + taken, y + 2, width - taken - 2, height - 4))
+
+
+def _pictures(pen: Pen, plan: PartPlan, items: Sequence[Item], cell: Cell) -> None:
+    """The part once bent: as a picture, and from the side with what is measured there.
+
+    Beside each other or one over the other, as the side is larger; where it has no room beside the picture
+    it stands alone, for rows are found in it.
+    """
+    body = folded_body(plan)
+    side = side_of(plan, items, body)
+    if side is None:
+        draw_picture(pen, body, cell, LARGEST)
+        return
+    half, wide = cell.height / 2, cell.width * SIDE_SHARE
+    ways: list[tuple[Cell | None, Cell]] = [
+        (
+            Cell(cell.x, cell.y, cell.width - wide, cell.height),
+            Cell(cell.x + cell.width - wide, cell.y, wide, cell.height),
+        ),
+        (Cell(cell.x, cell.y + half, cell.width, half), Cell(cell.x, cell.y, cell.width, half)),
+    ]
+    sizes = [side_mm(plan, body, own, side, LARGEST) for _, own in ways]
+    if max(sizes) < BESIDE_MM:
+        ways, sizes = [(None, cell)], [side_mm(plan, body, cell, side, LARGEST)]
+    picture, own = ways[sizes.index(max(sizes))]
+    if max(sizes) < LEAST_MM:
+        draw_picture(pen, body, cell, LARGEST)
+        return
+    if picture is not None:
+        draw_picture(pen, body, picture, LARGEST)
+    draw_side(pen, plan, body, own, side, LARGEST)
 
 
 def drawn_mm(plan: PartPlan, width: float, height: float) -> float:
@@ -100,7 +142,7 @@ def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item]
         clutter.add(turned_box(at, (s.width_mm + s.travel_mm) * scale, s.width_mm * scale, s.angle_rad), 2.0)
     pen.contour(ring)
     clutter.add(LinearRing(polyline(ring, 0.05)), 2.0)
-    _base_line(pen, clutter, items, page)
+    _measured_lines(pen, clutter, items, page)
     area = box(cell.x + 1, cell.y + CAPTION_MM, cell.x + cell.width - 1, cell.y + cell.height - 1)
     sizes = {o.name: (o.diameter_mm / 2) for o in flat.holes} | {o.name: o.width_mm / 2 for o in flat.slots}
     faces = [
@@ -110,11 +152,13 @@ def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item]
     for item in items:
         if len(item.at) != 1:
             continue
-        if item.key.startswith("L"):
+        if item.key[0] in "LW":
             _length_mark(pen, clutter, page(*item.at[0]), item.key, faces)
             continue
         radius = sizes.get(item.holes[0], 0.0) * scale if item.holes else 0.0
         place_label(pen, clutter, page(*item.at[0]), radius, item.key, bold=True, within=area, air=AIR_MM)
+    _edge_marks(pen, clutter, items, page, area)
+    _welds(pen, clutter, plan, flat, page)
     if plan.bends:
         name_flanges(pen, clutter, plan, flat, page)
     words = MAP_TITLE if plan.bends else MAP_TITLE.replace("blank", "plate")
@@ -144,15 +188,30 @@ def _length_mark(pen: Pen, clutter: Clutter, at: Point, text: str, faces: Sequen
     clutter.add(area, 4.0)
 
 
-def _base_line(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap) -> None:
-    """The distance all others of its kind start from, in grey."""
-    first = next((i for i in items if i.key == "D1" and len(i.at) == 2), None)
-    if first is None:
-        return
-    a, b = (page(*p) for p in first.at)
-    pen.stroke(THIN, GREY, dash=(1.2, 0.8))
-    pen.line(*a, *b)
-    clutter.add_line([a, b], 0.3)
-    middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
-    if math.dist(a, b) > 4.0:
-        place_label(pen, clutter, middle, 0.0, first.key, bold=True, air=AIR_MM)
+def _measured_lines(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap) -> None:
+    """The distance all others of its kind start from, and what is read from an edge, in grey."""
+    for item in items:
+        if len(item.at) != 2 or (item.key[0] != "E" and item.key != "D1"):
+            continue
+        a, b = (page(*p) for p in item.at)
+        pen.stroke(THIN, GREY, dash=(1.2, 0.8))
+        pen.line(*a, *b)
+        clutter.add_line([a, b], 0.3)
+        middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
+        if item.key == "D1" and math.dist(a, b) > 4.0:
+            place_label(pen, clutter, middle, 0.0, item.key, bold=True, air=AIR_MM)
+
+
+def _edge_marks(pen: Pen, clutter: Clutter, items: Sequence[Item], page: PageMap, area: Polygon) -> None:
+    """Marks of what is read from an edge, at that edge; after the holes' numbers, which have less room."""
+    for item in items:
+        if len(item.at) == 2 and item.key[0] == "E":
+            place_label(pen, clutter, page(*item.at[0]), 0.0, item.key, bold=True, within=area, air=AIR_MM)
+
+
+def _welds(pen: Pen, clutter: Clutter, plan: PartPlan, flat: FlatPattern, page: PageMap) -> None:
+    """Which edges are welded, by the numbers that rows and drawing give them."""
+    for number, seam in made_welds(plan):
+        ends = [page(*flat.placements[seam.edge].apply(*end)) for end in seam.ends]
+        middle = ((ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2)
+        place_label(pen, clutter, middle, 0.0, f"WELD {number}", bold=True, pointed=True, air=AIR_MM)

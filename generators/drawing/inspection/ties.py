@@ -28,7 +28,7 @@ SAME_MM = 0.01
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _End:
+class End:
     """A hole by its number, the flange it is in, and its ``centre`` in the root's frame, mm."""
 
     number: int
@@ -38,12 +38,13 @@ class _End:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Tie:
-    """A hole bent off another flange (``own``) and a hole of that one (``first``), mm along the fold."""
+class Tie:
+    """A hole bent off another flange (``own``) and one of that (``first``), mm along the fold's ``axis``."""
 
-    own: _End
-    first: _End
+    own: End
+    first: End
     along_mm: float
+    axis: Matrix
 
 
 def tied(plan: PartPlan) -> Iterator[Item]:
@@ -51,7 +52,7 @@ def tied(plan: PartPlan) -> Iterator[Item]:
     fold, within the drawing's bent length; then what two bores in line differ by, within what the drawing's
     shaft allows. Nothing where no hole there lies further along the fold than a bent length may be off.
     """
-    ties = tuple(_ties(plan))
+    ties = tuple(ties_of(plan))
     off = (-plan.bent_mm, plan.bent_mm)
     for t in ties:
         one, other = (end.flange.replace("_", " ") for end in (t.first, t.own))
@@ -68,18 +69,19 @@ def tied(plan: PartPlan) -> Iterator[Item]:
             yield length(f"X{count}", what, READ, 0.0, within, bent=True)
 
 
-def _ties(plan: PartPlan) -> Iterator[_Tie]:
+def ties_of(plan: PartPlan) -> Iterator[Tie]:
+    """Those ties, each with its fold, in the order of the flanges."""
     frames = folded_frames(plan)
-    ends: dict[str, list[_End]] = {}
+    ends: dict[str, list[End]] = {}
     number = 0
     for flange in plan.flanges:
         for hole in flange.holes:
             number += 1
             centre = apply(frames[flange.name], np.array([[hole.u_mm, hole.v_mm, 0.0]]))[0]
-            end = _End(number=number, flange=flange.name, hole=hole, centre=centre)
+            end = End(number=number, flange=flange.name, hole=hole, centre=centre)
             ends.setdefault(flange.name, []).append(end)
     bends = {bend.child: bend for bend in plan.bends if bend.angle_rad < math.pi - ALIKE}
-    before: list[_Tie] = []
+    before: list[Tie] = []
     for flange in plan.flanges:
         bend = bends.get(flange.name)
         if bend is None or bend.parent not in ends:
@@ -93,18 +95,19 @@ def _ties(plan: PartPlan) -> Iterator[_Tie]:
                 reach = [round(abs(float((own.centre - end.centre) @ axis)), 6) for end in onto]
                 along = max(reach, default=0.0)
                 if along > plan.bent_mm:
-                    before.append(_Tie(own=own, first=onto[reach.index(along)], along_mm=along))
+                    first = onto[reach.index(along)]
+                    before.append(Tie(own=own, first=first, along_mm=along, axis=axis))
                     yield before[-1]
                     break
 
 
-def _furthest_out(holes: list[_End]) -> list[_End]:
+def _furthest_out(holes: list[End]) -> list[End]:
     """The bores of a flange, else the one hole that a bend line askew shifts most."""
     bores = [end for end in holes if end.hole.fitting.kind in BORED]
     return bores or sorted(holes, key=lambda end: -round(abs(end.hole.v_mm), 6))[:1]
 
 
-def _from_one_hole(a: _Tie, b: _Tie) -> tuple[_End, _End] | None:
+def _from_one_hole(a: Tie, b: Tie) -> tuple[End, End] | None:
     """The other ends of two ties from one hole, be it of the flange that both are bent off, or of one that is
     bent off the first bore's flange and that the second's is bent off."""
     if a.first.number == b.first.number:
@@ -112,7 +115,7 @@ def _from_one_hole(a: _Tie, b: _Tie) -> tuple[_End, _End] | None:
     return (a.first, b.own) if a.own.number == b.first.number else None
 
 
-def _in_line(plan: PartPlan, a: _End, b: _End) -> bool:
+def _in_line(plan: PartPlan, a: End, b: End) -> bool:
     """Whether one shaft goes through both."""
     if a.flange == b.flange or not {a.hole.fitting.kind, b.hole.fitting.kind} <= set(BORED):
         return False

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -59,6 +61,8 @@ class OverviewPage:
     last: bool = True
     """With the signs below its pictures."""
 
+    tallest_mm: float = TALLEST_MM
+
 
 def overview_pages(
     layouts: Sequence[PanelLayout], sets: Sequence[SheetSet], paper: PaperChoice
@@ -71,9 +75,10 @@ def overview_pages(
     for count in range(1, len(shown) + 1):
         each = -(-len(shown) // count)
         groups = [tuple(shown[k : k + each]) for k in range(0, len(shown), each)]
-        for columns in (1, 2):
+        # a picture as high as in other papers, or where its numbers find no room as high as the page
+        for columns, tallest in itertools.product((1, 2), (TALLEST_MM, math.inf)):
             pages = [
-                OverviewPage(group, columns, last=group is groups[-1])
+                OverviewPage(group, columns, last=group is groups[-1], tallest_mm=tallest)
                 for group in groups
                 if columns <= len(group)
             ]
@@ -102,7 +107,7 @@ def overview_story(
         story += [PageBreak()] if story else []
         story += [paragraph(HEADING, TITLE), boxed([NOT_TO_DRILL], width), gap(1.5)]
         views = _views(page, sets, first, paper)
-        drawn = [[view, paragraph(f"scale 1 : {1 / view.scale:.1f}", SMALL)] for view in views]
+        drawn = [[view, paragraph(_below(view), SMALL)] for view in views]
         if page.columns == 1:
             story += [item for one in drawn for item in (*one, gap(1))]
             continue
@@ -113,6 +118,14 @@ def overview_story(
     signs = SignLegend([hole for page in pages for layout in page.shown for hole in layout.holes], width)
     means = legend((found.layout, found.face, leaf.box) for found in sets for leaf in found.way.leaves)
     return [*story, paragraph(WHERE, SMALL), paragraph(means, SMALL), gap(1), signs]
+
+
+def _below(view: PanelView) -> str:
+    """The scale, and how many of its holes found no room for their numbers in the picture."""
+    holes = len(view.layout.holes)
+    lost = holes - view.lettered(nowhere())
+    without = f"; no room for the numbers of {lost} of its {holes} holes: see its sheets" if lost else ""
+    return f"scale 1 : {1 / view.scale:.1f}{without}"
 
 
 class SignLegend(Picture):
@@ -133,7 +146,7 @@ def _views(page: OverviewPage, sets: Sequence[SheetSet], first: int, paper: Pape
     width = (body_width(paper) - (columns - 1) * GAP_MM) / columns
     around = AROUND_MM if page.last else HEADED_MM
     room = body_height(paper) - around - BESIDE_MM * -(-len(shown) // columns)
-    tallest = _tallest(shown, width, room, columns)
+    tallest = _tallest(page, width, room)
     return [
         PanelView(layout, width_mm=width, tallest_mm=high, sheets=_frames(layout, sets, first))
         for layout, high in zip(shown, tallest, strict=True)
@@ -166,9 +179,10 @@ def _shift(sheet: PanelLayout, picture: PanelLayout) -> tuple[int, int] | None:
     return round(on.u_mm - here.u_mm), round(on.v_mm - here.v_mm)
 
 
-def _tallest(shown: Sequence[PanelLayout], width: float, room: float, columns: int) -> list[float]:
+def _tallest(page: OverviewPage, width: float, room: float) -> list[float]:
     """How high each picture may be so that all fit on the page, mm: one scale for all, found by halving."""
-    boxes = [bounds(layout.contour) for layout in shown]
+    columns = page.columns
+    boxes = [bounds(layout.contour) for layout in page.shown]
     sizes = [(u1 - u0, v1 - v0) for u0, v0, u1, v1 in boxes]
 
     def heights(scale: float) -> list[float]:
@@ -179,6 +193,6 @@ def _tallest(shown: Sequence[PanelLayout], width: float, room: float, columns: i
         scale = (low + high) / 2
         each = heights(scale)
         rows = [max(each[k : k + columns]) for k in range(0, len(each), columns)]
-        fits = sum(rows) <= room and max(each, default=0.0) <= TALLEST_MM
+        fits = sum(rows) <= room and max(each, default=0.0) <= page.tallest_mm
         low, high = (scale, high) if fits else (low, scale)
     return heights(low)

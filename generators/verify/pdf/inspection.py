@@ -25,6 +25,7 @@ from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.edges import near_limits
 from generators.verify.pdf.inspecting.finishes import wanted_rows
 from generators.verify.pdf.inspecting.leaning import height_limits, leaning_rows, stacked
+from generators.verify.pdf.inspecting.marks import mark_problems
 from generators.verify.pdf.inspecting.rows import (
     AGAIN,
     BETWEEN,
@@ -90,6 +91,7 @@ def read_inspection_sheet(
         problems.append(f"measured again once bent: {', '.join(again) or 'none'}; over the open V lay {lay}")
     if pdf.pages:
         problems += map_problems(pdf.pages[0], flat)
+        problems += mark_problems(pdf.pages[0], rows, plan)
     facts = (f"{len(rows)} items measured anew on the plan",)
     return ReadBack(path=rel, facts=facts, problems=tuple(dict.fromkeys(problems)))
 

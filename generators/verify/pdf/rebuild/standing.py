@@ -22,12 +22,14 @@ from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.verify.corners import lettered
 from generators.verify.pdf.content import Content, Shape
-from generators.verify.pdf.rebuild.legs import reach, span, tangent
+from generators.verify.pdf.rebuild.legs import hidden, reach, span, tangent
 
 STAND = re.compile(
     r"STAND THE PART ON ITS EDGE (?P<edges>[a-z ]+) \(letters of the drawing\), on the grey, "
     r"and hold it there\."
     r"(?P<above> White is metal above the paper: set a square up against it\.)?"
+    r"(?: (?P<over>[A-Za-z0-9, ]+) hides? some of the outline from above: look in under (?:it|them), "
+    r"level with the paper\.)?"
 )
 CUT_OUT = "THE PART DOES NOT STAND ON THIS PROFILE: print it on card"
 CUT_ALONG = re.compile(
@@ -43,8 +45,11 @@ THICK_MM, HALF_MM = 0.9, 0.5
 """A line wider than the one is cut away; by the other its middle lies within the metal."""
 STEP_MM, OFF_MM, TOUCH_MM = 0.5, 0.8, 0.012
 DIFFER_MM = 0.2
-WHITE_MM = 20.0
-"""So much white at rounded corners need not be spoken of; a finger more is a millimetre of doubt. Ours."""
+WHITE_MM = 1.0
+"""So much white need not be spoken of; a finger more is a millimetre of doubt. Ours."""
+
+HIDES_MM, DOUBT_MM = 20.0, 3.0
+"""What hides so much of the line beside the metal is told of, and how near that is found here. Ours."""
 
 Run = tuple[float, float]
 
@@ -83,6 +88,14 @@ def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequ
     best = [e for e in ends if e.total > most - OFF_MM]
     problems = [list(_end_problems(said, grey, outline, plan, bends, e, short=drawn_short)) for e in best]
     yield from min(problems, key=len)
+    told = {n.strip().lower() for n in re.split(r", | and ", said["over"] or "") if n}
+    for name, long in () if drawn_short else hidden(plan, bends):
+        shown = name.replace("_", " ").lower()
+        if (shown in told) != (long > HIDES_MM) and abs(long - HIDES_MM) > DOUBT_MM:
+            yield f"is wrong about {shown}, which hides {long:.0f} mm of the outline from above"
+        told.discard(shown)
+    if told and not drawn_short:
+        yield f"says that {', '.join(sorted(told))} hides the outline"
 
 
 def _card_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
