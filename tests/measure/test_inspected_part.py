@@ -280,6 +280,18 @@ def test_another_sheet_is_out_of_its_limits(
 
 
 @pytest.mark.parametrize(
+    ("read", "good"), [("107.49", False), ("107.5", True), ("108.5", True), ("108.51", False)]
+)
+def test_cheeks_too_far_apart_or_too_near_are_out_of_limits(
+    prepared: Prepared, tmp_path: Path, read: str, good: bool
+) -> None:
+    """116 over the cheeks of 4 mm sheet: 108 between them, to 0.5 as any bent length."""
+    got = seen(prepared, tmp_path / "r.toml", whole(prepared, U1=f'is = "{read} mm"'))
+    assert got.good == good
+    assert all("item U1" in f.where for f in got.findings)
+
+
+@pytest.mark.parametrize(
     ("share", "refused"),
     [(0.0, True), (0.49, True), (0.51, False), (1.49, False), (1.51, True), (30.0, True)],
 )

@@ -7,11 +7,12 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from drawing.part_cases import bend
+from drawing.part_cases import bend, make
 
 from generators.checks.part.finishing.weld_gaps import check_weld_gaps
 from generators.drawing.part.drawing import write_part_drawing
 from generators.drawing.part.tables.corners import corners_of
+from generators.drawing.part.tables.openings import number_openings
 from generators.drawing.part.tables.welds import weld_lines
 from generators.geometry.contours import rectangle
 from generators.model.findings import Severity
@@ -274,3 +275,33 @@ def test_the_other_hand_is_welded_alike() -> None:
             pytest.approx(one.length_mm),
             one.sides,
         )
+
+
+# gussets 110 apart in 4 mm are 118 over their outsides; a bent length may be off by 0.5, the base's width by 0.3 up to
+# 120 and 0.5 above (ISO 2768-1 m)
+@pytest.mark.parametrize(
+    ("wide", "said"),
+    [
+        (118.0, "base ends flush with it there, ±0.8 mm: it may stand proud or short. "),
+        (119.0, "base ends 0.5 mm past it there, ±0.8 mm: it may stand proud or short. "),
+        (122.0, "base ends 2.0 mm past it there, ±1.0 mm. "),
+        (136.0, ""),
+    ],
+)
+def test_where_the_base_ends_under_a_leg_no_fillet_is_laid(wide: float, said: str) -> None:
+    plan = make("slave_bracket", t=4.0, base_width_mm=wide)
+    flat = flat_pattern(plan)
+    words = list(weld_lines(plan, corners_of(flat.contour, number_openings(plan, flat, 0.0))))
+    for weld in words[:2]:
+        assert ("No fillet on its lower side: " + said in weld) if said else ("No fillet" not in weld)
+        assert (" on the upper side of " in weld.split("leg z")[1]) == bool(said)
+    text = " ".join(words)
+    assert list(weld_problems(text, plan)) == []
+    if said:
+        dropped = text.replace(f"No fillet on its lower side: {said}", "")
+        assert any(
+            "no fillet on its no side; there is no room on lower" in p for p in weld_problems(dropped, plan)
+        )
+        for other in ("±2.5 mm", "±0.1 mm"):
+            moved = re.sub(r"±[\d.]+ mm(?=[:.])", other, text)
+            assert any("ends there within" in p for p in weld_problems(moved, plan))

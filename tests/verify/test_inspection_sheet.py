@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from drawing.part_cases import JOB, REVISION, make
+from parts.finished_plates import angle, insert, plate
 from verify.inspected_channel import BOLT, bored, by_key, hole, problems
 
 from generators.drawing.inspection import sheet
@@ -21,6 +23,7 @@ from generators.drawing.inspection.sheet import limit_words, write_inspection_sh
 from generators.model.findings import Waived
 from generators.model.plan import PartPlan, Slot
 from generators.parts import kind_named
+from generators.parts.building.finished_holes import unbent
 from generators.parts.building.pivots.pressed import with_pivots
 from generators.solve.parts import sample_plan
 from generators.standards import press_tolerance, thickness_off_mm
@@ -227,4 +230,15 @@ def test_the_weld_round_a_boss_is_measured_by_its_throat(tmp_path: Path) -> None
     plan = with_pivots(make("pedal_hanger", **asked), kind_named("pedal_hanger").parameters(**asked))
     items = by_key(plan)
     assert [(items[k].nominal, items[k].least, items[k].most) for k in ("A8", "A9")] == [(2.0, 2.0, None)] * 2
+    assert problems(tmp_path / "i.pdf", plan) == ()
+
+
+@pytest.mark.parametrize("shape", [plate, angle])
+def test_a_weld_nut_stands_where_it_is_put_on(shape: Callable[..., PartPlan], tmp_path: Path) -> None:
+    """A plate is never bent: what is welded on it is looked at on the plate, on an angle once that is bent."""
+    nut = insert("weld_nut")
+    assert nut.finish is not None
+    plan = shape(nut if shape is angle else replace(nut, finish=unbent(nut.finish)))
+    (item,) = [i for i in inspected(plan) if i.key.startswith("N")]
+    assert item.bent == bool(plan.bends)
     assert problems(tmp_path / "i.pdf", plan) == ()

@@ -7,14 +7,18 @@ import re
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+from shapely import contains_xy
+from shapely.geometry import Polygon
 
 from generators.figures import fixed
+from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Hole, PartPlan
 from generators.sheetmetal.folding import folded_frames
 from generators.verify.pdf.content import Content, PdfFile, says
 from generators.verify.pdf.rebuild.sheet_lengths import sold_words
 from generators.verify.pdf.rebuild.weld_gaps import (
+    BLANK,
     LAST_LEG_MM,
     LEGS,
     at_limits,
@@ -34,6 +38,8 @@ WELD = re.compile(
     r"(?P<face>upper|lower) side of (?P<onto>[a-z0-9 ]+), fillet \(symbol: ISO 2553, system A\), "
     r"leg z(?P<leg>[\d.]+), (?P<long>\d+) mm long, on the "
     r"(?P<side>[a-z ]+) side of [a-z0-9 ]+, after bending\. "
+    r"(?:No fillet on its (?P<none>lower|upper) side: [a-z0-9 ]+ ends (?:flush with it|(?P<on>[\d.]+) mm "
+    r"(?P<way>past|before) it) there, ±(?P<off>[\d.]+) mm(?P<proud>: it may stand proud or short)?\. )?"
     r"(?:Cut it (?P<cut_low>[\d.]+) to (?P<cut_high>[\d.]+) mm from edge [a-z]{1,2} to [a-z]{1,2}\. )?"
     r"Gap (?P<gap>[\d.]+) mm; as bent "
     r"(?P<closest>-?[\d.]+) to (?P<widest>[\d.]+) mm along the edge; clamped square (?P<low>[\d.]+) to "
@@ -54,6 +60,7 @@ SHEET = re.compile(
 )
 THICK = re.compile(r"\((?:[^()]*)\); (?P<low>[\d.]+) to (?P<high>[\d.]+) (?P<unit>mm|in)")
 SHEET_MM = 0.006
+NEAR_MM, STEP_MM, STEPS_MM, ROOM_MM = 0.1, 0.05, 30.0, 0.11
 HUNDREDTH_MM, NOISE_MM = 0.0101, 1e-3
 GAP_MM, LONG_MM, ANGLE_DEG = 0.06, 1.6, 0.006
 
@@ -78,6 +85,7 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         if abs(float(match["gap"]) - gap) > GAP_MM:
             yield f"weld of {pair[0]}: a gap of {match['gap']} mm; folded it is {gap:.2f} mm"
         yield from _cut_problems(match, cut_limits(plan, edge, onto), pair[0])
+        yield from _room_problems(match, plan, edge, onto)
         limits = gap_limits(plan, edge, onto)
         worst = limits.worst
         yield from _square_problems(match, taken_gap(plan, worst), limits.least, pair[0])
@@ -92,6 +100,69 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         least += worst if worst > 25.4 / 16 else 0.0
         if not least - 1e-6 <= float(match["leg"]) <= least + 0.5:
             yield f"weld of {pair[0]}: a leg of {match['leg']} mm; by the table {least:.1f} mm"
+
+
+def _room_problems(match: re.Match[str], plan: PartPlan, edge: str, onto: str) -> Iterator[str]:
+    """Beside which face the other flange has no room for the leg, how far it goes on and how far that may be
+    off: stepped out from each face, half-way along."""
+    found = near_points(plan, edge, onto)
+    if found is None:
+        return
+    flat, offs, over = found
+    near = np.minimum(offs["lower"], offs["upper"])
+    middle = flat[over & (near < near[over].min() + NEAR_MM)]
+    middle = (middle.min(axis=0) + middle.max(axis=0)) / 2
+    frames = folded_frames(plan)
+    into = np.linalg.inv(frames[onto]) @ frames[edge]
+    ends = apply(into, np.array([(*middle, w) for w in (0.0, plan.thickness_mm)]))[:, :2]
+    ground = Polygon(polyline(plan.flange(onto).contour, 0.05))
+    steps, room = np.arange(-STEPS_MM, STEPS_MM, STEP_MM), {}
+    for side, (start, other) in {"lower": ends, "upper": ends[::-1]}.items():
+        across = float(np.linalg.norm(start - other))
+        if across < NEAR_MM:
+            return
+        out = (start - other) / across
+        within = [contains_xy(ground, *(start + out * d)) for d in steps]
+        leaves = [
+            float(d) for d, now, then in zip(steps, within, within[1:], strict=False) if now and not then
+        ]
+        # the way out of the metal under the face, else the last before it
+        if contains_xy(ground, *(start + out * 2 * STEP_MM)):
+            last = next((d for d in leaves if d > 0), STEPS_MM)
+        else:
+            last = max((d for d in leaves if d < 2 * STEP_MM), default=-STEPS_MM)
+        room[side] = last + STEP_MM / 2, out
+    leg = float(match["leg"])
+    short = [side for side, (goes_on, _) in room.items() if goes_on < leg - 0.5]
+    wanted = short[0] if len(short) == 1 else None
+    if match["none"] != wanted and all(abs(goes_on - leg) > 0.5 for goes_on, _ in room.values()):
+        there = f"there is no room on {wanted or 'none'}"
+        yield f"weld of {edge}: no fillet on its {match['none'] or 'no'} side; {there}"
+    if match["none"] is None:
+        return
+    goes_on, out = room[match["none"]]
+    said = float(match["on"] or 0.0) * (-1 if match["way"] == "before" else 1)
+    if abs(said - goes_on) > ROOM_MM:
+        yield f"weld of {edge}: {onto} ends {said} mm past it; that is {goes_on:.1f} mm"
+    way = frames[onto][:3, :2] @ out
+    hangs, off = {b.child: b for b in plan.bends}, 0.0
+    lines: list[list[Bend]] = [[], []]
+    for line, flange in zip(lines, (edge, onto), strict=True):
+        here = flange
+        while here in hangs:
+            line.append(hangs[here])
+            here = hangs[here].parent
+    for bend in {b.name: b for line in lines for b in line if not all(b in x for x in lines)}.values():
+        du, dv = (q - p for p, q in zip(bend.start, bend.end, strict=True))
+        parent, child = frames[bend.parent], frames[bend.child]
+        moved = (dv * parent[:3, 0] - du * parent[:3, 1]) / math.hypot(du, dv) - child[:3, 1]
+        off += plan.bent_mm * abs(float(moved @ way))
+    u0, v0, u1, v1 = ground.bounds
+    long = abs(float(out[0] * (u1 - u0) + out[1] * (v1 - v0)))
+    rows = BLANK.get(plan.tolerance.removeprefix("ISO 2768-1 "), BLANK["m"])
+    off += next((by for to, by in rows if long <= to), rows[-1][1])
+    if abs(float(match["off"]) - off) > ROOM_MM or bool(match["proud"]) != (abs(goes_on) <= off):
+        yield f"weld of {edge}: {onto} ends there within ±{match['off']} mm; that is {off:.1f} mm"
 
 
 def weld_place_problems(pages: Sequence[Content]) -> Iterator[str]:

@@ -10,6 +10,7 @@ from shapely.geometry import LineString
 from generators.drawing.inspection.item import length, printed
 from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner
+from generators.drawing.part.tables.welded import no_room_text
 from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.allowance import left_to_bends_mm
@@ -43,11 +44,11 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
         ends = tuple(placed[seam.edge].apply(*end) for end in seam.ends)
         edge, onto = seam.edge.replace("_", " "), seam.onto.replace("_", " ")
         side = " and ".join(seam.sides) or "either"
-        face = "upper" if seam.upper else "lower"
+        face, cut = "upper" if seam.upper else "lower", _cut_text(plan, seam, corners)
         yield (
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
             f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
-            f"{side} side of {edge}, after bending. {_cut_text(plan, seam, corners)}"
+            f"{side} side of {edge}, after bending. {no_room_text(plan, seam)}{cut}"
             f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; clamped square {_up(seam.least_mm)} to "
             f"{_down(fits_mm(seam))} mm: tack, then weld{f'; {over}' if (over := over_text(seam)) else ''}."
         )

@@ -53,7 +53,7 @@ def wanted_rows(plan: PartPlan) -> Mapping[str, Wanted]:
     """Every such row by its key."""
     out: dict[str, Wanted] = {}
     for number, hole in enumerate((h for f in plan.flanges for h in f.holes), 1):
-        out.update(_of_hole(number, hole, plan.thickness_mm))
+        out.update(_of_hole(number, hole, plan))
         if plan.bush is not None and hole.finish is not None and hole.tolerance == plan.bush.fit:
             out.update(_bearing(number, plan.bush))
         ring = hole.finish.ring if hole.finish is not None else None
@@ -153,8 +153,8 @@ def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
     )
 
 
-def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
-    finish = hole.finish
+def _of_hole(number: int, hole: Hole, plan: PartPlan) -> Iterator[tuple[str, Wanted]]:
+    finish, t = hole.finish, plan.thickness_mm
     if finish is None:
         return
     if (sink := finish.sink) is not None:
@@ -201,7 +201,7 @@ def _of_hole(number: int, hole: Hole, t: float) -> Iterator[tuple[str, Wanted]]:
                 "by hand",
                 using=f"new {'nut' if hole.fitting.kind == 'stud' else 'screw'}, by hand",
                 tried=hole.fitting.shank_mm,
-                bent=hole.fitting.kind == "weld_nut",
+                bent=bool(plan.bends) and hole.fitting.kind == "weld_nut",
             ),
         )
 
