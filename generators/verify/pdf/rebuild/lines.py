@@ -12,8 +12,9 @@ NUMBER = r"(-?\d+(?:\.\d+)?)"
 FROM = re.compile(rf"{NUMBER} (from|along) ([a-z]+)–([a-z]+)(?:, {NUMBER} along ([a-z]+)–([a-z]+))?")
 RUNS = re.compile(rf"([XY]) {NUMBER} to {NUMBER}")
 PLACE = re.compile(rf"(?:to )?\({NUMBER}, {NUMBER}\)")
-LEVEL, ONE_LINE_MM = 1e-6, 0.02
-"""Both points of a line are printed to 0.01 mm: so far the second may be off it."""
+LEVEL, ONE_LINE_MM = 1e-6, 0.04
+"""So far the second point may be off a line: each has a corner and a distance printed to 0.01 mm, and a side
+that slopes is off by as much from end to end."""
 
 
 def bend_line(bend: BendLine, rows: Sequence[Row]) -> tuple[Point, Point]:
