@@ -75,7 +75,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     items.sort(key=turn)
 
 
-SELDOM = (20_000, 20, 20)
+SELDOM = (10_000, 20, 20)
 """New objects the collector waits for, and its short rounds before a longer one (``gc.set_threshold``)."""
 
 
