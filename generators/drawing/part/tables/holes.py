@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from generators.drawing.paper.dimensions import number
+from generators.drawing.part.heights import stacked_heights
 from generators.drawing.part.tables.bolt_circles import bolt_circles
 from generators.drawing.part.tables.callouts import deviations, takes
 from generators.drawing.part.tables.datums import Datums
@@ -68,6 +69,7 @@ def hole_table(
             f"H: centre above the {plan.flanges[0].name.replace('_', ' ')}'s lower side once bent, on the "
             "flange's outer side."
         )
+        notes += stacked_heights(plan, openings)
     if any(o.item.tolerance is not None for o in openings):
         notes.append("Tolerance: of a diameter, or of a slot's width; – as the title block says.")
     if slots:
