@@ -203,10 +203,10 @@ def test_the_drawing_gives_heights_in_a_leaning_face_the_limits_of_the_inspectio
     write_inspection_sheet(plan, measured, job_title=JOB, revision=REVISION)
     text = " ".join(" ".join(page.text for page in read_pdf(drawn).pages).split())
     (line,) = re.findall(r"H (of [^A-Z]+), by angles and lengths\.", text)
-    said = {}
+    said: dict[str, tuple[str, str]] = {}
     for numbers, low, high in re.findall(r"of ([0-9a-z ,]+): ([\d.]+) to ([\d.]+)", line):
         said |= dict.fromkeys(re.findall(r"\d+", numbers), (low, high))
-    rows = {}
+    rows: dict[str, tuple[str, str]] = {}
     for page in read_pdf(measured).pages:
         for key in (w for w in page.words if re.fullmatch(r"H\d+", w.text.strip())):
             level = sorted(

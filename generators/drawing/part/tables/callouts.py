@@ -36,12 +36,12 @@ def deviations(item: Hole | Slot) -> str:
 
 def least_off(by: float, places: int) -> float:
     """A lower deviation with so many decimals, rounded inward."""
-    return math.ceil(by * 10**places - INWARD) / 10**places + 0.0
+    return math.ceil(by * 10.0**places - INWARD) / 10.0**places + 0.0
 
 
 def most_off(by: float, places: int) -> float:
     """An upper deviation with so many decimals, rounded inward."""
-    return math.floor(by * 10**places + INWARD) / 10**places + 0.0
+    return math.floor(by * 10.0**places + INWARD) / 10.0**places + 0.0
 
 
 def takes(item: Hole | Slot) -> str:
