@@ -87,7 +87,10 @@ def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[Item]:
 
 
 def _gap(number: int, seam: Seam) -> Item:
-    """The gap before it is tacked: feelers, along all of the edge; which passes, and which with what leg."""
+    """The gap before it is tacked: feelers, along all of the edge; which passes, and which with what leg.
+
+    Faces that touch are as good as any: they are brought as near as practicable (AWS D1.1).
+    """
     over = over_text(seam)
     passes = (
         f"passes from least to most; {over} (Z{number}); all else fails" if over else "least to most passes"
@@ -95,7 +98,7 @@ def _gap(number: int, seam: Seam) -> Item:
     what = f"gap at WELD {number} before it is tacked, clamped square, all along: {passes}"
     # as printed, so that the drawing's two figures are those of the row
     nominal = float(fixed(seam.most_mm, 2))
-    off = (seam.least_mm - nominal, fits_mm(seam) - nominal)
+    off = (-nominal, fits_mm(seam) - nominal)
     gap = length(f"V{number}", what, FEELERS, nominal, off, bent=True)
     return replace(gap, passes=WIDEST_GAP_MM) if over else gap
 

@@ -123,8 +123,10 @@ def _likely(item: Item, row: InspectedItem) -> tuple[str, str] | None:
             high = item.nominal + NEAR_MOST_MM
         if item.passes is not None:
             high = max(high, item.passes + NEAR_MM)
-        # a height over the root may be nothing or below it; whatever else is measured has a length
-        if low <= row.is_mm <= high and (row.is_mm > 0 or item.nominal <= 0):
+        # a height over the root may be nothing or below it, a gap may be closed; whatever else is measured
+        # has a length
+        closed = row.is_mm == 0 and item.least is not None and item.least <= 0
+        if low <= row.is_mm <= high and (row.is_mm > 0 or item.nominal <= 0 or closed):
             return None
         least = max(low, 0.0) if item.nominal > 0 else low
         said, unit = [row.is_mm, least, high], "mm"

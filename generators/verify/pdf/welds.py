@@ -88,7 +88,7 @@ def weld_problems(text: str, plan: PartPlan) -> Iterator[str]:
         yield from _room_problems(match, plan, edge, onto)
         limits = gap_limits(plan, edge, onto)
         worst = limits.worst
-        yield from _square_problems(match, taken_gap(plan, worst), limits.least, pair[0])
+        yield from _square_problems(match, taken_gap(plan, worst), pair[0])
         for name, end in (("closest", limits.closest), ("widest", limits.widest)):
             if abs(float(match[name]) - end) > GAP_MM:
                 yield f"weld of {pair[0]}: {match[name]} mm at its {name}; by all limits {end:.2f} mm"
@@ -178,15 +178,13 @@ def weld_place_problems(pages: Sequence[Content]) -> Iterator[str]:
             yield f"sheet {number} {'says' if number == 1 else 'does not say'} {wanted!r}"
 
 
-def _square_problems(
-    match: re.Match[str], taken: tuple[float, str], least: float, edge: str
-) -> Iterator[str]:
-    """The gap clamped square, both its ends inward in hundredths, and what is done with a wider one."""
+def _square_problems(match: re.Match[str], taken: tuple[float, str], edge: str) -> Iterator[str]:
+    """The gap clamped square, its wide end inward in hundredths, and what is done with a wider one."""
     most, over = taken
     if not -HUNDREDTH_MM <= float(match["high"]) - most <= NOISE_MM:
         yield f"weld of {edge}: up to {match['high']} mm; its leg is for {most:.3f} mm"
-    if not -NOISE_MM <= float(match["low"]) - least <= HUNDREDTH_MM:
-        yield f"weld of {edge}: from {match['low']} mm; by the tolerances {least:.2f} mm"
+    if float(match["low"]) != 0:
+        yield f"weld of {edge}: from {match['low']} mm; faces that touch are welded as well"
     if (match["over"] or "") != over:
         yield f"weld of {edge}: of a wider gap {match['over'] or 'nothing'!r}; that is {over or 'nothing'!r}"
 

@@ -49,7 +49,7 @@ def weld_lines(plan: PartPlan, corners: Sequence[Corner]) -> Iterator[str]:
             f"WELD {index}: edge {_letters(corners, ends)} of {edge} to the {face} side of {onto}, fillet "
             f"(symbol: ISO 2553, system A), leg z{leg_text(seam)}, {length_text(seam)} mm long, on the "
             f"{side} side of {edge}, after bending. {no_room_text(plan, seam)}{cut}"
-            f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; clamped square {_up(seam.least_mm)} to "
+            f"Gap {fixed(seam.most_mm, 1)} mm; {bent_text(seam)}; clamped square 0 to "
             f"{_down(fits_mm(seam))} mm: tack, then weld{f'; {over}' if (over := over_text(seam)) else ''}."
         )
     if any(made_welds(plan)):
@@ -189,10 +189,6 @@ def over_text(seam: Seam) -> str:
         return ""
     leg = fixed(math.ceil(plain_leg_mm(seam) * 2 - 1e-6) / 2, 1).removesuffix(".0")
     return f"over that to {_down(WIDEST_GAP_MM)} mm with a leg of {leg} mm and the gap"
-
-
-def _up(gap_mm: float) -> str:
-    return fixed(math.ceil(gap_mm * 100 - 1e-6) / 100, 2)
 
 
 def _down(gap_mm: float) -> str:

@@ -147,7 +147,7 @@ def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
         words=f"gap at WELD {number} before it is tacked, clamped square, all along: {passes}",
         using="feeler gauge",
         nominal=seam.most_mm,
-        least=limits.least,
+        least=0.0,
         most=most,
         bent=True,
     )

@@ -41,9 +41,8 @@ THICKER_MM, EVENS_MM, FINEST = 0.1, 0.005, 0.01
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GapLimits:
-    """A gap clamped square, from ``least`` to ``worst``, and as bent, ``closest`` to ``widest``, mm."""
+    """A gap clamped square, up to ``worst``, and as bent, ``closest`` to ``widest``, mm."""
 
-    least: float
     worst: float
     closest: float
     widest: float
@@ -57,7 +56,6 @@ def gap_limits(plan: PartPlan, edge: str, onto: str) -> GapLimits:
     narrower, wider = max(-min(ends), 0.0), max(*ends, 0.0)
     closest, widest = bent_limits_mm(plan, edge, onto)
     return GapLimits(
-        least=max(gap - play - narrower, 0.0),
         worst=gap + play + wider,
         closest=closest - narrower,
         widest=widest + wider,
