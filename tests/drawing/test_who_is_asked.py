@@ -31,7 +31,7 @@ from generators.verify.html.setup import read_setup_page
 from generators.verify.pdf.bending.setup import Tools, read_setup_sheet
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.rebuild.profile import read_profile_sheet
+from generators.verify.pdf.profile.sheet import read_profile_sheet
 
 PLAN = hat(80.0, 40.0, 30.0)
 SETTING = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0, springback_rad=math.radians(1))

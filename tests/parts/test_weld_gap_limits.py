@@ -31,7 +31,7 @@ from generators.solve.parts import sample_plan
 from generators.verify.pdf.bending.setup import read_setup_sheet
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.rebuild.profile import read_profile_sheet
+from generators.verify.pdf.profile.sheet import read_profile_sheet
 
 SPECS = Path(__file__).parents[2] / "specs"
 

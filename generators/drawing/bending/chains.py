@@ -18,7 +18,6 @@ from generators.sheetmetal.allowance import setback
 Point = tuple[float, float]
 
 OPPOSITE = 1e-6
-DIGITS = 4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,19 +38,6 @@ class Chain:
     bends: tuple[Bend, ...]
     turns: tuple[float, ...]
     thickness_mm: float
-
-    @property
-    def shape(self) -> tuple[object, ...]:
-        """What two chains that are one profile share, whichever end they begin at."""
-        sizes = [round(leg.flat_mm, DIGITS) for leg in self.legs]
-        turns = [round(t, DIGITS + 2) for t in self.turns]
-        radii = [round(b.inside_radius_mm, DIGITS) for b in self.bends]
-        # turned round, a chain keeps its turns; seen from its other end it changes their signs
-        ways = []
-        for flip in (1, -1):
-            ways.append((tuple(sizes), tuple(flip * t for t in turns), tuple(radii)))
-            ways.append((tuple(sizes[::-1]), tuple(flip * t for t in turns[::-1]), tuple(radii[::-1])))
-        return min(ways)
 
     def path(self) -> tuple[list[Vertex], list[Vertex]]:
         """The right side of the sheet and, walked back, its left side; the chain begins at (0, 0) along u."""
@@ -84,19 +70,15 @@ class Chain:
         return Contour((*right[:-1], Vertex(right[-1].u, right[-1].v), *back))
 
 
-def chains(plan: PartPlan) -> list[tuple[Chain, int]]:
-    """Every profile of a part once, the longest first, with how often it has it. Hems are left out."""
+def chains(plan: PartPlan) -> list[Chain]:
+    """Every profile of a part, the longest first. Hems are left out."""
     left = [b for b in plan.bends if b.angle_rad < math.pi - OPPOSITE]
     found: list[Chain] = []
     while left:
         best = max((_longest(plan, left, b) for b in left), key=len)
         found.append(_chain(plan, best))
         left = [b for b in left if b not in best]
-    counted: dict[tuple[object, ...], tuple[Chain, int]] = {}
-    for chain in found:
-        first, count = counted.get(chain.shape, (chain, 0))
-        counted[chain.shape] = (first, count + 1)
-    return list(counted.values())
+    return found
 
 
 def shortened(chain: Chain, most_mm: float) -> Iterator[Chain]:

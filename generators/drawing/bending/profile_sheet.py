@@ -1,7 +1,8 @@
 """The profile sheet: the folded part's profile at full size, to hold the bent part against.
 
 A page for each profile. Where one does not fit on the paper, each of its bends has a page, with legs
-drawn short; like ones share one. Grey is what touches the paper where the part stands on it.
+drawn short; those that the part is laid on alike share one. Grey is what touches the
+paper where the part stands on it.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from pathlib import Path
 
 from shapely.geometry import LineString, Polygon, box
 
+from generators.drawing.bending.alike import lies, same_words
 from generators.drawing.bending.chains import Chain, chains, shortened
 from generators.drawing.bending.standing import Standing, standing, upper_is_free
 from generators.drawing.metal import metal_words
@@ -64,7 +66,7 @@ WHITE_MM = 1.0
 
 @dataclass(frozen=True, slots=True)
 class _Page:
-    """A chain as it lies on its page, how often the part has it, and whether its legs are cut off.
+    """A chain as it lies on its page, the others that lie on it alike, and whether its legs are cut off.
 
     ``stood`` is how the part stands on it, None where it does not; ``upper`` then tells the side of the
     sheet that a card is held to.
@@ -72,10 +74,10 @@ class _Page:
 
     chain: Chain
     outline: Contour
-    count: int
     whole: bool
     stood: Standing | None
-    upper: bool = False
+    upper: bool
+    likes: tuple[tuple[Chain, Standing | None], ...] = ()
 
     @property
     def side(self) -> str:
@@ -87,30 +89,19 @@ class _Page:
 
     @property
     def shape(self) -> tuple[object, ...]:
-        """What two pages of one bend share, whichever leg comes first."""
-        legs = []
-        for index, leg in enumerate(self.chain.legs):
-            spans = self.stood.spans[index] if self.stood is not None else ()
-            near = [(leg.flat_mm - b, leg.flat_mm - a) if not index else (a, b) for a, b in spans]
-            grey = tuple(round(x, 3) for span in near for x in span)
-            legs.append((round(leg.outside_mm, 3), round(leg.flat_mm, 3), grey))
-        (bend,) = self.chain.bends
-        return (
-            bend.inside_radius_mm,
-            round(bend.angle_rad, 6),
-            self.stood is None and self.side,
-            *sorted(legs),
-        )
+        """What two pages share that one page does for."""
+        card = self.side if self.stood is None else ""
+        return self.whole, card, lies(self.chain, self.stood, upper=self.upper)
 
     @property
     def how(self) -> str:
         """How it is used, in words."""
         if self.stood is None:
             bends = "bend" if len(self.chain.bends) == 1 else "bends"
-            return CUT_OUT.format(side=self.side, bends=bends, how=SIDES[self.side])
-        edges = " and ".join(f"{a} to {b}" for a, b in self.stood.edges)
+            card = CUT_OUT.format(side=self.side, bends=bends, how=SIDES[self.side])
+            return f"{card} {same_words(self.likes)}".strip()
         legs = sum(leg.flat_mm for leg in self.chain.legs)
-        said = [STAND.format(edges=edges)]
+        said = [STAND.format(edges=self.stood.on)]
         if self.stood.touching_mm < legs - WHITE_MM:
             said.append(ABOVE)
         if over := self.stood.over:
@@ -118,6 +109,8 @@ class _Page:
             names = f"{', '.join(most)} and {last}" if most else last
             hides, it = ("hide", "them") if most else ("hides", "it")
             said.append(OVER.format(flanges=capital(names), hides=hides, it=it))
+        if same := same_words(self.likes):
+            said.append(same)
         return " ".join(said)
 
 
@@ -139,7 +132,7 @@ def write_profile_sheet(
     """
     sheet = paper_row(paper)
     live = live_area(sheet.width_mm, sheet.height_mm)
-    pages = [page for chain, count in chains(plan) for page in _pages(plan, chain, count, live)]
+    pages = _pages(plan, live)
     pen = PdfPen(
         path, title=f"{job_title}: {plan.title}, profile", subject=f"part {plan.name} {revision}, 1:1"
     )
@@ -161,7 +154,7 @@ def write_profile_sheet(
             units=units,
         )
         # never as 2×: beside 1:1 that reads as a scale
-        many = f"profile of {page.count} alike" if page.count > 1 else "profile"
+        many = f"profile of {1 + len(page.likes)} alike" if page.likes else "profile"
         draw_furniture(pen, words, many, i, len(pages), None)
         _draw(pen, page, live)
     pen.finish()
@@ -174,24 +167,30 @@ def _held(plan: PartPlan, chain: Chain) -> Iterator[str]:
             yield f"{bend.name.replace('_', ' ')}: {held}."
 
 
-def _pages(plan: PartPlan, chain: Chain, count: int, live: Live) -> list[_Page]:
+def _pages(plan: PartPlan, live: Live) -> list[_Page]:
+    """A page for each profile; one for all that the part, or a card, is laid on alike."""
+    out: dict[tuple[object, ...], _Page] = {}
+    for chain in chains(plan):
+        for page in _pages_of(plan, chain, live):
+            like = out.setdefault(page.shape, page)
+            if like is not page:
+                out[page.shape] = replace(like, likes=(*like.likes, (page.chain, page.stood)))
+    return list(out.values())
+
+
+def _pages_of(plan: PartPlan, chain: Chain, live: Live) -> Iterator[_Page]:
     stood = standing(plan, chain)
     placed = _fitted(chain, stood, live)
     if placed is not None:
-        upper = upper_is_free(plan, chain)
-        return [_Page(chain, placed, count, whole=True, stood=stood, upper=upper)]
-    out: dict[tuple[object, ...], _Page] = {}
+        yield _Page(chain, placed, whole=True, stood=stood, upper=upper_is_free(plan, chain))
+        return
     # two legs of this length and a bend fit at any angle
     most = (min(live.width, live.height) - 2 * AIR_MM) / 2
     for part in shortened(chain, most):
         stood = standing(plan, part)
         placed = _fitted(part, stood, live)
         if placed is not None:
-            upper = upper_is_free(plan, part)
-            page = _Page(part, placed, count, whole=False, stood=stood, upper=upper)
-            like = out.get(page.shape)
-            out[page.shape] = replace(like, count=like.count + count) if like is not None else page
-    return list(out.values())
+            yield _Page(part, placed, whole=False, stood=stood, upper=upper_is_free(plan, part))
 
 
 def _fitted(chain: Chain, stood: Standing | None, live: Live) -> Contour | None:

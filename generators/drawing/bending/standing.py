@@ -57,6 +57,11 @@ class Standing:
         """How much of the legs touches."""
         return sum(b - a for leg in self.spans for a, b in leg)
 
+    @property
+    def on(self) -> str:
+        """Its edges in words: ``a to b and c to d``."""
+        return " and ".join(f"{a} to {b}" for a, b in self.edges)
+
 
 def standing(plan: PartPlan, chain: Chain) -> Standing | None:
     """How the part stands on a profile, on the better of its two ends; None where it does not."""

@@ -32,7 +32,7 @@ from generators.verify.pdf.bending.setup import read_setup_sheet
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.drawing import read_part_drawing
 from generators.verify.pdf.inspection import read_inspection_sheet
-from generators.verify.pdf.rebuild.profile import read_profile_sheet
+from generators.verify.pdf.profile.sheet import read_profile_sheet
 from generators.verify.pdf.waivers import read_with_waivers
 from generators.verify.readback import ReadBack
 

@@ -18,8 +18,9 @@ from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
 from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
-from generators.verify.pdf.rebuild.legs import outside, reach, span
-from generators.verify.pdf.rebuild.standing import standing_problems
+from generators.verify.pdf.profile.alike import alike_problems, likes_of
+from generators.verify.pdf.profile.standing import standing_problems
+from generators.verify.pdf.rebuild.legs import outside, span
 from generators.verify.pdf.template.words import bar_problems
 from generators.verify.pdf.welds import LIMITED, angle_problems
 from generators.verify.readback import ReadBack
@@ -75,9 +76,9 @@ def read_profile_sheet(
         own = [b for b in plan.bends if b.name in names]
         problems += [f"page {i}: {text}" for text in _outline_problems(page, plan, own)]
         problems += [f"page {i}: {text}" for text in _limit_problems(page, plan, own)]
-        seen += names
+        seen += [*names, *(b.name for bends, _ in likes_of(page, plan) for b in bends)]
     for bend in plan.bends:
-        if bend.name not in seen and not _alike(plan, bend, [b for b in plan.bends if b.name in seen]):
+        if bend.name not in seen:
             problems.append(f"bend {bend.name!r} is in no profile")
     facts = (f"{len(pdf.pages)} profiles at full size, {len(seen)} bends measured",)
     return ReadBack(path=rel, facts=facts, problems=tuple(problems))
@@ -94,22 +95,6 @@ def _limit_problems(page: Content, plan: PartPlan, own: Sequence[Bend]) -> Itera
 def _is_label(text: str, bend: Bend) -> bool:
     degrees = fixed(math.degrees(bend.angle_rad), 2).rstrip("0").rstrip(".")
     return text.strip().startswith(f"{bend.name.replace('_', ' ')}: {degrees}°, R")
-
-
-def _alike(plan: PartPlan, bend: Bend, others: Sequence[Bend]) -> bool:
-    """True for a bend whose like, with legs as long, is drawn."""
-    own = _reach(plan, bend)
-    return any(
-        abs(b.angle_rad - bend.angle_rad) < TURN_RAD
-        and abs(b.inside_radius_mm - bend.inside_radius_mm) < SIZE_MM
-        and max(abs(x - y) for x, y in zip(own, _reach(plan, b), strict=True)) < SIZE_MM
-        for b in others
-    )
-
-
-def _reach(plan: PartPlan, bend: Bend) -> list[float]:
-    """How far both flanges of a bend reach from its tangent lines, shorter first."""
-    return sorted(reach(plan.flange(name), bend) for name in (bend.parent, bend.child))
 
 
 def _outline_problems(page: Content, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
@@ -135,6 +120,7 @@ def _outline_problems(page: Content, plan: PartPlan, bends: Sequence[Bend]) -> I
         yield "bends turn to another side than planned"
     yield from _length_problems(page, straight, plan, bends)
     yield from standing_problems(page, shapes[0], plan, bends)
+    yield from alike_problems(page, shapes[0], plan, bends)
 
 
 def _rounded(arc: tuple[float, float]) -> tuple[float, float]:

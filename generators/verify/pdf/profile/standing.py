@@ -55,7 +55,7 @@ Run = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _End:
+class End:
     """One end of the part: which way is down, and the runs of each leg that touch, from its nearest bend."""
 
     down: Matrix
@@ -65,14 +65,17 @@ class _End:
 
     @property
     def total(self) -> float:
+        """How much of the legs touches, mm."""
         return sum(long for leg in self.runs.values() for _, long in leg)
 
 
-def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequence[Bend]) -> Iterator[str]:
-    """What is wrong with the words and the grey of a page."""
+def standing_problems(
+    page: Content, outline: Shape, plan: PartPlan, bends: Sequence[Bend], edges: str = ""
+) -> Iterator[str]:
+    """What is wrong with the words and the grey of a page; ``edges`` for bends said to stand on others."""
     said = STAND.search(page.text)
     drawn_short = "drawn short" in page.text
-    ends = [e for way in (1.0, -1.0) if (e := _end(plan, bends, way)) is not None]
+    ends = [e for way in (1.0, -1.0) if (e := end_at(plan, bends, way)) is not None]
     grey = _grey(page, outline, plan.thickness_mm)
     if not ends:
         if said or CUT_OUT not in page.text:
@@ -86,7 +89,7 @@ def standing_problems(page: Content, outline: Shape, plan: PartPlan, bends: Sequ
         return
     most = max(e.total for e in ends)
     best = [e for e in ends if e.total > most - OFF_MM]
-    problems = [list(_end_problems(said, grey, outline, plan, bends, e, short=drawn_short)) for e in best]
+    problems = [list(_end_problems(said, edges, grey, outline, plan, bends, e)) for e in best]
     yield from min(problems, key=len)
     told = {n.strip().lower() for n in re.split(r", | and ", said["over"] or "") if n}
     for name, long in () if drawn_short else hidden(plan, bends):
@@ -174,14 +177,14 @@ def _free_mm(plan: PartPlan, bends: Sequence[Bend], *, upper: bool) -> float:
 
 def _end_problems(
     said: re.Match[str],
+    edges: str,
     grey: Sequence[Run],
     outline: Shape,
     plan: PartPlan,
     bends: Sequence[Bend],
-    end: _End,
-    *,
-    short: bool,
+    end: End,
 ) -> Iterator[str]:
+    named, short = edges or said["edges"], "drawn short" in said.string
     wanted = sorted(run for leg in end.runs.values() for run in leg)
     if not short:
         if len(grey) != len(wanted) or any(
@@ -196,17 +199,17 @@ def _end_problems(
             yield "shows the part as its mirror image for who looks down on it"
     elif len(grey) != len(wanted):
         yield f"has grey on {len(grey)} legs, and {len(wanted)} touch"
-    sides = _sides(plan, said["edges"])
+    sides = named_sides(plan, named)
     if sides is None:
-        yield f"names an edge {said['edges']}, which the blank has not"
+        yield f"names an edge {named}, which the blank has not"
         return
     for place in end.places:
         if not any(LineString(side).distance(_point(place)) < OFF_MM for side in sides):
-            yield f"stands on metal that is not on {said['edges']}"
+            yield f"stands on metal that is not on {named}"
             return
     for side in sides:
         if not any(LineString(side).distance(_point(place)) < OFF_MM for place in end.places):
-            yield f"names an edge of {said['edges']} that does not touch"
+            yield f"names an edge of {named} that does not touch"
 
 
 def _words(runs: Sequence[Run]) -> str:
@@ -217,7 +220,7 @@ def _point(place: tuple[float, float]) -> LineString:
     return LineString([place, place])
 
 
-def _end(plan: PartPlan, bends: Sequence[Bend], way: float) -> _End | None:
+def end_at(plan: PartPlan, bends: Sequence[Bend], way: float) -> End | None:
     """What touches where the part stands on that end; None where a bend stays off."""
     frames, flat = folded_frames(plan), flat_pattern(plan)
     down: Matrix = way * (frames[bends[0].child][:3, :3] @ np.array([1.0, 0.0, 0.0]))
@@ -262,7 +265,7 @@ def _end(plan: PartPlan, bends: Sequence[Bend], way: float) -> _End | None:
             low, high = ks[0] * STEP_MM, (ks[-1] + 1) * STEP_MM
             start = min(low, far - high) if len(own) > 1 else low
             runs[name].append((max(start, 0.0), high - low))
-    return _End(down=down, runs=runs, places=places, legs_mm=legs_mm)
+    return End(down=down, runs=runs, places=places, legs_mm=legs_mm)
 
 
 def _everything(plan: PartPlan, frames: dict[str, Matrix]) -> Iterator[Matrix]:
@@ -364,7 +367,7 @@ def _arcs(outline: Shape) -> Iterator[tuple[float, float, float]]:
         yield math.dist(a, b), math.dist(c, d), math.copysign(1.0, turn)
 
 
-def _sides(plan: PartPlan, edges: str) -> list[list[tuple[float, float]]] | None:
+def named_sides(plan: PartPlan, edges: str) -> list[list[tuple[float, float]]] | None:
     """The straight sides of the blank between the named corners; None where one is none."""
     flat = flat_pattern(plan)
     letters = lettered(flat)
