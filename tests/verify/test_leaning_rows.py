@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from drawing.part_cases import JOB, REVISION, make
+from drawing.part_cases import JOB, REVISION, make, tree
 
 from generators.drawing.inspection import items as made_items
 from generators.drawing.inspection import oblique, sheet
@@ -250,4 +250,12 @@ def test_square_bends_alone_have_no_such_line(tmp_path: Path) -> None:
     write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
     assert "by angles and lengths" not in text
+    assert list(height_problems(text, plan)) == []
+
+
+def test_heights_under_the_root_read_back(tmp_path: Path) -> None:
+    plan, path = tree("down", "up"), tmp_path / "drawing.pdf"
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert re.search(r"H of \d+: -\d+\.\d\d to -\d+\.\d\d", text)
     assert list(height_problems(text, plan)) == []

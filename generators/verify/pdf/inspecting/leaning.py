@@ -30,8 +30,8 @@ PARALLELS, EDGES, RIMS = (
     "height gauge, both rims",
 )
 TWO = 2
-HEIGHTS = re.compile(r"\bH (of \d[0-9a-z .,:;]*?), by angles and lengths\.")
-OF_THESE = re.compile(r"of (\d+(?:(?:, | and | to )\d+)*): (\d+\.\d+) to (\d+\.\d+)")
+HEIGHTS = re.compile(r"\bH (of \d[0-9a-z .,:;-]*?), by angles and lengths\.")
+OF_THESE = re.compile(r"of (\d+(?:(?:, | and | to )\d+)*): (-?\d+\.\d+) to (-?\d+\.\d+)")
 PRINTED_MM = 0.0152
 """Limits are rounded inward to 0.01 mm, from a height rounded to 0.01 mm."""
 
