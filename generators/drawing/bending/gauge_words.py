@@ -15,7 +15,7 @@ from generators.model.spec.tools.press import BackGauge
 from generators.sheetmetal.folding import flat_pattern
 from generators.units import UnitSystem
 
-SAME_MM, WHOLE_MM = 1e-6, 0.05
+SAME_MM, WHOLE_MM, LEAST_MM = 1e-6, 0.05, 0.1
 UNKNOWN = (
     "What a step says lies past its stop must pass the gauge's arms and beam too: nobody has told where "
     "they are. Where it cannot, take the gauge away and bend to the line of the drawing's BENDS, scribed on "
@@ -41,6 +41,29 @@ def standing(plan: PartPlan, step: Step, units: UnitSystem) -> str:
         return said
     side = "below" if stop.below else "above"
     return f"{said} along the bend, touching it {least(stop.clear_mm, units)} or more {side} the die's top"
+
+
+def past_ends(plan: PartPlan, step: Step, units: UnitSystem) -> str:
+    """``, and may stand 7.4 mm past either end of that``: a finger wider than its edge, by its room there.
+
+    Empty where it stands on the edge alone.
+    """
+    stop, (low, high) = step.stop, step.stop.fingers_x
+    over = stop.low_x - low, high - stop.high_x
+    if max(over) < LEAST_MM:
+        return ""
+    letter, near, _ = _seat(plan, step)
+    frame = bend_frame(flat_pattern(plan), step)
+    corner = next(c for c in corners_of(flat_pattern(plan).contour) if c.letter == letter)
+    at = frame.along(corner.place)
+    first = abs(abs(frame.along_of(stop.low_x) - at) - near) < SAME_MM
+    here, there = over if first else over[::-1]
+    if abs(here - there) < SAME_MM:
+        return f", and may stand {most(here, units)} past either end of that"
+    if here < LEAST_MM:
+        return f", and may stand {most(there, units)} past the end of that farther from {letter} alone"
+    said = f", and may stand {most(here, units)} past the end of that nearer {letter}"
+    return f"{said} alone" if there < LEAST_MM else f"{said} and {most(there, units)} past the other"
 
 
 def _whole(plan: PartPlan, step: Step) -> bool:
