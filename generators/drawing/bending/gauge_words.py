@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.bending.gauging.stops import FACE_MM
 from generators.bending.steps import AnyStep, Past, Reach, Step, SwingsBy
 from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
 from generators.drawing.bending.figures import least, most, shown
@@ -145,6 +146,17 @@ def drawn_back_words(steps: Sequence[AnyStep], units: UnitSystem) -> str:
     word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
     far = least(max(draw_back_mm(s) for _, s in these), units)
     return f"; they draw back {far} as the stroke begins ({word} {numbers})"
+
+
+def low_words(gauge: BackGauge, steps: Sequence[AnyStep], units: UnitSystem) -> str:
+    """How far below the die's top the brake's fingers go, and how far a step asks; empty where none does."""
+    these = [(n, s) for n, s in enumerate(steps, 1) if isinstance(s, Step) and s.stop.below]
+    if not these:
+        return ""
+    word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
+    asked = least(max(s.stop.clear_mm for _, s in these) + FACE_MM, units)
+    goes = format_short(gauge.below_mm, units)
+    return f"; they go {goes} below the die's top ({word} {numbers}: {asked} at least)"
 
 
 def _past(past: Past, units: UnitSystem) -> str:
