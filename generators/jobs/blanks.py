@@ -27,27 +27,28 @@ def _write_flat(path: Path, **made_of: Any) -> None:
 
 
 def _read_flat(
-    path: Path, *, plan: PartPlan, rel: str, cutting: Cutting, smallest_hole_mm: float
+    path: Path, *, plan: PartPlan, rel: str, job: str, cutting: Cutting, smallest_hole_mm: float
 ) -> ReadBack:
     from generators.verify.dxf.flat import read_flat_dxf
 
-    return read_flat_dxf(path, plan, rel=rel, cutting=cutting, smallest_hole_mm=smallest_hole_mm)
+    return read_flat_dxf(path, plan, rel=rel, job=job, cutting=cutting, smallest_hole_mm=smallest_hole_mm)
 
 
 def blank(prepared: Prepared, part: PlacedPart, path: str) -> Artefact:
     """The flat DXF of a part under that path."""
     plan, cutting = part.plan, prepared.file.shop.cutting
-    least = smallest_hole(prepared.file, plan)
+    least, job = smallest_hole(prepared.file, plan), prepared.file.job.job.title
     return Artefact(
         entry=Entry(path=path, kind="flat_dxf", owner=part.spec.name, units="mm"),
         body=partial(
             _write_flat,
             plan=plan,
             revision=prepared.marked(PLACEHOLDER),
+            job=job,
             cutting=cutting,
             smallest_hole_mm=least,
         ),
-        read=partial(_read_flat, plan=plan, rel=path, cutting=cutting, smallest_hole_mm=least),
+        read=partial(_read_flat, plan=plan, rel=path, job=job, cutting=cutting, smallest_hole_mm=least),
     )
 
 

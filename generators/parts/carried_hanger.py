@@ -81,9 +81,10 @@ def carried_hanger(spec: PartSpec[CarriedHanger], bend: BendRule) -> PartPlan:
     )
     # across is to the driver's left here
     folded = carrier(sizes, sides=("right", "left"), ear="top")
+    masters = "master" if p.masters == 1 else "masters"
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
-        f"{height_words(p.pivot_up_mm, 'the axis of the masters')}.",
+        f"{height_words(p.pivot_up_mm, f'the axis of the {masters}')}.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

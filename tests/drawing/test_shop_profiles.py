@@ -309,3 +309,14 @@ def test_the_grain_is_an_arrow_on_a_layer_of_its_own(
 def test_a_grain_left_open_draws_nothing(tmp_path: Path) -> None:
     doc = ezdxf.readfile(written(TREE, Cutting(), tmp_path))
     assert "GRAIN" not in doc.layers
+
+
+@pytest.mark.parametrize("profile", PROFILES)
+@pytest.mark.parametrize("title", ["Öl & Bremse", "žluťoučký vůz, Ω", "100 %%c, 45^ \\P", "ペダル"])
+def test_a_file_says_which_job_it_is_of(title: str, profile: Profile, tmp_path: Path) -> None:
+    """Two jobs may have a part and a file of one name."""
+    path, shop = tmp_path / "f.dxf", Cutting(profile=profile)
+    write_flat_dxf(TREE, path, revision=REVISION, job=title, cutting=shop)
+    assert read_flat_dxf(path, TREE, rel="f.dxf", job=title, cutting=shop).problems == ()
+    other = read_flat_dxf(path, TREE, rel="f.dxf", job="another", cutting=shop)
+    assert other.problems == ("no note says that it is of the job 'another'",)

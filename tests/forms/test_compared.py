@@ -125,7 +125,7 @@ def test_the_other_hand_is_told_as_a_mirror_shows_it() -> None:
 
 PIVOT = 'pivot_bore = "16.2 mm"'
 HANGER = 'thickness = "4 mm"\n\n  [part.parameters]\n  mounting'
-PAINT = "deburr; zinc phosphate primer, black enamel, 80 to 120 µm in all, after trial fit"
+PAINT = "deburr; bare for trial fit, then zinc phosphate primer, black enamel, 80 to 120 µm in all"
 PAINTED = f'finish = "{PAINT}"\nthickness = "4 mm"'
 
 
@@ -138,7 +138,7 @@ PAINTED = f'finish = "{PAINT}"\nthickness = "4 mm"'
             "finish of",
         ),
         (HANGER, HANGER.replace("\n", '\netch = "CH-2"\n', 1), "letters etched: CH-2, was none"),
-        (PAINTED, 'finish = "zinc"\nthickness = "4 mm"', "finish: zinc, was deburr; zinc phosphate primer"),
+        (PAINTED, 'finish = "zinc"\nthickness = "4 mm"', "finish: zinc, was deburr; bare for trial fit"),
     ],
 )
 def test_a_part_that_is_finished_otherwise_is_made_again(before: str, after: str, why: str) -> None:

@@ -358,3 +358,9 @@ def test_each_pedal_loads_its_own_master(tmp_path: Path) -> None:
     total = np.sum([f.force for f in normal.forces], axis=0)
     assert float(np.linalg.norm(total)) == pytest.approx(180.0, rel=1e-9)
     assert total[1] > 170.0  # forward is v
+
+
+def test_one_master_is_said_as_one() -> None:
+    one, two = (" ".join(plan_of("carried_hanger", masters=n).notes) for n in (1, 2))
+    assert "the axis of the master." in one
+    assert "the axis of the masters." in two

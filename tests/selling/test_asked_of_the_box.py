@@ -45,8 +45,8 @@ def step(papers: Mapping[str, str], words: str) -> str:
 
 
 def test_the_finish_of_a_made_part_is_on_list_label_and_step(papers: Mapping[str, str]) -> None:
-    steel = "zinc phosphate primer, black enamel, 80 to 120 µm in all, after trial fit"
-    soft = "etch primer, black enamel, 60 to 90 µm in all, after"
+    steel = "bare for trial fit, then zinc phosphate primer, black enamel, 80 to 120 µm in all"
+    soft = "bare for trial fit, then etch primer, black enamel, 60 to 90 µm in all"
     for paper in ("packing_list", "labels_bags"):
         assert papers[paper].count(steel) == 2
         assert papers[paper].count(soft) == 1

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,14 +13,17 @@ from pathlib import Path
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from drawing.part_cases import JOB, REVISION, make
+from drawing.part_cases import JOB, REVISION, make, tree
 
 from generators.drawing.inspection import items as made_items
 from generators.drawing.inspection import oblique, sheet
 from generators.drawing.inspection.item import Item
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
+from generators.drawing.part.drawing import write_part_drawing
 from generators.model.plan import PartPlan
+from generators.verify.pdf.content import read_pdf
+from generators.verify.pdf.inspecting.leaning import height_problems
 from generators.verify.pdf.inspection import read_inspection_sheet
 
 DEGREE = math.radians(1)
@@ -187,3 +191,71 @@ def test_every_kind_with_two_flanges_on_one_web(kind: str, web: str) -> None:
     assert len(rows) == 2
     assert all(i.what.startswith(f"{web}, ") for i in rows)
     assert all(i.most is not None and i.least is not None and i.most - i.least < 1.6 for i in rows)
+
+
+def test_the_drawing_gives_heights_in_a_leaning_face_the_limits_of_the_inspection_sheet(
+    tmp_path: Path,
+) -> None:
+    """Read from both finished sheets: a bent length of 0.5 alone would send every such part back."""
+    plan = bracket()
+    drawn, measured = tmp_path / "drawing.pdf", tmp_path / "inspection.pdf"
+    write_part_drawing(plan, drawn, job_title=JOB, revision=REVISION)
+    write_inspection_sheet(plan, measured, job_title=JOB, revision=REVISION)
+    text = " ".join(" ".join(page.text for page in read_pdf(drawn).pages).split())
+    (line,) = re.findall(r"H (of [^A-Z]+), by angles and lengths\.", text)
+    said: dict[str, tuple[str, str]] = {}
+    for numbers, low, high in re.findall(r"of ([0-9a-z ,]+): ([\d.]+) to ([\d.]+)", line):
+        said |= dict.fromkeys(re.findall(r"\d+", numbers), (low, high))
+    rows: dict[str, tuple[str, str]] = {}
+    for page in read_pdf(measured).pages:
+        for key in (w for w in page.words if re.fullmatch(r"H\d+", w.text.strip())):
+            level = sorted(
+                (w.box[0], w.text.strip())
+                for w in page.words
+                if w.box[1] < key.box[3] and key.box[1] < w.box[3] and re.fullmatch(r"[\d.]+", w.text.strip())
+            )
+            if len(level) >= 3:
+                rows[key.text.strip()[1:]] = level[1][1], level[2][1]
+    assert said
+    assert said == rows
+    assert float(said["1"][1]) - float(said["1"][0]) > 4 * plan.bent_mm
+
+
+@pytest.mark.parametrize(
+    ("said", "other", "problem"),
+    [
+        (r"H of 1 and 2: ", "H of 1: ", "does not say that H of 2 may be"),
+        (r"\.\d(\d), by angles", r".0\1, by angles", "the drawing has H of 3"),
+        (r"H of 1 and 2: ", "H of 1, 2 and 9: ", "H of 9, which the part has not"),
+        (
+            r"H of 1 and 2: ",
+            "H of 1, 2 and 4: ",
+            "H of 4 by angles and lengths, the part by its length alone",
+        ),
+        (r"H of .*?lengths\.", "", "does not say that H of 1 may be"),
+    ],
+)
+def test_a_drawing_with_other_heights_shows(said: str, other: str, problem: str, tmp_path: Path) -> None:
+    plan, path = bracket(), tmp_path / "drawing.pdf"
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert list(height_problems(text, plan)) == []
+    wrong = re.sub(said, other, text)
+    assert wrong != text
+    assert problem in " ".join(height_problems(wrong, plan))
+
+
+def test_square_bends_alone_have_no_such_line(tmp_path: Path) -> None:
+    plan, path = bracket(tilt=0.0), tmp_path / "drawing.pdf"
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert "by angles and lengths" not in text
+    assert list(height_problems(text, plan)) == []
+
+
+def test_heights_under_the_root_read_back(tmp_path: Path) -> None:
+    plan, path = tree("down", "up"), tmp_path / "drawing.pdf"
+    write_part_drawing(plan, path, job_title=JOB, revision=REVISION)
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    assert re.search(r"H of \d+: -\d+\.\d\d to -\d+\.\d\d", text)
+    assert list(height_problems(text, plan)) == []

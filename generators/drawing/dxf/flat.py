@@ -57,13 +57,14 @@ def write_flat_dxf(
     path: Path,
     *,
     revision: str,
+    job: str = "",
     cutting: Cutting | None = None,
     smallest_hole_mm: float = 0.0,
 ) -> None:
     """Write the blank of a plan in the form a shop takes, in mm, in the root flange's frame.
 
     An opening narrower than ``smallest_hole_mm`` becomes centre marks and a drill note. Without a
-    ``cutting`` the file is R2010, closed polylines, layers by operation.
+    ``cutting`` the file is R2010, closed polylines, layers by operation. ``job`` is the job's title.
 
     Raises ``GeometryFault`` when the plan has no flat pattern or is too narrow for the kerf, and
     ``ExportError`` when the file cannot be written.
@@ -77,6 +78,7 @@ def write_flat_dxf(
     doc = new_dxf(RELEASES[shop.profile], layer_list(layers))
     msp = doc.modelspace()
     notes = [
+        *([job_note(job)] if job else []),
         *_heading(plan, revision, shop),
         origin_note(planned),
         *uncut_notes(layers),
@@ -186,6 +188,11 @@ def kerf_note(kerf_mm: float | None) -> str:
         f"KERF OFFSET APPLIED for a cut {fixed(kerf_mm, 2)} mm wide: outline {fixed(kerf_mm / 2, 3)} mm out, "
         f"openings {fixed(kerf_mm, 2)} mm narrower. Switch the machine's own offset off."
     )
+
+
+def job_note(title: str) -> str:
+    """Which job the part is of: another job may have a part and a file of the same name."""
+    return f"Job: {title}"
 
 
 def _heading(plan: PartPlan, revision: str, shop: Cutting) -> list[str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from generators.drawing.inspection.item import Item, length, shown
-from generators.drawing.inspection.oblique import LAID, oblique
+from generators.drawing.inspection.oblique import LAID
+from generators.drawing.part.heights import oblique
 from generators.drawing.part.profile import Frames, Leg, mould_line
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import FlatPattern

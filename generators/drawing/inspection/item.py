@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from generators.drawing.part.tables.callouts import FINE_MM, INWARD
+from generators.drawing.part.tables.callouts import FINE_MM, least_off, most_off
 from generators.figures import fixed
 from generators.model.words import ItemUnit
 from generators.units import INCH_MM, UnitSystem
@@ -74,13 +74,12 @@ def printed(item: Item, units: UnitSystem) -> Printed:
         one, places = (1.0, 2) if units == "metric" else (INCH_MM, 3)
         if item.least is not None and item.most is not None and item.most - item.least < FINE_MM:
             places += 1
-    scale = 10.0**places
     nominal = float(fixed(item.nominal / one, places))
     least = most = None
     if item.least is not None:
-        least = nominal + math.ceil((item.least - item.nominal) / one * scale - INWARD) / scale
+        least = nominal + least_off((item.least - item.nominal) / one, places)
     if item.most is not None:
-        most = nominal + math.floor((item.most - item.nominal) / one * scale + INWARD) / scale
+        most = nominal + most_off((item.most - item.nominal) / one, places)
     return Printed(nominal=nominal, least=least, most=most, one=one, places=places)
 
 

@@ -22,9 +22,10 @@ from generators.drawing.inspection.central import central
 from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
 from generators.drawing.inspection.item import Item, Point, bore, caliper, length, shown, tried
-from generators.drawing.inspection.oblique import heights_of, oblique, oblique_length
+from generators.drawing.inspection.oblique import heights_of, oblique_length
 from generators.drawing.inspection.ties import tied
 from generators.drawing.inspection.welded import in_turn, staged
+from generators.drawing.part.heights import oblique
 from generators.drawing.part.profile import bend_axis, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit

@@ -7,36 +7,19 @@ within these always reads within those, also where a sine has its top between tw
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
-
-import numpy as np
+from collections.abc import Iterable, Iterator
 
 from generators.drawing.inspection.item import Item, Point, length, shown
+from generators.drawing.part.heights import LEAST_SINE, height_off, leaning, oblique
 from generators.drawing.part.profile import Leg, mould_line
-from generators.geometry.frames import Matrix, apply, turned_about
-from generators.model.plan import Bend, Hole, PartPlan, Slot
+from generators.model.plan import Bend, PartPlan, Slot
 from generators.sheetmetal.folding import bends_above, folded_frames, past_limit
-
-SQUARE_RAD = math.radians(0.01)
-LEAST_SINE = 0.02
-"""Flanges nearer to parallel than that, about a degree, have no height one over the other."""
 
 ALIKE = 1e-6
 ON_RIMS = "its lowest rim and its highest on the outer side, the mean of both"
 RIMS = "height gauge, both rims"
 LAID, EDGES = "height gauge, on parallels", "height gauge, straightedges"
-
-
-def oblique(bends: Sequence[Bend]) -> bool:
-    """True where one of them is not square."""
-    return any(abs(b.angle_rad - math.pi / 2) > SQUARE_RAD for b in bends)
-
-
-def leaning(normal_z: float) -> bool:
-    """True for a flange whose normal has that share along the root's: one that openings have a height in."""
-    return math.sqrt(max(0.0, 1 - normal_z**2)) >= LEAST_SINE
 
 
 def oblique_length(plan: PartPlan, leg: Leg, key: str, at: Point) -> Item | None:
@@ -102,48 +85,6 @@ def _beside(bend: Bend, flange: str) -> str:
     return bend.child if bend.parent == flange else bend.parent
 
 
-def height_off(plan: PartPlan, flange: str, item: Hole | Slot) -> tuple[float, float]:
-    """How far an opening's height over the root may be off on the outer side of its flange, mm.
-
-    Each angle on the way may be off, and each outside length up to the opening. With outside lengths as they
-    are a bend farther turns what is beyond about the line where its outer faces meet.
-    """
-    bends, frames = bends_above(plan, flange)[::-1], folded_frames(plan)
-    side = 0.0 if bends[-1].direction == "up" else plan.thickness_mm
-    centre = apply(frames[flange], np.array([[item.u_mm, item.v_mm, side]]))[0]
-    lines = [_mould(plan, frames, b) for b in bends]
-    outward = [frames[b.parent][:3, :3] @ np.array([*_normal(b), 0.0]) for b in bends[1:]]
-    outward.append(frames[flange][:3, 1])
-    heights: list[float] = []
-    for turns in itertools.product(*((-plan.bent_rad, 0.0, past_limit(plan, b)) for b in bends)):
-        turned = [turned_about(np.eye(3), axis, by).T for (_, axis), by in zip(lines, turns, strict=True)]
-        at = centre
-        for (point, _), turn in reversed(list(zip(lines, turned, strict=True))):
-            at = point + turn @ (at - point)
-        play, whole = 0.0, np.eye(3)
-        for turn, way in zip(turned, outward, strict=True):
-            whole = whole @ turn
-            play += abs(float((whole @ way)[2])) * plan.bent_mm
-        heights += [float(at[2]) - play, float(at[2]) + play]
-    return min(heights) - float(centre[2]), max(heights) - float(centre[2])
-
-
-def _normal(bend: Bend) -> Point:
-    """Out of the parent, square to the bend, in its frame."""
-    long = math.dist(bend.start, bend.end)
-    return (bend.end[1] - bend.start[1]) / long, (bend.start[0] - bend.end[0]) / long
-
-
-def _mould(plan: PartPlan, frames: dict[str, Matrix], bend: Bend) -> tuple[Matrix, Matrix]:
-    """A point of the line where a bend's outer faces meet, and its direction: about it one bends on."""
-    (u, v), (nu, nv) = mould_line(bend, bend.parent, plan.thickness_mm)
-    up = bend.direction == "up"
-    point = apply(frames[bend.parent], np.array([[u, v, 0.0 if up else plan.thickness_mm]]))[0]
-    # a turn about this axis takes the way out of the parent to where the bend goes
-    axis = np.array([nv, -nu, 0.0]) if up else np.array([-nv, nu, 0.0])
-    return point, frames[bend.parent][:3, :3] @ axis
-
-
 def heights_of(plan: PartPlan, openings: Iterable[tuple[str, str, str, float | None]]) -> Iterator[Item]:
     """Heights over the root of openings: number, name and flange of each, and its height once bent, mm.
 
@@ -156,9 +97,9 @@ def heights_of(plan: PartPlan, openings: Iterable[tuple[str, str, str, float | N
         item = next(o for o in plan.flange(flange).openings if o.name == name)
         slot = isinstance(item, Slot)
         what = f"centre of {'slot' if slot else 'hole'} {number} above the lower side of {root}"
-        off, using = (-plan.bent_mm, plan.bent_mm), "height gauge, pin in hole"
+        off, using = height_off(plan, flange, item), "height gauge, pin in hole"
         if oblique(bends_above(plan, flange)):
-            off, what, using = height_off(plan, flange, item), f"{what}: {ON_RIMS}", RIMS
+            what, using = f"{what}: {ON_RIMS}", RIMS
         elif slot:
             # a pin goes up and down in a slot that stands
             what, using = f"{what}: its lowest rim and its highest, the mean of both", RIMS

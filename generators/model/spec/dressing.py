@@ -11,7 +11,7 @@ ETCH = (
     "Number and issue etched on the upper side, never through: capitals, digits, blank and - . / _; "
     "a part that is cut"
 )
-FINISH = "deburr all edges; two-pack epoxy primer, 60 to 80 µm, after trial fit"
+FINISH = "deburr; bare for trial fit, then two-pack epoxy primer, 60 to 80 µm"
 """Unless a part says another; a usual thickness of one coat of such primer: common practice, no source."""
 
 

@@ -22,7 +22,9 @@ from generators.sheets.install.drill import SEALANT, named, plate_words
 from generators.sheets.pedal.words import ANY_FLUID, bought_stop, fluid_words, rod_words
 
 TITLE = "Not in the box: have these yourself"
-PAINTED_AFTER = re.compile(r"(?i)\b(?:paint|primer|enamel|lacquer)\b.*\bafter\b")
+PAINTED_AFTER = re.compile(
+    r"(?i)\b(?:paint|primer|enamel|lacquer)\b.*\bafter\b|\bbare for\b.*\b(?:paint|primer|enamel|lacquer)\b"
+)
 """A finish that is put on by whoever fits the part: the drawing's usual words, and the like."""
 
 SIDE_PLAY_MM = (0.2, 0.5)

@@ -68,10 +68,13 @@ def read_flat_dxf(
     plan: PartPlan,
     *,
     rel: str,
+    job: str = "",
     cutting: Cutting | None = None,
     smallest_hole_mm: float = 0.0,
 ) -> ReadBack:
     """Measure a finished flat DXF against the plan; ``rel`` is the name it goes by in reports.
+
+    With a ``job`` its notes must say that title.
 
     Everything wrong with the file becomes a problem. Raises only ``GeometryFault``, when the plan
     itself has no flat pattern or is too narrow for the shop's kerf.
@@ -112,7 +115,7 @@ def read_flat_dxf(
         for layer, line in left
         if layer != layers.mark
     ]
-    problems += note_problems(sheet, shop)
+    problems += note_problems(sheet, shop, job)
     problems += heading_problems(sheet, planned, [x.dxf.name for x in doc.layers], layers.cut, shop)
     problems += grain_problems(sheet, plan, planned, shop)
     problems += etch_problems(sheet, plan if letters else replace(plan, etch=""), planned, layers, shop)

@@ -14,6 +14,7 @@ from ezdxf.entities.line import Line
 from ezdxf.entities.lwpolyline import LWPolyline
 from ezdxf.entities.mtext import MText
 from ezdxf.entities.text import Text
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from generators.figures import fixed
 from generators.geometry.contours import bounds
@@ -52,17 +53,20 @@ def add_text(sheet: Sheet, layer: str, layers: LayerNames, entity: Text | MText)
     insert = entity.dxf.insert
     if layer == layers.notes:
         content = entity.dxf.text if isinstance(entity, Text) else entity.text
-        sheet.texts.append((content, (insert.x, insert.y)))
+        # R12 has no letters but its code page's: others stand as ``\U+`` and four digits
+        sheet.texts.append((decode_dxf_unicode(content), (insert.x, insert.y)))
     elif layer == layers.corners and isinstance(entity, Text):
         sheet.letters.append((entity.dxf.text, (insert.x, insert.y), entity.dxf.height))
     else:
         sheet.problems.append(f"{entity.dxftype()} does not belong on the layer {layer}")
 
 
-def note_problems(sheet: Sheet, cutting: Cutting) -> Iterator[str]:
-    """What the text must say whatever the part: units, and the kerf if there is one."""
+def note_problems(sheet: Sheet, cutting: Cutting, job: str = "") -> Iterator[str]:
+    """What the text must say whatever the part: the job, units, and the kerf if there is one."""
     if not cutting.notes:
         return
+    if job and not any(text == f"Job: {job}" for text, _ in sheet.texts):
+        yield f"no note says that it is of the job {job!r}"
     if not any("UNITS: mm" in text for text, _ in sheet.texts):
         yield "no note says that the units are mm"
     said = [float(m["kerf"]) for text, _ in sheet.texts if (m := KERF_NOTE.fullmatch(text))]

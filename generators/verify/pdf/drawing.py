@@ -32,6 +32,7 @@ from generators.verify.pdf.drawing_tables import (
 from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
 from generators.verify.pdf.inspecting.cheeks import cheek_problems
 from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
+from generators.verify.pdf.inspecting.leaning import height_problems
 from generators.verify.pdf.inspecting.making import coat_problems, cut_file_problems, mass_problems
 from generators.verify.pdf.inspecting.welded import welded_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
@@ -108,6 +109,7 @@ def read_part_drawing(
     problems += weld_place_problems(pdf.pages)
     problems += feet_problems(text, plan)
     problems += cheek_problems(text, plan)
+    problems += height_problems(text, plan)
     problems += welded_problems(text, plan, feet_of(plan))
     problems += past_problems(text, plan)
     problems += cut_file_problems(text, plan, cut_file, kerf_mm)

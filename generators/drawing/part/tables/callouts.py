@@ -29,10 +29,19 @@ def deviations(item: Hole | Slot) -> str:
         return NONE
     lower_mm, upper_mm = item.tolerance.lower_mm, item.tolerance.upper_mm
     places = 3 if upper_mm - lower_mm < FINE_MM else 2
-    lower = math.ceil(lower_mm * 10**places - INWARD) / 10**places + 0.0
-    upper = math.floor(upper_mm * 10**places + INWARD) / 10**places + 0.0
+    lower, upper = least_off(lower_mm, places), most_off(upper_mm, places)
     deviation = "/".join(f"{x:+.{places}f}" if x else "0" for x in (lower, upper))
     return f"{item.tolerance.name} {deviation}" if FIELD.fullmatch(item.tolerance.name) else deviation
+
+
+def least_off(by: float, places: int) -> float:
+    """A lower deviation with so many decimals, rounded inward."""
+    return math.ceil(by * 10.0**places - INWARD) / 10.0**places + 0.0
+
+
+def most_off(by: float, places: int) -> float:
+    """An upper deviation with so many decimals, rounded inward."""
+    return math.floor(by * 10.0**places + INWARD) / 10.0**places + 0.0
 
 
 def takes(item: Hole | Slot) -> str:

@@ -2,8 +2,9 @@
 
 The sizes are those of the bare metal. Paint is some tenths thick where it runs: a pivot seizes, a thread
 does not take its bolt, and under a bolt it creeps and lets the bolt go slack. Plating is thin, but bores and
-threads are closer than that. Which sides are pressed on follows from the plan: those on the panel whole, and
-round what is bolted both. Common practice, no source.
+threads are closer than that. Which sides are pressed on follows from the plan: those on the panel whole,
+round what is bolted both, and of two cheeks those that hub and spacers stand between. Common practice, no
+source.
 """
 
 from __future__ import annotations
@@ -14,14 +15,18 @@ from collections.abc import Iterator, Sequence
 from generators.drawing.pack.entries import numbers_in_words
 from generators.model.plan import PartPlan
 from generators.model.words import FittingKind
-from generators.sheetmetal.in_line import inner_sides
+from generators.sheetmetal.in_line import cheeks, inner_sides
 from generators.sheetmetal.lying import lying
 
 PAINT = re.compile(r"(?i)\b(?:paint\w*|primer|enamel\w*|lacquer\w*|powder\w*|coat\w*)")
 PLATING = re.compile(r"(?i)\b(?:zinc|galvani[sz]\w*|plat(?:e|ed|ing)|anodi[sz]\w*)\b")
 NONE = re.compile(r"(?i)\b(?:no|not|never|without|un)[ -]?(?:paint|coat|plat|primer)\w*")
 BEFORE = "FINISH: sizes are before it"
-BARE = "bare or primed thin where pressed on (paint creeps there)"
+THIN_UM = 25
+"""The most primer that stays under what presses, µm: one coat, as bolted joints are primed. Common practice,
+no source."""
+
+BARE = f"bare or up to {THIN_UM} µm of primer where pressed on (paint creeps)"
 AS_FAR = "as far as head, nut or part covers"
 BORED, PIVOT = ("bore", "pivot"), "pivot"
 THREADS = ("tapped", "extruded", "flow_drilled", "press_nut", "weld_nut", "press_stud")
@@ -57,12 +62,15 @@ def pressed_sides(plan: PartPlan) -> Iterator[str]:
 
     ``lower side of web``, ``upper side round 2 to 7``: the lower side of what lies on the panel, all of it,
     and both sides round what is bolted, by the drawing's numbers. The pivot's bolt clamps both cheeks on a
-    spacer between them; the flange of a bush lies on the side toward the other cheek.
+    spacer between them. Else what is faced to the width between them (``cheeks``), or the flange of a bush,
+    lies on the side toward the other cheek; a hub on ball bearings touches their inner rings alone.
     """
     laid = [f.name for f, _ in lying(plan) if plan.doubler or any(o.mates for o in f.openings)]
     if laid:
         yield f"lower side of {' and '.join(name.replace('_', ' ') for name in laid)}"
     inner, numbers = inner_sides(plan), _numbers(plan)
+    faced = plan.bush is None or plan.bush.bearing is None
+    paired = {number for pair in cheeks(plan) for number in pair.numbers} if faced else set()
     round_: dict[str, list[int]] = {"upper side": [], "lower side": [], "both sides": []}
     for flange in plan.flanges:
         for o in flange.openings:
@@ -72,7 +80,7 @@ def pressed_sides(plan: PartPlan) -> Iterator[str]:
             elif o.name.startswith(PIVOT) and (flange.name, o.name) in inner:
                 if plan.spacer is not None:
                     round_["both sides"].append(number)
-                elif plan.bush is not None and plan.bush.flange_mm > 0:
+                elif number in paired:
                     round_[f"{inner[flange.name, o.name]} side"].append(number)
     said = [
         f"{side} round {numbers_in_words([str(n) for n in sorted(own)])}"

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from generators.drawing.paper.dimensions import number
+from generators.drawing.part.heights import stacked_heights
 from generators.drawing.part.tables.bolt_circles import bolt_circles
 from generators.drawing.part.tables.callouts import deviations, takes
 from generators.drawing.part.tables.datums import Datums
@@ -68,10 +69,15 @@ def hole_table(
             f"H: centre above the {plan.flanges[0].name.replace('_', ' ')}'s lower side once bent, on the "
             "flange's outer side."
         )
+    stacked = list(stacked_heights(plan, openings))
+    notes += stacked
     if any(o.item.tolerance is not None for o in openings):
         notes.append("Tolerance: of a diameter, or of a slot's width; – as the title block says.")
     if slots:
         notes.append("Slots: width × overall length, X and Y of the middle; turned so far left from X.")
+    if stacked:
+        # a line more may cost a view its scale or the drawing a sheet: these run on
+        notes = [" ".join(notes)]
     notes += called_out((o.number, o.item.finish) for o in openings if isinstance(o.item, Hole))
     notes += [circle.words for circle in bolt_circles(openings, datums)]
     if any(o.marked for o in openings):

@@ -81,6 +81,11 @@ def cheek_problems(text: str, plan: PartPlan) -> Iterator[str]:
             )
 
 
+def pivots_in_line(plan: PartPlan) -> set[int]:
+    """Numbers of the pivot bores that something stands between."""
+    return {int(number) for gap in _gaps(plan) for number in gap.bores.split(" and ")}
+
+
 def _gaps(plan: PartPlan) -> Iterator[_Gap]:
     """Pivots of two flanges in line, and what is free between the faces that look at each other, mm."""
     if plan.printed or not plan.bends:
@@ -111,7 +116,7 @@ def _pivots(plan: PartPlan) -> Iterator[_Pivot]:
     frames = folded_frames(plan)
     pairs = ((flange.name, hole) for flange in plan.flanges for hole in flange.holes)
     for number, (name, hole) in enumerate(pairs, 1):
-        if not hole.name.startswith("pivot"):
+        if not hole.name.startswith("pivot") or hole.fitting.kind not in {"bore", "pivot"}:
             continue
         low, high = _raised(hole)
         spots = [(hole.u_mm, hole.v_mm, w) for w in (0.0, plan.thickness_mm, -low, plan.thickness_mm + high)]

@@ -7,14 +7,16 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 
 import numpy as np
 
+from generators.figures import fixed
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, PartPlan
+from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import folded_frames
 from generators.standards import CUT_HOLE
 
@@ -28,6 +30,10 @@ PARALLELS, EDGES, RIMS = (
     "height gauge, both rims",
 )
 TWO = 2
+HEIGHTS = re.compile(r"\bH (of \d[0-9a-z .,:;-]*?), by angles and lengths\.")
+OF_THESE = re.compile(r"of (\d+(?:(?:, | and | to )\d+)*): (-?\d+\.\d+) to (-?\d+\.\d+)")
+PRINTED_MM = 0.0152
+"""Limits are rounded inward to 0.01 mm, from a height rounded to 0.01 mm."""
 
 Row = tuple[str, float, float, float]
 """Instrument, and nominal, least and most in mm."""
@@ -229,6 +235,30 @@ def height_limits(plan: PartPlan, flange: str, u_mm: float, v_mm: float) -> tupl
         at, off = float((step @ start)[2]), plan.bent_mm * sum(abs(float(p)) for p in play)
         found += [at - off, at + off]
     return float((frames[flange] @ start)[2]), min(found), max(found)
+
+
+def height_problems(text: str, plan: PartPlan) -> Iterator[str]:
+    """What is wrong with what a drawing says of heights that angles and lengths stack up to."""
+    opened: list[tuple[str, Hole | Slot]] = [(f.name, h) for f in plan.flanges for h in f.holes]
+    opened += [(f.name, slot) for f in plan.flanges for slot in f.slots]
+    said: dict[int, tuple[float, float]] = {}
+    for line in HEIGHTS.finditer(" ".join(text.split())):
+        for numbers, low, high in OF_THESE.findall(line[1]):
+            for first, last in re.findall(r"(\d+)(?: to (\d+))?", numbers):
+                said |= dict.fromkeys(range(int(first), int(last or first) + 1), (float(low), float(high)))
+    for number, (flange, item) in enumerate(opened, 1):
+        found = said.pop(number, None)
+        if not (leans(plan, flange) and stacked(plan, flange)):
+            if found is not None:
+                yield f"the drawing has H of {number} by angles and lengths, the part by its length alone"
+            continue
+        _, least, most = height_limits(plan, flange, item.u_mm, item.v_mm)
+        wanted = f"{fixed(least, 2)} to {fixed(most, 2)}"
+        if found is None:
+            yield f"the drawing does not say that H of {number} may be {wanted} by its angles"
+        elif max(abs(found[0] - least), abs(found[1] - most)) > PRINTED_MM:
+            yield f"the drawing has H of {number} {found[0]} to {found[1]}, it is {wanted}"
+    yield from (f"the drawing has H of {number}, which the part has not" for number in said)
 
 
 def _farther(plan: PartPlan, bend: Bend, turn: int) -> Matrix:

@@ -15,6 +15,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import flat_pattern, folded_frames
 from generators.standards import material
+from generators.verify.pdf.inspecting.cheeks import pivots_in_line
 
 KERF = re.compile(
     r"No kerf in these sizes(?:\.| nor in (?P<edge>\S+), the finished edge\.|"
@@ -23,7 +24,7 @@ KERF = re.compile(
 FINISH = re.compile(
     r"FINISH: sizes are before it(?:; mask (?P<mask>[^.;:()]+))?"
     r"(?:; gauge (?P<closer>[^.;:()]+) again after it)?"
-    r"(?:; bare or primed thin where pressed on \(paint creeps there\): (?P<faces>[^.:()]+))?\."
+    r"(?:; bare or up to 25 µm of primer where pressed on \(paint creeps\): (?P<faces>[^.:()]+))?\."
 )
 AS_FAR = ", as far as head, nut or part covers"
 ROUND = re.compile(r"(upper side|lower side|both sides) round (\d+(?:(?:, | and | to )\d+)*)")
@@ -174,6 +175,7 @@ def _pressed(plan: PartPlan) -> dict[tuple[str, str], set[int]]:
     opened += [(f.name, o) for f in plan.flanges for o in f.slots]
     middle = np.mean([apply(frames[f.name], _rim(f)).mean(axis=0) for f in plan.flanges], axis=0)
     out: dict[tuple[str, str], set[int]] = {}
+    paired = pivots_in_line(plan)
     for flange in plan.flanges:
         frame, shown = frames[flange.name], flange.name.replace("_", " ")
         heights = apply(frame, _rim(flange))[:, 2]
@@ -190,7 +192,8 @@ def _pressed(plan: PartPlan) -> dict[tuple[str, str], set[int]]:
                 toward = (np.linalg.inv(frame) @ np.append(middle, 1.0))[2] > 0
                 if plan.spacer is not None:
                     sides = ("lower", "upper")
-                elif plan.bush is not None and plan.bush.flange_mm > 0:
+                elif number in paired and (plan.bush is None or plan.bush.bearing is None):
+                    # what turns on ball bearings stands between their inner rings, off the cheeks
                     sides = ("upper",) if toward else ("lower",)
             for side in sides:
                 if not (down and side == "lower"):
