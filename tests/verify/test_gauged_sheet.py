@@ -17,6 +17,7 @@ from stepped import bent, one_bend, stepped, with_gauge
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Past, Reach, Sequence, Step
 from generators.bending.tools import dies_of, punches_of
+from generators.drawing.bending import machine_words
 from generators.drawing.bending.gauge_words import slide_words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.plan import PartPlan
@@ -197,8 +198,26 @@ def test_fingers_on_a_face_that_hangs_keep_off_its_inside_radius(tmp_path: Path)
     text, problems = sheet(tmp_path / "s.pdf", bends, HANGS)
     assert problems == ()
     assert "along the bend, touching it 3.0 mm or more below the die's top." in text
+    # 3 mm of round and 5 mm of face to touch
+    assert "; they go 30 mm below the die's top (step 2: 8.0 mm at least). Another" in text
     for wrong in (2.5, 6.0):
         step = replace(hung, stop=replace(hung.stop, clear_mm=wrong))
         assert f"is said to be flat from {wrong} on" in " ".join(
             sheet(tmp_path / "t.pdf", replace(bends, steps=(first, step)), HANGS)[1]
         )
+
+
+def test_how_low_fingers_go_is_said_by_shop_and_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What another brake must have, too: said as the shop has it and as the steps ask, or it is found out."""
+    hung = next(s for s in last(HANGS, "l", TWO) if isinstance(s, Step) and s.stop.below)
+    first = next(s for s in order(HANGS, TWO).on_brake if s.bend == "r")
+    bends = Sequence(found=True, steps=(first, hung))
+    for said, found in (
+        ("", "by the steps in ['2']"),
+        ("; they go 30 mm below the die's top (steps 1, 2: 8.0 mm at least)", "by the steps in ['2']"),
+        ("; they go 20 mm below the die's top (step 2: 8.0 mm at least)", "by the shop 30"),
+        ("; they go 30 mm below the die's top (step 2: 5.0 mm at least)", "it is 8.0 mm"),
+    ):
+        monkeypatch.setattr(machine_words, "low_words", lambda *_, said=said: said)
+        problems = sheet(tmp_path / "s.pdf", bends, HANGS)[1]
+        assert any(found in p for p in problems), (said, problems)

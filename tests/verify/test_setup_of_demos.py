@@ -183,7 +183,8 @@ def test_a_flange_that_hangs_at_the_gauge_drives_it_back(tmp_path: Path) -> None
     by_hand = (49.76 - h * 6.23) * math.cos(h) + 69.0 * math.sin(h)
     assert by_hand - 0.05 < float(said[2]) < by_hand + 0.6
     assert float(said[1]) == pytest.approx(float(said[2]) - 49.76, abs=0.11)
-    assert f"150 mm long; they draw back {said[1]} mm as the stroke begins (step 2). Another with" in text
+    assert f"150 mm long; they draw back {said[1]} mm as the stroke begins (step 2); they go " in text
+    assert "they go 30 mm below the die's top (step 2: 10.0 mm at least). Another with" in text
     assert "DRAW BACK" not in text.split("2 Bend face")[0]
     (face,) = (s for s in bends.on_brake if s.bend == "face")
     assert face.swings_out is not None

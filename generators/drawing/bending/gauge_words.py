@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
+from generators.bending.gauging.stops import FACE_MM
 from generators.bending.steps import AnyStep, Past, Reach, Step, SwingsBy
 from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
 from generators.drawing.bending.figures import least, most, shown
@@ -15,7 +16,7 @@ from generators.model.spec.tools.press import BackGauge
 from generators.sheetmetal.folding import flat_pattern
 from generators.units import UnitSystem
 
-SAME_MM, WHOLE_MM = 1e-6, 0.05
+SAME_MM, WHOLE_MM, LEAST_MM = 1e-6, 0.05, 0.1
 UNKNOWN = (
     "What a step says lies past its stop must pass the gauge's arms and beam too: nobody has told where "
     "they are. Where it cannot, take the gauge away and bend to the line of the drawing's BENDS, scribed on "
@@ -41,6 +42,29 @@ def standing(plan: PartPlan, step: Step, units: UnitSystem) -> str:
         return said
     side = "below" if stop.below else "above"
     return f"{said} along the bend, touching it {least(stop.clear_mm, units)} or more {side} the die's top"
+
+
+def past_ends(plan: PartPlan, step: Step, units: UnitSystem) -> str:
+    """``, and may stand 7.4 mm past either end of that``: a finger wider than its edge, by its room there.
+
+    Empty where it stands on the edge alone.
+    """
+    stop, (low, high) = step.stop, step.stop.fingers_x
+    over = stop.low_x - low, high - stop.high_x
+    if max(over) < LEAST_MM:
+        return ""
+    letter, near, _ = _seat(plan, step)
+    frame = bend_frame(flat_pattern(plan), step)
+    corner = next(c for c in corners_of(flat_pattern(plan).contour) if c.letter == letter)
+    at = frame.along(corner.place)
+    first = abs(abs(frame.along_of(stop.low_x) - at) - near) < SAME_MM
+    here, there = over if first else over[::-1]
+    if abs(here - there) < SAME_MM:
+        return f", and may stand {most(here, units)} past either end of that"
+    if here < LEAST_MM:
+        return f", and may stand {most(there, units)} past the end of that farther from {letter} alone"
+    said = f", and may stand {most(here, units)} past the end of that nearer {letter}"
+    return f"{said} alone" if there < LEAST_MM else f"{said} and {most(there, units)} past the other"
 
 
 def _whole(plan: PartPlan, step: Step) -> bool:
@@ -122,6 +146,17 @@ def drawn_back_words(steps: Sequence[AnyStep], units: UnitSystem) -> str:
     word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
     far = least(max(draw_back_mm(s) for _, s in these), units)
     return f"; they draw back {far} as the stroke begins ({word} {numbers})"
+
+
+def low_words(gauge: BackGauge, steps: Sequence[AnyStep], units: UnitSystem) -> str:
+    """How far below the die's top the brake's fingers go, and how far a step asks; empty where none does."""
+    these = [(n, s) for n, s in enumerate(steps, 1) if isinstance(s, Step) and s.stop.below]
+    if not these:
+        return ""
+    word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
+    asked = least(max(s.stop.clear_mm for _, s in these) + FACE_MM, units)
+    goes = format_short(gauge.below_mm, units)
+    return f"; they go {goes} below the die's top ({word} {numbers}: {asked} at least)"
 
 
 def _past(past: Past, units: UnitSystem) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, Step
 from generators.drawing.bending.figures import radius
-from generators.drawing.bending.gauge_words import beam_words, drawn_back_words
+from generators.drawing.bending.gauge_words import beam_words, drawn_back_words, low_words
 from generators.drawing.bending.views.on_brake import tools_of
 from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
@@ -33,7 +33,7 @@ def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> It
         f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
         f"open {opens} from clamp to table, stroke {stroke}. Gauge fingers "
         f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long{beam_words(g, units)}"
-        f"{drawn_back_words(steps, units)}. {OTHER}"
+        f"{drawn_back_words(steps, units)}{low_words(g, steps, units)}. {OTHER}"
     )
 
 

@@ -27,6 +27,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.gauge_words import (
     UNKNOWN,
     draw_back_lines,
+    past_ends,
     past_lines,
     slide_words,
     standing,
@@ -210,7 +211,8 @@ def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     where = standing(plan, step, units)
     if step.stop.apart_mm > 0:
         return f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
-    one = f"ONE FINGER on {most(step.stop.long_mm, units)} of edge{where}."
+    long, over = most(step.stop.long_mm, units), past_ends(plan, step, units)
+    one = f"ONE FINGER {'bears ' if over else ''}on {long} of edge{where}{over}."
     return f"{one}{square_words(plan, step, units)}"
 
 

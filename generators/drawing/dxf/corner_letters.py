@@ -10,7 +10,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from shapely.ops import unary_union
@@ -28,6 +30,8 @@ WIDTH = 1.0
 CLEAR_MM = 0.6
 REACHES = (0.9, 1.2, 1.6, 2.1, 2.8, 3.6)
 TURNS = 24
+GROWN = np.array([-CLEAR_MM, -CLEAR_MM, CLEAR_MM, CLEAR_MM])
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,34 +80,43 @@ def _placed(
     corner: Corner, corners: Sequence[Corner], metal: Polygon, taken: BaseGeometry
 ) -> tuple[CornerLetter, BaseGeometry]:
     shapely.prepare((metal, taken))
-    tried: list[tuple[CornerLetter, Polygon]] = []
-    for letter, room in _places(corner, corners):
-        around = room.buffer(CLEAR_MM, join_style="mitre")
-        if metal.contains(around) and not taken.intersects(around):
-            return letter, room
-        tried.append((letter, room))
+    tried: list[tuple[Floats, float]] = []
+    for high in HEIGHTS_MM:
+        rooms = _rooms(corner, corners, high)
+        around = shapely.box(*(rooms + GROWN).T)
+        free = shapely.contains(metal, around)
+        free[free] = ~shapely.intersects(taken, around[free])
+        if free.any():
+            return _lettered(corner, rooms[int(np.argmax(free))], high)
+        tried += [(room, high) for room in rooms]
     if not tried:
         # two corners in one place
         x, y = corner.seen
         return CornerLetter(text=corner.letter, at=(x, y), height_mm=HEIGHTS_MM[-1]), box(x, y, x + 1, y + 1)
     # how much is in the way is only asked where nothing is free
-    near = taken.buffer(CLEAR_MM)
-    return min(tried, key=lambda one: one[1].difference(metal).area + one[1].intersection(near).area)
+    near, boxes = taken.buffer(CLEAR_MM), shapely.box(*np.array([room for room, _ in tried]).T)
+    off, on = shapely.difference(boxes, metal), shapely.intersection(boxes, near)
+    return _lettered(corner, *tried[int(np.argmin(shapely.area(off) + shapely.area(on)))])
 
 
-def _places(corner: Corner, corners: Sequence[Corner]) -> Iterator[tuple[CornerLetter, Polygon]]:
-    """Where a letter lies nearest to its own corner, with the room it takes: the largest first."""
-    for high in HEIGHTS_MM:
-        wide = WIDTH * high * len(corner.letter)
-        for reach in REACHES:
-            for i in range(TURNS):
-                turn = math.tau * i / TURNS
-                x, y = (
-                    corner.seen[0] + reach * high * math.cos(turn),
-                    corner.seen[1] + reach * high * math.sin(turn),
-                )
-                own = math.dist(corner.seen, (x, y))
-                if any(math.dist(c.seen, (x, y)) < own for c in corners if c is not corner):
-                    continue
-                room = box(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
-                yield CornerLetter(text=corner.letter, at=(x - wide / 2, y - high / 2), height_mm=high), room
+def _lettered(corner: Corner, room: Floats, high: float) -> tuple[CornerLetter, BaseGeometry]:
+    x, y, *_ = room.tolist()
+    return CornerLetter(text=corner.letter, at=(x, y), height_mm=high), box(*room.tolist())
+
+
+def _rooms(corner: Corner, corners: Sequence[Corner], high: float) -> Floats:
+    """The rooms, shape (n, 4), in which a letter lies nearest to its own corner; the nearest first."""
+    wide = WIDTH * high * len(corner.letter)
+    middles = np.array(corner.seen) + _FAR * high * _WAYS
+    others = np.array([c.seen for c in corners if c is not corner])
+    away = middles[:, None] - others
+    own = middles - np.array(corner.seen)
+    middles = middles[np.hypot(*own.T) <= np.hypot(away[..., 0], away[..., 1]).min(axis=1)]
+    half = np.array([wide / 2, high / 2])
+    return np.hstack((middles - half, middles + half))
+
+
+_TURNED = [math.tau * i / TURNS for i in range(TURNS)]
+_WAYS = np.array([(math.cos(turn), math.sin(turn)) for _ in REACHES for turn in _TURNED])
+_FAR = np.array([[reach] for reach in REACHES for _ in _TURNED])
+"""How far a letter is from its corner for each mm of its height, and which way; the nearest first."""

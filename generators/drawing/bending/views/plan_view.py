@@ -15,7 +15,7 @@ from generators.bending.gauging.square import BLADE_MM, STOCK_THICK_MM, square_m
 from generators.bending.gauging.stops import corners_of_piece
 from generators.bending.legs import OVERLAP_MM, Laid, PartShape
 from generators.bending.setting import Machines
-from generators.bending.steps import AnyStep, Square, Step
+from generators.bending.steps import AnyStep, Square, Step, Stop
 from generators.drawing.bending.blank import bend_frame, sides_of
 from generators.drawing.bending.scribe import square_edge, square_lengths
 from generators.drawing.bending.views.naming import named
@@ -127,7 +127,7 @@ def plan_view(plan: PartPlan, step: AnyStep, machines: Machines, units: UnitSyst
     face = _ring(square.x + square.way * BLADE_MM, at, end, at - math.copysign(FACE_MM, at))
     die, (stock, blade, along) = _ring(low, -half, high, half), _laid_square(plan, step, square, half)
     gauge, stop = machines.brake.gauge, step.stop
-    middle, wide = (stop.low_x + stop.high_x) / 2, gauge.finger_width_mm / 2
+    middle, wide = _finger_at(stop, gauge.finger_width_mm), gauge.finger_width_mm / 2
     finger = _ring(middle - wide, stop.distance_mm, middle + wide, stop.distance_mm + FINGER_MM)
     held, needed = square_lengths(plan, step, square, units)
     out = bend_allowance(bend, plan.thickness_mm) / 2
@@ -149,6 +149,12 @@ def plan_view(plan: PartPlan, step: AnyStep, machines: Machines, units: UnitSyst
             ("finger", finger),
         ),
     )
+
+
+def _finger_at(stop: Stop, wide_mm: float) -> float:
+    """The middle of a finger along the bend: on the middle of what it touches, or as near as it has room."""
+    low, high = stop.fingers_x
+    return max(min((stop.low_x + stop.high_x) / 2, high - wide_mm / 2), low + wide_mm / 2)
 
 
 def _laid_square(

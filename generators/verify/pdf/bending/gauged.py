@@ -21,6 +21,7 @@ from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.bending.below import leg_frame, walked
 from generators.verify.pdf.bending.blank import along, corners_seen, in_mm, rear_side, shown
+from generators.verify.pdf.bending.gauge.wider import wider_problems
 from generators.verify.pdf.bending.instead import in_turn
 
 Point = tuple[float, float]
@@ -81,6 +82,30 @@ def _step(
         if match["clear"]:
             yield from _face(where, match, plan, flat)
     yield from _past(where, match, span, bend, before, plan, brake)
+    yield from wider_problems(
+        where,
+        match,
+        span,
+        _nearer(match, letters, bend, flat, span),
+        laid_points(match, bend, before, plan),
+        brake,
+    )
+
+
+def _nearer(
+    match: re.Match[str],
+    letters: Mapping[str, Point],
+    bend: Bend,
+    flat: FlatPattern,
+    span: tuple[float, float],
+) -> bool | None:
+    """True where the lower end of what is touched is nearer to the corner a finger's room is told from."""
+    letter = match["nearer"] or match["farther"]
+    if letter not in letters:
+        return None
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    at = place_along(this, given_by(letter, letters, flat))
+    return abs(span[0] - at) < abs(span[1] - at)
 
 
 def seat_of(

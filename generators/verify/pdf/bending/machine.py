@@ -20,7 +20,9 @@ BRAKE = re.compile(
     rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long"
     rf"(?P<beam>, beam (?P<behind>{PLAIN}) behind their faces"
     rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?"
-    rf"(?:; they draw back (?P<draws>{PLAIN}) as the stroke begins \(steps? (?P<drawn>[\d, ]+)\))?\. "
+    rf"(?:; they draw back (?P<draws>{PLAIN}) as the stroke begins \(steps? (?P<drawn>[\d, ]+)\))?"
+    rf"(?:; they go (?P<low>{PLAIN}) below the die's top \(steps? (?P<lowered>[\d, ]+): (?P<asked>{PLAIN}) "
+    r"at least\))?\. "
     r"Another with as much does it too\."
 )
 TOOLS = re.compile(
@@ -39,6 +41,8 @@ NEAR_BEAM_MM = 0.21
 FORCE_KN = 0.6
 US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEAST_EDGE_MM, ROUNDED_MM = 25.0, 0.12
+FACE_MM = 5.0
+"""A finger touches so much flat at least. Ours."""
 
 
 def machine_problems(
@@ -66,6 +70,7 @@ def machine_problems(
     told = in_mm(*said["draws"].rsplit(" ", 1)) if said["draws"] else 0.0
     if set((said["drawn"] or "").split(", ")) - {""} != {*backs} or told != max(backs.values(), default=0.0):
         yield f"the brake's gauge is said to draw back {told:.1f} mm; by the steps it does {backs}"
+    yield from _low(said, steps, brake)
     rows = {number.strip(): m for m in TOOLS.finditer(whole) for number in m[1].split(",")}
     for step in steps:
         row = rows.get(step["number"])
@@ -90,6 +95,22 @@ def _beam(said: re.Match[str], whole: str, steps: Sequence[re.Match[str]], brake
     told = gauge.beam_behind_mm is None and any(step["past"] for step in steps)
     if told != (UNKNOWN in whole):
         yield "the sheet is wrong about whether anybody has told where the gauge's beam is"
+
+
+def _low(said: re.Match[str], steps: Sequence[re.Match[str]], brake: Brake) -> Iterator[str]:
+    """How low fingers go by the shop, and how low by the steps: what is flat there, and so much to touch."""
+    wanted = {s["number"]: in_mm(s["clear"], s["where_unit"]) for s in steps if s["level"] == "below"}
+    numbers = set((said["lowered"] or "").split(", ")) - {""}
+    if numbers != {*wanted}:
+        yield f"fingers are said to go below the die's top in steps {numbers}; by the steps in {[*wanted]}"
+    if not said["low"] or not wanted:
+        return
+    low, asked = (in_mm(*said[key].rsplit(" ", 1)) for key in ("low", "asked"))
+    if abs(low - brake.gauge.below_mm) > NEAR_BEAM_MM:
+        yield f"fingers are said to go {low:.1f} mm below the die's top, by the shop {brake.gauge.below_mm:g}"
+    least = max(wanted.values()) + FACE_MM
+    if not least - ROUNDED_MM < asked < least + ROUNDED_MM or asked > low + NEAR_BEAM_MM:
+        yield f"{asked:.1f} mm below are asked of fingers that go {low:.1f}; it is {least:.1f} mm"
 
 
 def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:

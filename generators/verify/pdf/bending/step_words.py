@@ -7,6 +7,7 @@ import re
 from generators.verify.pdf.bending.below import DRAWS
 from generators.verify.pdf.bending.folder import FOLD
 from generators.verify.pdf.bending.gauge.swings import SWINGS
+from generators.verify.pdf.bending.gauge.wider import OVER
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE
 from generators.verify.pdf.bending.scribed import SCRIBED, SKEW
 from generators.verify.pdf.bending.squared import SQUARED
@@ -28,8 +29,8 @@ STEP = re.compile(
     r"(?:STOP (?P<stop>[\d.]+) (?P<unit>mm|in) from the middle of the die, against the "
     r"(?P<on>straight edge|outer face)(?: (?P<corners>[a-z]{1,2} to [a-z]{1,2}))? of "
     r"(?P<flange>[a-z0-9 ]+)\.(?: (?:Two fingers, (?P<apart>[\d.]+) (?:mm|in) apart at most, both |"
-    r"ONE FINGER on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
-    rf"(?:{WHERE})?\.(?: {SQUARED})?)?"
+    r"ONE FINGER (?:bears )?on (?P<short>[\d.]+) (?:mm|in) of edge(?:, )?)"
+    rf"(?:{WHERE})?(?:{OVER})?\.(?: {SQUARED})?)?"
     rf"(?: {PAST})?(?: {SWINGS})?(?: {DRAWS})?(?: {SKEW})?|"
     rf"No straight edge to stop on[^.]*\. {BY_EYE}) "
     r"PUNCH (?P<punch>.+?): (?P<pieces>[^:]+?)(?P<punch_most>, [A-Z][^:]+ beside it)?\. "
