@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -10,9 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from shapely.geometry import LineString, box
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from drawing.part_cases import JOB, REVISION, make
+from made_once import solved
 from verify.inspected_channel import problems
 
 from generators.drawing.inspection import place_map, sheet
@@ -22,8 +25,9 @@ from generators.drawing.inspection.sheet import write_inspection_sheet
 from generators.drawing.inspection.side_view import Span, side_of, spans
 from generators.drawing.part.body import folded_body
 from generators.model.plan import PartPlan
+from generators.sheetmetal.folding import flat_pattern
 from generators.solve.parts import sample_plan
-from generators.verify.pdf.content import Content, read_pdf
+from generators.verify.pdf.content import Content, as_circle, read_pdf
 
 KINDS = ("pedal_hanger", "carried_hanger", "pedal_box", "slave_bracket", "reservoir_bracket", "fitting_plate")
 
@@ -98,6 +102,40 @@ def test_a_sketch_from_the_side_costs_no_sheet(tmp_path: Path, monkeypatch: pyte
             write_inspection_sheet(make(kind), tmp_path / "i.pdf", job_title=JOB, revision=REVISION)
             counts.append(len(read_pdf(tmp_path / "i.pdf").pages))
         assert counts[0] == counts[1]
+
+
+def on_blank(page: Content, plan: PartPlan) -> Callable[[float, float], tuple[float, float]]:
+    """Where a point of the blank is on the page: by the scale and the place of its widest hole alone."""
+    flat = flat_pattern(plan)
+    wide = max(flat.holes, key=lambda h: h.diameter_mm)
+    circles = [c for shape in page.shapes if (c := as_circle(shape, 0.05)) is not None]
+    # the blank stands to the left of all other pictures
+    own = max((c for c in circles if c.x < page.width / 2), key=lambda c: c.diameter)
+    scale = own.diameter / wide.diameter_mm
+    return lambda u, v: (own.x + (u - wide.u_mm) * scale, own.y + (v - wide.v_mm) * scale)
+
+
+def test_no_number_of_a_hole_lies_on_a_bend(tmp_path: Path) -> None:
+    plan = next(p.plan for p in solved("ferrow_bus").parts if p.spec.name == "clutch_hanger")
+    path = tmp_path / "i.pdf"
+    write_inspection_sheet(plan, path, job_title=JOB, revision=REVISION, pulled=("1", "2", "8", "9"))
+    page = read_pdf(path).pages[0]
+    place = on_blank(page, plan)
+    floor = next(w.box[3] for w in page.words if w.text.strip() == "nominal")
+    flat = flat_pattern(plan)
+    lines = [LineString([place(*end) for end in strip.middle]) for strip in flat.bends]
+    numbers = [
+        w
+        for w in page.words
+        if re.fullmatch(r"\d+", w.text.strip()) and w.box[1] > floor and w.box[2] < page.width / 2
+    ]
+    assert sorted(int(w.text) for w in numbers) == list(range(1, len(flat.holes) + 1))
+    for word in numbers:
+        assert all(line.distance(box(*word.box)) > 0.3 for line in lines), word.text
+        # nor over a bend from its hole, nearer to another's
+        hole, (x0, y0, x1, y1) = flat.holes[int(word.text) - 1], word.box
+        own = LineString([((x0 + x1) / 2, (y0 + y1) / 2), place(hole.u_mm, hole.v_mm)])
+        assert not any(own.crosses(line) for line in lines), word.text
 
 
 def moved(key: str, change: Callable[[Item], Item]) -> Callable[..., tuple[Item, ...]]:

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+
+from shapely.geometry import Point as ShapelyPoint
+from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from generators.bending.steps import AnyStep, FoldStep
 from generators.drawing.bending.figures import shown
@@ -19,6 +23,9 @@ SAME_MM = 0.02
 LETTER_MM, NAME_MM = 2.6, 2.2
 AIR_MM, OUT_MM, DASH = 4.5, 2.2, (1.6, 0.9)
 FINE_MM = 0.1
+STEPS = 20
+"""A bend's name goes on its line by so many parts of it. Ours."""
+
 TITLE = "The blank, upper side up"
 LETTERED = (
     "Corners have the letters of the drawing, bends their names. A stop is against the edge between the two "
@@ -126,18 +133,22 @@ def draw_blank(pen: Pen, plan: PartPlan, x: float, y: float, width: float, heigh
     pen.stroke(MEDIUM)
     pen.polygon([page((float(u), float(v))) for u, v in polyline(flat.contour, FINE_MM)], fill=LIGHT)
     pen.stroke(THIN)
+    openings: list[BaseGeometry] = []
     for hole in flat.holes:
         pen.circle(*page((hole.u_mm, hole.v_mm)), scale * hole.diameter_mm, fill=WHITE)
+        openings.append(ShapelyPoint(page((hole.u_mm, hole.v_mm))).buffer(scale * hole.diameter_mm / 2))
     for slot in flat.slots:
         rim = stadium(slot.u_mm, slot.v_mm, slot.width_mm, slot.travel_mm, slot.angle_rad)
-        pen.polygon([page((float(u), float(v))) for u, v in polyline(rim, FINE_MM)], fill=WHITE)
+        seen = [page((float(u), float(v))) for u, v in polyline(rim, FINE_MM)]
+        pen.polygon(seen, fill=WHITE)
+        openings.append(Polygon(seen))
     for strip in flat.bends:
         pen.stroke(THIN, GREY, DASH)
         a, b = (page(p) for p in strip.middle)
         pen.line(*a, *b)
         name = shown(strip.bend.name)
         wide = text_width(name, NAME_MM)
-        at = (a[0] + b[0]) / 2 - wide / 2, (a[1] + b[1]) / 2 - NAME_MM / 3
+        at = _beside_openings(a, b, wide, openings)
         pen.rect(at[0] - 0.4, at[1] - 0.5, wide + 0.8, NAME_MM + 0.6, fill=LIGHT, edge=False)
         pen.text(*at, name, NAME_MM, grey=BLACK)
     pen.stroke(MEDIUM)
@@ -149,6 +160,16 @@ def draw_blank(pen: Pen, plan: PartPlan, x: float, y: float, width: float, heigh
         wide = text_width(corner.letter, LETTER_MM)
         spot = at[0] + out[0] * OUT_MM - wide / 2, at[1] + out[1] * OUT_MM - LETTER_MM / 3
         pen.text(*spot, corner.letter, LETTER_MM, grey=BLACK)
+
+
+def _beside_openings(a: Point, b: Point, wide: float, openings: Sequence[BaseGeometry]) -> Point:
+    """Where a bend's name begins on its line: in the middle, or as near to it as covers no opening."""
+    spots: list[tuple[float, int, Point]] = []
+    for share in (0.5 + sign * step / STEPS for step in range(STEPS // 2) for sign in (1, -1)):
+        x, y = a[0] + (b[0] - a[0]) * share - wide / 2, a[1] + (b[1] - a[1]) * share - NAME_MM / 3
+        ground = box(x - 0.4, y - 0.5, x + wide + 0.4, y + NAME_MM + 0.1)
+        spots.append((sum(ground.intersection(o).area for o in openings), len(spots), (x, y)))
+    return min(spots)[2]
 
 
 def _outward(before: Point, here: Point, after: Point) -> Point:

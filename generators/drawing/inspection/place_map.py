@@ -46,6 +46,9 @@ MAP_TITLE = "the blank, upper side, not to scale: numbers as in the table"
 AIR_MM = 1.0
 """Kept about a number, so that it touches no line and two are not read as one. Ours."""
 
+BEND_COST = 2.0
+"""What it costs a number to lie on a bend's line, beside 2 for an edge: it reads as the bend's. Ours."""
+
 OTHERS_MM, OTHERS_COST = 2.0, 0.1
 """So near to another hole a number might be that one's: what that costs, beside 2 for a line. Ours."""
 
@@ -129,7 +132,7 @@ def _flat_map(pen: Pen, plan: PartPlan, flat: FlatPattern, items: Sequence[Item]
         ends = [page(*p) for p in strip.middle]
         pen.stroke(THIN, dash=(6.0, 1.2, 0.8, 1.2))
         pen.line(*ends[0], *ends[1])
-        clutter.add_line(ends, 0.6)
+        clutter.add_line(ends, BEND_COST)
     pen.stroke(MEDIUM)
     for h in flat.holes:
         at = page(h.u_mm, h.v_mm)
