@@ -167,16 +167,14 @@ def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterato
         yield Fall(flange=flange, deep_mm=max(deep for deep, _ in seen), near_mm=0.0 if beside else nearest)
 
 
-def lifted(
-    stroke: Stroke, hanging: Iterable[Shadow], die_mm: float, room_mm: float, angle_rad: float
-) -> Lift | None:
+def lifted(stroke: Stroke, hanging: Iterable[Shadow], room_mm: float, angle_rad: float) -> Lift | None:
     """How far a part that stays round the punch goes up with it before it is slid along; None: it need not.
 
     Up to the die's top, and ``room_mm`` of air: all of each flange that is below that, as bent, pressed on at
-    worst or sprung back to ``angle_rad``, and comes as near to the middle as half of ``die_mm`` and that air.
+    worst or sprung back to ``angle_rad``, and comes as near to the middle as the die is wide, and that air.
     What is so low and so near stands beside the die's end.
     """
-    near = die_mm / 2 + room_mm
+    near = stroke.die.width_mm / 2 + room_mm
     below, within = box(-FAR_MM, -FAR_MM, FAR_MM, 0.0), box(-near, -FAR_MM, near, -FALLS_MM)
     ways = [(angle_rad / 2, stroke.most_half), *((h, h) for h in (stroke.half, stroke.most_half))]
     deep: dict[str, float] = {}

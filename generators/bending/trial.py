@@ -248,17 +248,13 @@ class Trial(Attempt):
             words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
             self._refuse("trapped", words)
             return None
-        lift = None
-        if slide:
-            dips, bent = [*self.below, *self.over], aimed_angle(self.shape.plan, self.bend)
-            lift = lifted(stroke, dips, die.width_mm, brake.room_mm, min(bent, stroke.angle_rad))
-            goes = brake.open_mm - punch.height_mm - die.height_mm - stroke.tip_z(stroke.half)
-            if lift is not None and lift.up_mm > goes:
-                hangs = (
-                    f"hangs beside the die, {lift.up_mm:.0f} mm up to slide it, the ram goes {goes:.0f} mm"
-                )
-                self._refuse("trapped", f"the part stays round the punch {punch.name} and {hangs}")
-                return None
+        dips = [*self.below, *self.over] if slide else []
+        lift = lifted(stroke, dips, brake.room_mm, self.bend.angle_rad)
+        goes = brake.open_mm - punch.height_mm - die.height_mm - stroke.tip_z(stroke.half)
+        if lift is not None and lift.up_mm > goes:
+            hangs = f"hangs by the die: to slide it takes {lift.up_mm:.0f} mm, the ram goes up {goes:.0f} mm"
+            self._refuse("trapped", f"the part stays round the punch {punch.name} and {hangs}")
+            return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, nearest)
         if stop is not None and stop.apart_mm == 0:

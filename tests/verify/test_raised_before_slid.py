@@ -10,7 +10,10 @@ from pathlib import Path
 import pytest
 from test_setup_of_demos import part, sheet
 
-from generators.bending.steps import Lift, Sequence, Step
+from generators.bending import trial
+from generators.bending.legs import PartShape
+from generators.bending.setting import setting_of
+from generators.bending.steps import Lift, Refusal, Sequence, Step
 
 R, T, K, AIR = 6.0, 4.0, 0.43, 1.0
 
@@ -67,9 +70,10 @@ def test_what_hangs_nowhere_near_the_die_is_not_raised(tmp_path: Path) -> None:
         (None, "slid along while left top hangs 28.9 mm below the die's top beside it"),
         (Lift(flange="left_top", up_mm=28.0), "the ram is raised 28.0 mm, and left top hangs 28.9 mm beside"),
         (Lift(flange="left_top", up_mm=44.0), "the ram is raised 44.0 mm for what hangs 28.9 mm"),
+        (Lift(flange="left_top", up_mm=400.0), "the ram is raised 400.0 mm, its stroke is 360 mm"),
         (Lift(flange="right_top", up_mm=29.8), "right top is said to hang beside the die, and does not"),
     ],
-    ids=["silent", "too little", "too much", "another"],
+    ids=["silent", "too little", "too much", "past its stroke", "another"],
 )
 def test_a_ram_raised_wrongly_is_found_out(lift: Lift | None, found: str, tmp_path: Path) -> None:
     plan, shop, bends = part("ferrow_bus", "clutch_hanger")
@@ -78,3 +82,16 @@ def test_a_ram_raised_wrongly_is_found_out(lift: Lift | None, found: str, tmp_pa
     assert isinstance(step, Step)
     wrong = replace(bends, steps=(*bends.steps[:index], replace(step, lift=lift), *bends.steps[index + 1 :]))
     assert found in sheet(tmp_path / "s.pdf", plan, shop, wrong)[1]
+
+
+def test_no_order_is_given_where_the_ram_does_not_go_up_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
+    plan, shop, bends = part("ferrow_bus", "clutch_hanger")
+    step = bends.on_brake[hanger()[1]]
+    bend = next(b for b in plan.bends if b.name == step.bend)
+    shape, setting = PartShape(plan=plan), setting_of(plan, shop)
+    assert setting.tried(shape, bend, frozenset(step.done), step.child_rear) == step
+    # 560 mm open, less the tools' 260 and 80, and 8 that the tip is below the die's top
+    for up, given in ((228.0, True), (229.0, False)):
+        monkeypatch.setattr(trial, "lifted", lambda *_, up=up: Lift(flange="left_top", up_mm=up))
+        tried = setting.tried(shape, bend, frozenset(step.done), step.child_rear)
+        assert isinstance(tried, Step if given else Refusal)
