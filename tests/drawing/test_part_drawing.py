@@ -8,6 +8,7 @@ import os
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from generators.model.words import CAUTIONS
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.drawing import read_part_drawing
+from generators.verify.pdf.rebuild.folded import overall_problems
 from generators.verify.pdf.waivers import waiver_problems
 
 CASES = cases()
@@ -66,6 +68,56 @@ def test_every_paper(paper: str, tmp_path: Path) -> None:
             assert "".join(CAUTIONS[0].split()) in letters
             # small print is still print: 2.2 mm
             assert min(char["size"] for char in page.chars if char["upright"]) / PT >= LEAST_TEXT_MM - 1e-6
+
+
+# 61 + 116 sin 78 + 3 cos 78 high, of a base 64 long and a riser bent off it; 112 between cheeks and two ears of 48
+@pytest.mark.parametrize(
+    ("kind", "sizes", "aside", "own"),
+    [
+        (
+            "throttle_pedal_bracket",
+            {
+                "base_height_mm": 64.0,
+                "offset_mm": 52.0,
+                "face_length_mm": 116.0,
+                "tilt_rad": math.radians(12),
+                "width_mm": 96.0,
+            },
+            ("175.09", "96"),
+            ("64", "52", "116"),
+        ),
+        ("reservoir_bracket", {"width_mm": 87.0, "shelf_depth_mm": 80.0}, ("87",), ("80",)),
+    ],
+)
+def test_a_size_that_follows_from_others_stands_in_brackets(
+    kind: str, sizes: dict[str, Any], aside: tuple[str, ...], own: tuple[str, ...], tmp_path: Path
+) -> None:
+    """By the pages' text alone: under bent lengths a shop would measure what only angles and legs make."""
+    path, plan = tmp_path / "d.pdf", make(kind, r=5.0 if len(own) > 1 else None, **sizes)
+    assert draw(plan, path) == ()
+    with pdfplumber.open(path) as pdf:
+        # letters in the order they were drawn
+        letters = "".join(char["text"] for page in pdf.pages for char in page.chars)
+    read = read_pdf(path)
+    texts = [w.text.strip() for page in read.pages for w in page.words]
+    for size in aside:
+        assert f"({size})" in texts
+        assert size not in texts
+        assert f"({size})" in letters
+    for size in own:
+        assert size in texts
+        assert f"({size})" not in texts
+    for size in aside:
+        left, pages = 1, []
+        for page in read.pages:
+            words = []
+            for word in page.words:
+                bare = left > 0 and word.text.strip() == f"({size})"
+                left -= bare
+                words.append(replace(word, text=size) if bare else word)
+            pages.append(replace(page, words=tuple(words)))
+        found = list(overall_problems(replace(read, pages=tuple(pages)), plan))
+        assert found == [f"the front view does not give {size} over all in brackets, though it follows"]
 
 
 def test_a_second_reader_finds_the_holes_at_scale(tmp_path: Path) -> None:
@@ -111,7 +163,7 @@ def test_what_a_machinist_reads(tmp_path: Path) -> None:
     for wanted in (
         "60",
         "80",
-        "90",
+        "(90)",
         "134.81",
         "90° R3",
         "shelf UP 90°",

@@ -203,7 +203,11 @@ class FoldedViews:
         return outside_legs(self.plan, self.frames, along)
 
     def _overall(self, pen: Pen, clutter: Clutter, low: Point, high: Point, sides: tuple[bool, bool]) -> None:
-        """Outside width and height of the front view, unless a neighbour dimensions the same."""
+        """Outside width and height of the front view, unless a neighbour dimensions the same.
+
+        In brackets, as auxiliary (ISO 129-1, from memory): both follow from legs, angles and the blank, and
+        may be off by what those stack up to, not by a bent length.
+        """
         side_right, below = sides
         x0, y0, x1, y1 = self.boxes[0]
         legs = [leg for camera in self.cameras for leg in self._legs(camera)]
@@ -220,11 +224,13 @@ class FoldedViews:
         if not told(FRONT.right, x1 - x0):
             v, up = (high[1], 1.0) if below else (low[1], -1.0)
             ends = ((low[0], v), (high[0], v))
-            aligned(pen, clutter, ends, (0.0, up), offset(FRONT.right, FRONT.up * up), number(x1 - x0))
+            aligned(pen, clutter, ends, (0.0, up), offset(FRONT.right, FRONT.up * up), f"({number(x1 - x0)})")
         if not told(FRONT.up, y1 - y0):
             u, out = (low[0], -1.0) if side_right else (high[0], 1.0)
             ends = ((u, low[1]), (u, high[1]))
-            aligned(pen, clutter, ends, (out, 0.0), offset(FRONT.up, FRONT.right * out), number(y1 - y0))
+            aligned(
+                pen, clutter, ends, (out, 0.0), offset(FRONT.up, FRONT.right * out), f"({number(y1 - y0)})"
+            )
 
     def _crosses(
         self, pen: Pen, clutter: Clutter, camera: Camera, flange: Flange, seen: View, shift: Point

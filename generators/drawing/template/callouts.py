@@ -64,7 +64,7 @@ class Placer(Taken):
 
     def sized(self, line: Line) -> Line:
         """A line at the size it is printed in: larger where large type is asked for."""
-        return replace(line, size=line.size * self.type_scale)
+        return line if self.type_scale == 1.0 else replace(line, size=line.size * self.type_scale)
 
     def _sized(self, lines: Sequence[Line]) -> tuple[Line, ...]:
         return tuple(self.sized(line) for line in lines)

@@ -38,7 +38,7 @@ from generators.verify.pdf.inspecting.welded import welded_problems
 from generators.verify.pdf.rebuild.compare import drawn_from, rebuild_problems
 from generators.verify.pdf.rebuild.etched import etched_place_problems
 from generators.verify.pdf.rebuild.finishes import finish_problems
-from generators.verify.pdf.rebuild.folded import folded_problems
+from generators.verify.pdf.rebuild.folded import folded_problems, overall_problems
 from generators.verify.pdf.rebuild.scales import scale_problems, scale_said
 from generators.verify.pdf.welds import (
     past_problems,
@@ -102,7 +102,7 @@ def read_part_drawing(
     problems += finish_problems(pdf, plan)
     problems += peg_table_problems(pdf, plan, flat)
     problems += bend_table_problems(pdf, plan, flat)
-    problems += folded_problems(pdf, plan)
+    problems += [*folded_problems(pdf, plan), *overall_problems(pdf, plan)]
     text = " ".join(page.text for page in pdf.pages)
     problems += weld_problems(text, plan)
     problems += thickness_problems(pdf.pages, plan)
