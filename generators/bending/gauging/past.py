@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from generators.bending.legs import Chunk, Laid, Piece, Plate
 from generators.bending.steps import Past, PastAt
@@ -42,7 +43,7 @@ def beyond(laid: Laid, y: float, thickness_mm: float, touched: Span | None = Non
 
     Flat metal hardly past that where fingers are in ``touched`` is the edge they are against.
     """
-    behind = box(-FAR_MM, y, FAR_MM, FAR_MM)
+    behind: BaseGeometry = box(-FAR_MM, y, FAR_MM, FAR_MM)
     if touched is not None:
         behind = behind.difference(box(touched[0], y - TOUCH_MM, touched[1], y + TOUCH_MM))
     for leg in (laid.rear, laid.front):
