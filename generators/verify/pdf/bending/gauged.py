@@ -295,7 +295,8 @@ def _beside(
     if in_way:
         yield f"{where}: {name} stands where the fingers are said to"
     has = in_mm(one["gap"], one["unit"])
-    if not gap - over - NEAR_MM < has < gap + NEAR_MM:
+    # a round begins between two points of a rim, nearer than the first of them past the stop
+    if not gap - over - FINE_MM - NEAR_MM < has < gap + NEAR_MM:
         yield f"{where}: {name} is said to be {has:.1f} mm beside the fingers, it is {gap:.1f} mm"
 
 
