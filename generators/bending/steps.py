@@ -128,6 +128,14 @@ class Fall:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lift:
+    """How far the ram goes up, mm, before a part is slid along its punch: that flange hangs by the die."""
+
+    flange: str
+    up_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Reach:
     """From where to where a tool may stand along a bend that goes from 0 to its length, mm.
 
@@ -154,7 +162,8 @@ class Step:
     ``angle_rad`` is what it is to have, the middle of its limits, ``pressed_rad`` what the ram goes to before
     it springs back.
     ``flipped``: the lower side is up. ``rear`` is the flange that lies toward the gauge. ``turned``: the
-    punch is clamped the other way round. ``slide``: the part comes off sideways. ``tip_z`` is where the
+    punch is clamped the other way round. ``slide``: the part comes off sideways, ``lift`` is how far the ram
+    goes up before that; None: it need not. ``tip_z`` is where the
     punch's tip ends over the top of the die. ``punch_reach`` and ``die_reach``: how far the tools may reach
     beside the bend before flanges bent earlier are in their way. ``bare``: a flange that does not reach the
     die all along the bend; empty where both do. ``degree_mm`` is how much deeper a degree more goes, 0
@@ -193,6 +202,7 @@ class Step:
     falls: tuple[Fall, ...] = ()
     swings_out: SwingsOut | None = None
     swings_by: tuple[SwingsBy, ...] = ()
+    lift: Lift | None = None
     punch_most_n: float | None = None
     die_most_n: float | None = None
 

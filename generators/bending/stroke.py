@@ -24,7 +24,7 @@ from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from generators.bending.shadow import OFF_SHEET_MM, Shadow
-from generators.bending.steps import Fall
+from generators.bending.steps import Fall, Lift
 from generators.bending.tools import shoulder_centre
 from generators.model.spec.tools.press import Die
 
@@ -152,11 +152,8 @@ def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterato
     """
     found: dict[str, list[tuple[float, float]]] = {}
     below = box(-FAR_MM, -FAR_MM, FAR_MM, -FALLS_MM)
-    # what only touches the sheet's face is the sheet itself
-    under, off = box(-FAR_MM, -FAR_MM, FAR_MM, -OFF_SHEET_MM), OFF_SHEET_MM
     for shadow in hanging:
-        across = box(-FAR_MM, -FAR_MM, -off, FAR_MM) if shadow.rear else box(off, -FAR_MM, FAR_MM, FAR_MM)
-        parts = [p.intersection(under.union(across)) for p in getattr(shadow.shape, "geoms", [shadow.shape])]
+        parts = _dipping(shadow)
         for k in range(WAYS + 1):
             h = stroke.most_half * k / WAYS
             for part in parts:
@@ -168,6 +165,39 @@ def falling(stroke: Stroke, hanging: Iterable[Shadow], die_mm: float) -> Iterato
         nearest = min(near for _, near in seen)
         beside = nearest < die_mm / 2
         yield Fall(flange=flange, deep_mm=max(deep for deep, _ in seen), near_mm=0.0 if beside else nearest)
+
+
+def lifted(stroke: Stroke, hanging: Iterable[Shadow], room_mm: float, angle_rad: float) -> Lift | None:
+    """How far a part that stays round the punch goes up with it before it is slid along; None: it need not.
+
+    Up to the die's top, and ``room_mm`` of air: all of each flange that is below that, as bent, pressed on at
+    worst or sprung back to ``angle_rad``, and comes as near to the middle as the die is wide, and that air.
+    What is so low and so near stands beside the die's end.
+    """
+    near = stroke.die.width_mm / 2 + room_mm
+    below, within = box(-FAR_MM, -FAR_MM, FAR_MM, 0.0), box(-near, -FAR_MM, near, -FALLS_MM)
+    ways = [(angle_rad / 2, stroke.most_half), *((h, h) for h in (stroke.half, stroke.most_half))]
+    deep: dict[str, float] = {}
+    beside: set[str] = set()
+    for shadow in hanging:
+        for part in _dipping(shadow):
+            for h, pressed in ways:
+                low = stroke.moved(part, shadow.rear, h, stroke.axis_z(pressed)).intersection(below)
+                if low.is_empty:
+                    continue
+                deep[shadow.flange] = max(deep.get(shadow.flange, 0.0), -float(low.bounds[1]))
+                if low.intersects(within):
+                    beside.add(shadow.flange)
+    flange = max(sorted(beside), key=lambda name: deep[name], default="")
+    return Lift(flange=flange, up_mm=deep[flange] + room_mm) if flange else None
+
+
+def _dipping(shadow: Shadow) -> list[BaseGeometry]:
+    """What of a shadow hangs under the sheet or is over the other leg's side."""
+    # what only touches the sheet's face is the sheet itself
+    under, off = box(-FAR_MM, -FAR_MM, FAR_MM, -OFF_SHEET_MM), OFF_SHEET_MM
+    across = box(-FAR_MM, -FAR_MM, -off, FAR_MM) if shadow.rear else box(off, -FAR_MM, FAR_MM, FAR_MM)
+    return [p.intersection(under.union(across)) for p in getattr(shadow.shape, "geoms", [shadow.shape])]
 
 
 def _reach(stroke: Stroke, shadow: Shadow) -> float:

@@ -18,7 +18,7 @@ from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
 from generators.bending.steps import Reach, Refusal, Step, Stop
-from generators.bending.stroke import Stroke, Touch, falling, first_touch
+from generators.bending.stroke import Stroke, Touch, falling, first_touch, lifted
 from generators.bending.tools import (
     MadeUp,
     die_outline,
@@ -248,6 +248,13 @@ class Trial(Attempt):
             words = f"the part stays round the punch {punch.name}: it comes off neither down nor sideways"
             self._refuse("trapped", words)
             return None
+        dips = [*self.below, *self.over] if slide else []
+        lift = lifted(stroke, dips, brake.room_mm, self.bend.angle_rad)
+        goes = brake.open_mm - punch.height_mm - die.height_mm - stroke.tip_z(stroke.half)
+        if lift is not None and lift.up_mm > goes:
+            hangs = f"hangs by the die: to slide it takes {lift.up_mm:.0f} mm, the ram goes up {goes:.0f} mm"
+            self._refuse("trapped", f"the part stays round the punch {punch.name} and {hangs}")
+            return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, nearest)
         if stop is not None and stop.apart_mm == 0:
@@ -264,6 +271,7 @@ class Trial(Attempt):
             punch_reach=reach,
             die_reach=die_reach,
             bare=self._bare(stroke)[0],
+            lift=lift,
             falls=tuple(falling(stroke, [*self.below, *self.over], die.width_mm)),
         )
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from shapely.geometry import Polygon, box
+from shapely.geometry.base import BaseGeometry
 
 from generators.bending.legs import Chunk, Laid, Piece, Plate
 from generators.bending.steps import Past, PastAt
@@ -18,7 +19,7 @@ from generators.model.spec.tools.press import BackGauge
 PAST_MM = 1.0
 """What reaches no further past the stop is not told. Ours."""
 
-LEVEL = 1e-9
+LEVEL, BEGINS_MM = 1e-9, 1e-3
 FAR_MM = 1e5
 TOUCH_MM = 0.05
 
@@ -37,9 +38,14 @@ class Beyond:
     high_z: float
 
 
-def beyond(laid: Laid, y: float, thickness_mm: float) -> Iterator[Beyond]:
-    """What of either leg lies more than ``y`` mm behind the middle of the bend, the part laid in."""
-    behind = box(-FAR_MM, y, FAR_MM, FAR_MM)
+def beyond(laid: Laid, y: float, thickness_mm: float, touched: Span | None = None) -> Iterator[Beyond]:
+    """What of either leg lies more than ``y`` mm behind the middle of the bend, the part laid in.
+
+    Flat metal hardly past that where fingers are in ``touched`` is the edge they are against.
+    """
+    behind: BaseGeometry = box(-FAR_MM, y, FAR_MM, FAR_MM)
+    if touched is not None:
+        behind = behind.difference(box(touched[0], y - TOUCH_MM, touched[1], y + TOUCH_MM))
     for leg in (laid.rear, laid.front):
         for flange, flat in leg.flats:
             cut = flat.intersection(behind)
@@ -127,10 +133,15 @@ def stands(touched: Span, free: Span, finger_mm: float) -> Span:
 
 
 def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float) -> tuple[Past, ...]:
-    """What lies past a stop at ``y``, by flange, and how near to fingers in ``stand``, ``zone`` high."""
+    """What lies past a stop at ``y``, by flange, and how near to fingers in ``stand``, ``zone`` high.
+
+    How near is measured from where it begins to be past: the round of a corner comes nearest there.
+    """
     found: dict[str, Past] = {}
-    for part in beyond(laid, y + PAST_MM, thickness_mm):
+    for part in beyond(laid, y + BEGINS_MM, thickness_mm, stand):
         at, gap = seat(part, stand, zone)
+        if at == "behind" and part.far_y <= y + PAST_MM:
+            continue  # what fingers are against, drawn a little too large
         here = Past(flange=part.flange, past_mm=part.far_y - y, at=at, beside_mm=gap)
         other = found.get(part.flange)
         if other is not None:
@@ -138,7 +149,8 @@ def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float
             farther = max(here.past_mm, other.past_mm)
             here = Past(flange=part.flange, past_mm=farther, at=nearer.at, beside_mm=nearer.beside_mm)
         found[part.flange] = here
-    return tuple(sorted(found.values(), key=lambda p: -p.past_mm))
+    told = (p for p in found.values() if p.past_mm > PAST_MM)
+    return tuple(sorted(told, key=lambda p: -p.past_mm))
 
 
 def seat(part: Beyond, stand: Span, zone: Span) -> tuple[PastAt, float]:

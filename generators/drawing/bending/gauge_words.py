@@ -177,12 +177,20 @@ def beam_words(gauge: BackGauge, units: UnitSystem) -> str:
     return f"{behind}, its top {format_short(abs(gauge.beam_top_mm), units)} {level} the die's"
 
 
-def slide_words(reach: Reach, tool: str) -> str:
+def lift_words(step: Step, units: UnitSystem) -> str:
+    """What is done before a part round the punch is slid off: ``raise the ram 26.4 mm or more first, …``."""
+    if step.lift is None:
+        return ""
+    held = f"the part held against the punch ({shown(step.lift.flange)} hangs beside the die, below its top)"
+    return f"raise the ram {least(step.lift.up_mm, units)} or more first, {held}, and "
+
+
+def slide_words(reach: Reach, tool: str, first: str = "") -> str:
     """Which way a part that stays round a tool is slid off: the tool leaves by an end nothing stands at.
 
     Right and left are the operator's, who faces the gauge.
     """
-    stays = f"The part stays round the {tool}: slide it off"
+    stays = f"The part stays round the {tool}: {first}slide it off"
     if not reach.left and not reach.right:
         return f"{stays} to either side."
     way, out, shut = ("left", "right", reach.left) if reach.left else ("right", "left", reach.right)

@@ -27,6 +27,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.gauge_words import (
     UNKNOWN,
     draw_back_lines,
+    lift_words,
     past_ends,
     past_lines,
     slide_words,
@@ -203,7 +204,7 @@ def lines(step: AnyStep, before: AnyStep | None, plan: PartPlan, units: UnitSyst
     if step.bare:
         yield f"LEG {shown(step.bare)} DOES NOT REACH THE DIE all along the bend: {BARE}"
     if step.slide:
-        yield slide_words(step.punch_reach, "punch")
+        yield slide_words(step.punch_reach, "punch", lift_words(step, units))
 
 
 def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:

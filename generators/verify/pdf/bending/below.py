@@ -57,7 +57,7 @@ def below_problems(
     made = {*before}
     seen: dict[str, tuple[float, float]] = {}
     for child in (True, False):
-        for flange, points in _leg(plan, bend, made, child):
+        for flange, points in hanging_points(plan, bend, made, child):
             falls = _falls(points, bend, plan.thickness_mm, most_rad, inside)
             if falls is not None:
                 deep, near = seen.get(shown(flange), (0.0, math.inf))
@@ -104,7 +104,7 @@ def _falls(
     return (deep, near) if deep else None
 
 
-def _leg(plan: PartPlan, bend: Bend, made: Set[str], child: bool) -> Iterator[tuple[str, Matrix]]:
+def hanging_points(plan: PartPlan, bend: Bend, made: Set[str], child: bool) -> Iterator[tuple[str, Matrix]]:
     """Points of each flange of one leg that hang under the flat sheet or are over the other leg's side.
 
     They are given along the bend, off its middle out of the leg's own side, and up from the lower face as it

@@ -37,7 +37,9 @@ ITEM = re.compile(
     r"(?:(?P<gap>[\d.]+) (?:mm|in) beside|(?P<at>over|under|behind)) the fingers"
 )
 SLIDE = (
-    r"The part stays round the (?P<stays>punch|fingers): slide it off to (?:either side|your "
+    r"The part stays round the (?P<stays>punch|fingers): (?:raise the ram (?P<raised>[\d.]+) "
+    r"(?P<raised_unit>mm|in) or more first, the part held against the punch \((?P<hung>[a-z0-9 ]+) hangs "
+    r"beside the die, below its top\), and )?slide it off to (?:either side|your "
     r"(?P<slid>left|right), the [a-z]+ out at its (?P<leaves>left|right) end; flange (?P<shuts>[a-z0-9 ]+) "
     r"closes the (?P<shut_end>left|right) one)\."
 )
@@ -45,6 +47,7 @@ UNKNOWN = (
     "must pass the gauge's arms and beam too: nobody has told where they are. Where it cannot, take the "
     "gauge away and bend to the line of the drawing's BENDS, scribed on the blank."
 )
+BEGINS_MM, EDGE_MM = 1e-3, 0.05
 TOLD_MM, FINE_MM, NEAR_MM, ROUNDED_MM = 1.0, 0.2, 0.25, 0.15
 FACE_RAD = 0.04
 """How much of radius and thickness the outside of a bend may be drawn too large."""
@@ -182,28 +185,39 @@ def _lines(
     match: re.Match[str], this: FlatBend, flat: FlatPattern, rear: float, stop: float, plan: PartPlan
 ) -> Iterator[tuple[float, float]]:
     """From where to where along the bend there is such an edge, or face of a bent flange, at the stop."""
+    for line, off in _stops(match, this, flat, rear, plan):
+        if abs(off - stop) < NEAR_MM:
+            ends = sorted(place_along(this, p) for p in line)
+            yield ends[0], ends[1]
+
+
+def _stops(
+    match: re.Match[str], this: FlatBend, flat: FlatPattern, rear: float, plan: PartPlan
+) -> Iterator[tuple[tuple[Point, Point], float]]:
+    """Each straight edge along the bend, or face of the bent flange named: how far from its middle, mm."""
     if match["on"] == "straight edge":
-        lines = [((a.u, a.v), (b.u, b.v)) for a, b in segments(flat.contour) if a.bulge == 0]
+        lines = [(((a.u, a.v), (b.u, b.v)), 0.0) for a, b in segments(flat.contour) if a.bulge == 0]
     else:
-        lines = []
-        for other in flat.bends:
-            out = other.bend.inside_radius_mm + plan.thickness_mm
-            if match["flange"] not in (shown(other.bend.parent), shown(other.bend.child)):
-                continue
-            lines += [
-                line
-                for line in (other.near, other.far)
-                if (off := along(this, line)) is not None and abs(rear * off + out - stop) < NEAR_MM
-            ]
-        for line in lines:
-            ends = sorted(place_along(this, p) for p in line)
-            yield ends[0], ends[1]
-        return
-    for line in lines:
+        lines = [
+            (line, other.bend.inside_radius_mm + plan.thickness_mm)
+            for other in flat.bends
+            if match["flange"] in (shown(other.bend.parent), shown(other.bend.child))
+            for line in (other.near, other.far)
+        ]
+    for line, out in lines:
         off = along(this, line)
-        if off is not None and abs(rear * off - stop) < NEAR_MM:
-            ends = sorted(place_along(this, p) for p in line)
-            yield ends[0], ends[1]
+        if off is not None:
+            yield line, rear * off + out
+
+
+def _stop_mm(match: re.Match[str], bend: Bend, flat: FlatPattern, plan: PartPlan) -> float:
+    """The stop as it is on the blank, unrounded; as printed where there is none."""
+    this = next(b for b in flat.bends if b.bend.name == bend.name)
+    stop = in_mm(match["stop"], match["unit"])
+    offs = [off for _, off in _stops(match, this, flat, rear_side(this, match["rear"]), plan)]
+    return min(
+        (off for off in offs if abs(off - stop) < NEAR_MM), key=lambda off: abs(off - stop), default=stop
+    )
 
 
 def _past(
@@ -216,7 +230,7 @@ def _past(
     brake: Brake,
 ) -> Iterator[str]:
     """Each flange past the stop, by how far, and none that is not; and where it lies to the fingers."""
-    stop, gauge = in_mm(match["stop"], match["unit"]), brake.gauge
+    stop, gauge = _stop_mm(match, bend, flat_pattern(plan), plan), brake.gauge
     slack = FACE_RAD * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
     said = {m["flange"]: m for m in ITEM.finditer(match["past"] or "")}
     seen = _behind(match, bend, before, plan, stop)
@@ -235,9 +249,11 @@ def _past(
         has = in_mm(one["mm"], one["unit"])
         if not far - ROUNDED_MM < has < far + ROUNDED_MM + slack:
             yield f"{where}: {name} is given {has:.1f} mm past the stop; folded it is {far:.1f} mm"
-        # what is told begins between two points of a rim: the nearer one gives the least gap it may have
-        near, told = (points[points[:, 1] > stop + TOLD_MM - by] for by in (FINE_MM, 0.0))
-        yield from _beside(where, name, one, told, near, span, zone, over)
+        # from where it begins to be past, but for the edge the fingers are against
+        own = (points[:, 0] > span[0]) & (points[:, 0] < span[1]) & (points[:, 1] < stop + EDGE_MM)
+        yield from _beside(
+            where, name, one, points[(points[:, 1] > stop + BEGINS_MM) & ~own], span, zone, over
+        )
     for name in said:
         yield f"{where}: {name} is said to lie past the stop, and does not"
 
@@ -259,7 +275,6 @@ def _beside(
     name: str,
     one: re.Match[str],
     points: Matrix,
-    near: Matrix,
     span: tuple[float, float],
     zone: tuple[float, float],
     over: float,
@@ -270,7 +285,7 @@ def _beside(
     in_way = bool(len(level)) and bool(
         np.any((level[:, 0] > span[0] + NEAR_MM) & (level[:, 0] < span[1] - NEAR_MM))
     )
-    least, gap = (float(np.maximum(p[:, 0] - span[1], span[0] - p[:, 0]).min()) for p in (near, points))
+    gap = float(np.maximum(points[:, 0] - span[1], span[0] - points[:, 0]).min())
     if one["gap"] is None:
         if gap > NEAR_MM:
             yield f"{where}: {name} is said to be {one['at']} the fingers, it is {gap:.1f} mm beside them"
@@ -280,7 +295,8 @@ def _beside(
     if in_way:
         yield f"{where}: {name} stands where the fingers are said to"
     has = in_mm(one["gap"], one["unit"])
-    if not least - over - NEAR_MM < has < gap + NEAR_MM:
+    # a round begins between two points of a rim, nearer than the first of them past the stop
+    if not gap - over - FINE_MM - NEAR_MM < has < gap + NEAR_MM:
         yield f"{where}: {name} is said to be {has:.1f} mm beside the fingers, it is {gap:.1f} mm"
 
 

@@ -17,6 +17,7 @@ from generators.verify.pdf.bending.beside import (
 )
 from generators.verify.pdf.bending.blank import STOP_MM, along, edge_mm, in_mm, rear_side, shown
 from generators.verify.pdf.bending.folder import FOLD, fold_problems
+from generators.verify.pdf.bending.gauge.raised import raise_problems
 from generators.verify.pdf.bending.gauged import slide_problems
 from generators.verify.pdf.bending.instead import in_turn, orders_of
 from generators.verify.pdf.bending.machine import depth_mm, finger_problems, force_problems, worst_rad
@@ -121,6 +122,9 @@ def _step(
     yield from slide_problems(where, match, match["punch_most"], bend, {*before}, plan)
     yield from below_problems(
         where, match["below"], bend, before, plan, die, worst, lambda a: t - depth_mm(die, a, r, t)
+    )
+    yield from raise_problems(
+        where, match, bend, before, plan, die, tools.brake, worst, lambda a: t - depth_mm(die, a, r, t)
     )
     yield from draw_back_problems(
         where, match, bend, before, plan, tools.brake, worst, lambda a: t - depth_mm(die, a, r, t)
