@@ -153,10 +153,13 @@ def _pulled(openings: Sequence[_Opening], pulled: Sequence[str]) -> Iterator[Ite
 
 
 def _base(plan: PartPlan, openings: Sequence[_Opening]) -> tuple[_Opening, _Opening] | None:
-    """The two holes furthest apart of the flange on the panel, else of any flange; None without two."""
+    """The two holes furthest apart of the flange on the panel, else of any flange, else of the blank; None
+    without two.
+    """
     groups: list[list[_Opening]] = []
     for flange in plan.flanges:
         groups.append([o for o in openings if o.flange == flange.name and isinstance(o.item, Hole)])
+    groups.append([o for o in openings if isinstance(o.item, Hole)])
     pairs = next((g for g in groups if len(g) > 1), [])
     if not pairs:
         return None
@@ -355,7 +358,7 @@ def _pivots(plan: PartPlan) -> Iterator[Item]:
     """Whether the shaft goes through each pair of pivots in line."""
     if plan.shaft_mm is None:
         return
-    for count, pair in enumerate(pivot_pairs(plan), 1):
+    for count, pair in enumerate((p for p in pivot_pairs(plan) if p.pivots), 1):
         one, other = numbers(plan, pair)
         what = f"shaft through bores {one} and {other}, by hand, turns freely"
         yield tried(f"P{count}", what, "the shaft, or a bar of its Ø", plan.shaft_mm, bent=True)

@@ -49,14 +49,14 @@ def missing(rows: Sequence[Row], plan: PartPlan, flat: FlatPattern) -> Iterator[
     angles = sum(1 for row in rows if BETWEEN.fullmatch(row.what) and not row.key.endswith("W"))
     if angles != len(plan.bends):
         yield f"{angles} angles for {len(plan.bends)} bends"
-    pairs = len(pivot_pairs(plan)) if plan.shaft_mm is not None else 0
+    # a balance bar's tube in the same cheeks is another bar than the shaft
+    pairs = sum(p.pivots for p in pivot_pairs(plan)) if plan.shaft_mm is not None else 0
     tried = sum(1 for k in keys if k.startswith("P"))
     if tried != pairs:
         yield f"the shaft is tried {tried} times, for {pairs} pairs of pivots"
     ties = [(int(m[1]), int(m[2])) for what in said if (m := DISTANCE.fullmatch(what))]
     count = len(flat.holes)
-    most = max((len(f.holes) for f in plan.flanges), default=0)
-    if most < 2:
+    if count < 2:
         return
     if len(set(map(frozenset, ties))) < 2 * count - 3:
         yield f"{len(ties)} distances do not fix {count} holes"

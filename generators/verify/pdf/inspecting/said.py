@@ -127,7 +127,7 @@ def _usual_words(key: str, plan: PartPlan, flat: FlatPattern) -> str | None:
         return None
     number = int(match[2])
     if match[1] == "P":
-        pairs = pivot_pairs(plan)
+        pairs = [pair for pair in pivot_pairs(plan) if pair.pivots]
         if not 1 <= number <= len(pairs):
             return "nothing"
         ends = set(zip(pairs[number - 1].flanges, pairs[number - 1].holes, strict=True))
