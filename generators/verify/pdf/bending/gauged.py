@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence, Set
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -336,8 +337,9 @@ def leg_points(
             yield name, placed, match["rear"] == shown(first)
 
 
+@lru_cache(maxsize=64)
 def _faces(plan: PartPlan, name: str) -> Matrix:
-    """Points of a flange's rim on both its faces, close to one another."""
+    """Points of a flange's rim on both its faces, close to one another; asked for at each step."""
     rim = Polygon(polyline(plan.flange(name).contour, 0.05)).exterior
     count = max(int(rim.length / FINE_MM), 8)
     walked = shapely.line_interpolate_point(rim, np.arange(count) / count, normalized=True)

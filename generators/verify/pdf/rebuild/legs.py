@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 from scipy.spatial import cKDTree
-from shapely import contains_xy
+from shapely import contains_xy, get_coordinates, segmentize
 from shapely.geometry import Polygon
 
 from generators.geometry.contours import polyline
@@ -91,12 +91,14 @@ def hidden(plan: PartPlan, bends: Sequence[Bend]) -> Iterator[tuple[str, float]]
         if flange.name in own:
             continue
         area = Polygon(polyline(flange.contour, 0.05))
+        # no place of the metal is farther from one of these than half their diagonal, which is near enough
         u, v = (
-            np.arange(low, high, STEP_MM / 2)
+            np.arange(low, high + STEP_MM, STEP_MM)
             for low, high in zip(area.bounds[:2], area.bounds[2:], strict=True)
         )
         grid = np.array([(x, y) for x in u for y in v])
-        grid = grid[contains_xy(area, grid[:, 0], grid[:, 1])]
+        rim = get_coordinates(segmentize(area.exterior, STEP_MM))
+        grid = np.vstack([grid[contains_xy(area, grid[:, 0], grid[:, 1])], rim])
         cover = [
             apply(frames[flange.name], np.column_stack([grid, np.full(len(grid), w)])) @ onto
             for w in (0.0, t)
