@@ -9,6 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
@@ -24,12 +25,13 @@ from generators.drawing.bending.scribe import skew_mm
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.datums import find_datums
-from generators.drawing.part.tables.scribing import scribed
+from generators.drawing.part.tables.scribing import scribed, sides_of
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec.tools.folder import FoldCapacity, Folder
 from generators.model.spec.tools.press import Brake, Punch
 from generators.sheetmetal.folding import flat_pattern
+from generators.solve.parts import sample_plan
 from generators.units import UnitSystem
 from generators.verify.pdf.bending.machine import THROAT
 from generators.verify.pdf.bending.setup import read_setup_sheet
@@ -232,3 +234,36 @@ def test_the_drawing_has_both_points_and_they_lie_on_one_line() -> None:
         off = at.replace(f", {far[1]}", f", {float(far[1]) + 0.1:.2f}")
         with pytest.raises(NotDeterminedError, match="second point lies off it"):
             bend_line(BendLine(name="x", place=off, runs=runs), rows)
+
+
+def test_a_line_is_not_counted_from_a_corner_that_hardly_turns() -> None:
+    """A cheek's edge bent by 3 degrees at its middle: nobody finds that corner on the metal to half a millimetre."""
+    kinked = (
+        (0.0, 0.0), (120.0, 0.0), (120.0, 50.0), (60.0, 50.0), (0.0, 50.0 - 60.0 * math.tan(math.radians(3)))
+    )  # fmt: skip
+    outline = Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in kinked))
+    sides = {side.name: side for side in sides_of(corners_of(outline))}
+    assert {letter for side in sides.values() for letter in side.blunt} == {"d"}
+    for degrees, blunt in ((14.9, {"d"}), (15.1, set())):
+        bent = (*kinked[:4], (0.0, 50.0 - 60.0 * math.tan(math.radians(degrees))))
+        corners = corners_of(Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in bent)))
+        assert {x for side in sides_of(corners) for x in side.blunt} == blunt
+
+
+def test_the_twin_hanger_s_lines_start_at_corners_that_are_seen() -> None:
+    plan = sample_plan("twin_pedal_hanger")[0]
+    flat = flat_pattern(plan)
+    corners = corners_of(flat.contour)
+    places = {c.letter: np.array(c.place) for c in corners}
+    letters = [c.letter for c in corners]
+    found = 0
+    for strip in flat.bends:
+        at, _ = scribed(strip, find_datums(flat), corners)
+        for letter in re.findall(r"along ([a-z])–", at):
+            k = letters.index(letter)
+            before, here, after = (places[letters[(k + step) % len(letters)]] for step in (-1, 0, 1))
+            into, out = here - before, after - here
+            turn = math.degrees(math.acos(into @ out / np.linalg.norm(into) / np.linalg.norm(out)))
+            assert turn > 15, (at, letter, turn)
+            found += 1
+    assert found >= 2

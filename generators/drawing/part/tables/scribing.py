@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from generators.drawing.paper.dimensions import number
 from generators.drawing.part.tables.corners import Corner, Point
@@ -17,6 +17,9 @@ LEAST_SIDE_MM = 10.0
 ACROSS = 0.5
 """Cosine of the least angle, 60 degrees, at which a line may meet a side that finds its other end. Ours."""
 
+BLUNT_RAD = math.radians(15)
+"""A corner that turns less cannot be found on metal to half a millimetre. Ours."""
+
 SAME_MM = 1e-6
 PARALLEL = 1e-9
 
@@ -27,6 +30,8 @@ class _Side:
 
     first: Corner
     second: Corner
+    blunt: frozenset[str] = frozenset()
+    """Letters of its corners that hardly turn."""
 
     @property
     def length(self) -> float:
@@ -53,10 +58,19 @@ class _Side:
 
 def sides_of(corners: Sequence[Corner]) -> Iterator[_Side]:
     """The straight sides that are long enough for a rule."""
-    for first, second in zip(corners, [*corners[1:], *corners[:1]], strict=True):
-        side = _Side(first, second)
-        if side.length >= LEAST_SIDE_MM:
-            yield side
+    sides = [_Side(a, b) for a, b in zip(corners, [*corners[1:], *corners[:1]], strict=True)]
+    blunt = frozenset(
+        after.first.letter
+        for before, after in zip([*sides[-1:], *sides], sides, strict=False)
+        if min(before.length, after.length) > SAME_MM and _turn(before, after) < BLUNT_RAD
+    )
+    yield from (replace(side, blunt=blunt) for side in sides if side.length >= LEAST_SIDE_MM)
+
+
+def _turn(before: _Side, after: _Side) -> float:
+    """The angle by which one side turns into the next, rad."""
+    (a, b), (c, d) = before.along, after.along
+    return abs(math.atan2(a * d - b * c, a * c + b * d))
 
 
 def scribed(strip: FlatBend, datums: Datums, corners: Sequence[Corner]) -> tuple[str, str]:
@@ -106,7 +120,7 @@ def _along_side(strip: FlatBend, corners: Sequence[Corner]) -> str:
     start, end = strip.middle
     span = math.dist(start, end)
     line = (end[0] - start[0]) / span, (end[1] - start[1]) / span
-    best: tuple[float, float, str, float] | None = None
+    best: tuple[float, bool, float, str, float] | None = None
     for side in sides_of(corners):
         if abs(line[0] * side.along[0] + line[1] * side.along[1]) > PARALLEL:
             continue
@@ -116,13 +130,13 @@ def _along_side(strip: FlatBend, corners: Sequence[Corner]) -> str:
             continue
         gap = round(min(abs(side.inside(p)) for p in (start, end)), 6)
         lies = _met(side, start, line)
-        for cell, far in _counted(side, start, line):
-            rank = (gap, round(far, 6), cell, lies)
-            best = rank if best is None or rank[:2] < best[:2] else best
+        for cell, far, blunt in _counted(side, start, line):
+            rank = (gap, blunt, round(far, 6), cell, lies)
+            best = rank if best is None or rank[:3] < best[:3] else best
     if best is None:
         return ""
-    second = _second_point(strip, corners, best[3])
-    return f"{best[2]}, {second}" if second else best[2]
+    second = _second_point(strip, corners, best[4])
+    return f"{best[3]}, {second}" if second else best[3]
 
 
 def _met(side: _Side, start: Point, line: Point) -> float:
@@ -130,14 +144,14 @@ def _met(side: _Side, start: Point, line: Point) -> float:
     return side.inside(start) / (line[0] * side.along[1] - line[1] * side.along[0])
 
 
-def _counted(side: _Side, start: Point, line: Point) -> Iterator[tuple[str, float]]:
-    """Where a line meets a side, from either corner that is a point of it, and how far off that is."""
+def _counted(side: _Side, start: Point, line: Point) -> Iterator[tuple[str, float, bool]]:
+    """Where a line meets a side, from either corner that is a point of it; how far off, and whether blunt."""
     lies = _met(side, start, line)
     place = start[0] + line[0] * lies, start[1] + line[1] * lies
     for a, b in ((side.first, side.second), (side.second, side.first)):
         if not a.round:
             far = abs(side.reached(place, a.place))
-            yield f"{number(far)} along {a.letter}–{b.letter}", far
+            yield f"{number(far)} along {a.letter}–{b.letter}", far, a.letter in side.blunt
 
 
 def _second_point(strip: FlatBend, corners: Sequence[Corner], first: float) -> str:
@@ -155,5 +169,5 @@ def _second_point(strip: FlatBend, corners: Sequence[Corner], first: float) -> s
         within = SAME_MM < side.reached(place, side.first.leaves) < side.length - SAME_MM
         if within and abs(lies - other) < abs(lies - (span - other)) and abs(lies - first) > span / 2:
             gap = round(abs(lies - other), 6)
-            found += [(gap, round(far, 6), cell) for cell, far in _counted(side, start, line)]
-    return min(found)[2] if found else ""
+            found += [(gap, blunt, round(far, 6), cell) for cell, far, blunt in _counted(side, start, line)]
+    return min(found)[3] if found else ""
