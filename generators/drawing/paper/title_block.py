@@ -30,7 +30,7 @@ is left under them; its foot."""
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
     "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up in the flat, "
-    "bent lengths ±{bent} mm, bend angles ±{angle}°; all else {general}."
+    "bent lengths ±{bent} mm, bend angles ±{angle}°, inside radii as they come; all else {general}."
 )
 FLAT_TOLERANCES = (
     "Unless stated: holes {hole} mm, hole positions ±{position} mm across and up; all else {general}."
