@@ -14,7 +14,7 @@ faster than its distance from the axis and what the axis itself moves. So nothin
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,6 +94,15 @@ class Stroke:
         y = points[:, 0] - side * h * self.neutral_mm
         z = points[:, 1] - (self.radius_mm + self.thickness_mm)
         return np.column_stack([c * y - s * z, s * y + c * z + axis_z])
+
+    def farthest(self, points: Floats, rear: bool, ways: Sequence[float]) -> Floats:
+        """How far out the farthest of points (n, 2) comes at each of some angles, mm, shape (len(ways),)."""
+        side = 1.0 if rear else -1.0
+        # the same cosines on every machine
+        c, s = (np.array([[of(h)] for h in ways]) for of in (math.cos, math.sin))
+        y = points[:, 0] - side * np.array(ways)[:, None] * self.neutral_mm
+        out: Floats = (c * y - s * side * (points[:, 1] - (self.radius_mm + self.thickness_mm))).max(axis=1)
+        return out
 
     def need(self, h: float) -> float:
         """How far from the middle the flat sheet must reach to lie on the shoulder at ``h``, mm.

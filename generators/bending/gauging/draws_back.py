@@ -55,12 +55,11 @@ def _past_at(stroke: Stroke, points: NDArray[np.float64], rear: bool, y: float) 
     """Angles on the way at which any of those points, (y, z) as laid in, is further than ``y`` out."""
 
     def past(h: float) -> bool:
-        return bool(stroke.moved_points(points, rear, h, stroke.axis_z(h))[:, 0].max() > y)
+        return bool(stroke.farthest(points, rear, (h,))[0] > y)
 
+    ways = [stroke.most_half * k / WAYS for k in range(WAYS + 1)]
     before = None
-    for k in range(WAYS + 1):
-        h = stroke.most_half * k / WAYS
-        here = past(h)
+    for h, here in zip(ways, (stroke.farthest(points, rear, ways) > y).tolist(), strict=True):
         if before not in (None, here):
             # it is lowest where it comes or goes, as likely as not between two of the angles
             out, into = (h, h - stroke.most_half / WAYS)[:: 1 if before else -1]
