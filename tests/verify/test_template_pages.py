@@ -2,12 +2,18 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pypdfium2
 import pytest
 from drawing.sample import JOB, REVISION, firewall, new
 
+from generators.drawing.paper.furniture import Live
+from generators.drawing.paper.pdf_pen import PdfPen
+from generators.drawing.template.callouts import Placer
+from generators.drawing.template.page import _marks
 from generators.drawing.template.patches import write_patches
 from generators.drawing.template.pdf import write_template
+from generators.drawing.template.view import View
 from generators.geometry.printing import scale_test
 from generators.model.spec.shop import PaperPrinter
 from generators.verify.pdf.content import Word, as_circle, read_pdf
@@ -114,7 +120,8 @@ def test_a_line_cut_away_by_a_frame_is_not_taken_for_a_leg_of_the_scale_test(fil
 
 
 @pytest.mark.parametrize(
-    ("off", "high", "taken"), [(6.3, 2.1, True), (7.1, 2.1, False), (8.9, 2.9, True), (9.1, 2.9, False)]
+    ("off", "high", "taken"),
+    [(6.3, 2.1, True), (7.5, 2.1, True), (8.1, 2.1, False), (8.9, 2.9, True), (9.1, 2.9, False)],
 )
 def test_a_label_at_the_corner_of_the_outer_ring_belongs_to_its_mark(files, off, high, taken):
     """Large type sent labels there, and a good patch sheet was refused; further off a label is nobody's."""
@@ -126,3 +133,28 @@ def test_a_label_at_the_corner_of_the_outer_ring_belongs_to_its_mark(files, off,
     )
     found = labelled_marks(replace(page, words=(moved,)), circles)
     assert found == ([((x, y), (u, v))] if taken else [])
+
+
+def test_labels_that_the_inner_places_shut_out_are_read_at_the_outer_ones(tmp_path):
+    """Four marks, each with the nearer places beside it taken: a good sheet was refused for labels 7.4 mm off."""
+    marks = ((20, 20), (140, 20), (20, 100), (140, 100))
+    pen = PdfPen(tmp_path / "a.pdf", title="t", subject="s")
+    pen.page(180.0, 140.0)
+    placer = Placer((0.0, 0.0, 180.0, 140.0))
+    for u, v in marks:
+        for du in (-3.0, 3.0):
+            for dv in (-3.0, 3.0):
+                placer.keep_clear(np.array([[u + du, v + dv]]))
+        # above, below and at either side
+        for du, dv in ((0.0, 5.8), (0.0, -5.8), (8.0, 0.0), (-8.0, 0.0)):
+            placer.keep_clear(np.array([[u + du, v + dv]]))
+    _marks(
+        pen,
+        View(live=Live(x=0.0, y=0.0, width=180, height=140), box=(0, 0, 180, 140), mirror=False),
+        marks,
+        placer,
+    )
+    pen.finish()
+    (page,) = read_pdf(tmp_path / "a.pdf").pages
+    circles = [c for c in map(as_circle, page.shapes) if c is not None]
+    assert sorted(at for _, at in labelled_marks(page, circles)) == sorted(marks)
