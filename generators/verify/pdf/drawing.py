@@ -29,7 +29,7 @@ from generators.verify.pdf.drawing_tables import (
     hole_use_problems,
     peg_table_problems,
 )
-from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
+from generators.verify.pdf.inspecting.asked import title_problems
 from generators.verify.pdf.inspecting.cheeks import cheek_problems
 from generators.verify.pdf.inspecting.feet import feet_of, feet_problems
 from generators.verify.pdf.inspecting.leaning import height_problems
@@ -93,8 +93,7 @@ def read_part_drawing(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [*_file_problems(pdf), *_words(pdf, plan, job_title, revision)]
-    problems += asked_problems(pdf.pages, contact, date)
-    problems += number_problems(pdf.pages, plan.name, plan.etch)
+    problems += title_problems(pdf.pages, plan, contact, date)
     problems += projection_problems(pdf, projection or paper_projection(pdf))
     problems += _tables(pdf, plan, flat, smallest_hole_mm)
     problems += hole_table_problems(pdf, flat)

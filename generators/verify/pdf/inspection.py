@@ -20,7 +20,7 @@ from generators.sheetmetal.folding import FlatPattern, flat_pattern, folded_fram
 from generators.standards import CUT_HOLE, general_hole_tolerance, material
 from generators.units import UnitSystem
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
-from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
+from generators.verify.pdf.inspecting.asked import title_problems
 from generators.verify.pdf.inspecting.complete import missing
 from generators.verify.pdf.inspecting.edges import near_limits
 from generators.verify.pdf.inspecting.finishes import wanted_rows
@@ -78,8 +78,7 @@ def read_inspection_sheet(
         return ReadBack(path=rel, problems=(str(fault),))
     flat = flat_pattern(plan)
     problems = [*_words(pdf, plan, job_title, revision, units)]
-    problems += asked_problems(pdf.pages, contact, date)
-    problems += number_problems(pdf.pages, plan.name, plan.etch)
+    problems += title_problems(pdf.pages, plan, contact, date)
     rows, faults = read_rows(pdf)
     problems += faults
     problems += [p for row in rows for p in _row(row, plan, flat, units)]

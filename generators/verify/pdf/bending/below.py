@@ -62,8 +62,7 @@ def below_problems(
             if falls is not None:
                 deep, near = seen.get(shown(flange), (0.0, math.inf))
                 seen[shown(flange)] = max(deep, falls[0]), min(near, falls[1])
-    # what is drawn round a bend's outside may be deeper by so much
-    slack = 0.04 * (max((b.inside_radius_mm for b in plan.bends), default=0.0) + plan.thickness_mm)
+    slack = drawn_large_mm(plan)
     named: set[str] = set()
     for free in FREE.finditer(said or ""):
         names = free["names"].split(", ")
@@ -91,17 +90,30 @@ def _falls(
     points: Matrix, bend: Bend, t: float, most_rad: float, inside: Callable[[float], float]
 ) -> tuple[float, float] | None:
     """How deep points come, and how near the middle those below ``DEEP_MM``; None where none does."""
-    r = bend.inside_radius_mm
     deep, near = 0.0, math.inf
     for k in range(WAYS + 1):
         h = most_rad / 2 * k / WAYS
-        out, up = points[:, 1] - h * (r + bend.k_factor * t), points[:, 2] - (r + t)
-        y = math.cos(h) * out - math.sin(h) * up
-        z = math.sin(h) * out + math.cos(h) * up + inside(2 * h) + r
+        y, z = risen(points, bend, t, h, inside(2 * h))
         if np.any(z < -DEEP_MM):
             deep = max(deep, float(-z.min()))
             near = min(near, float(np.abs(y[z < -DEEP_MM]).min()))
     return (deep, near) if deep else None
+
+
+def drawn_large_mm(plan: PartPlan) -> float:
+    """By how much the outside of a part's bends may be drawn too large, mm."""
+    return SLACK * (max((b.inside_radius_mm for b in plan.bends), default=0.0) + plan.thickness_mm)
+
+
+def risen(points: Matrix, bend: Bend, t: float, h: float, inside_mm: float) -> tuple[Matrix, Matrix]:
+    """Points of a leg as it lies flat, off the die's middle and over its top once it has risen by ``h`` rad.
+
+    ``inside_mm`` is the height of the inside of the bend over the die then.
+    """
+    r = bend.inside_radius_mm
+    out, up = points[:, 1] - h * (r + bend.k_factor * t), points[:, 2] - (r + t)
+    c, s = math.cos(h), math.sin(h)
+    return c * out - s * up, s * out + c * up + inside_mm + r
 
 
 def hanging_points(plan: PartPlan, bend: Bend, made: Set[str], child: bool) -> Iterator[tuple[str, Matrix]]:
@@ -233,7 +245,7 @@ def draw_back_problems(
     top = brake.gauge.finger_height_mm - (brake.gauge.below_mm if match["level"] == "below" else 0.0)
     top += brake.room_mm
     far = max(_far(p, bend, plan, most_rad, inside, top) for p in _points(match, bend, before, plan, name))
-    slack = SLACK * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
+    slack = drawn_large_mm(plan)
     if not match["draws"]:
         if far > stop + TOLD_MM + ROUNDED_MM:
             yield f"{where}: {name} swings {far - stop:.1f} mm past the stop, and the sheet is silent"

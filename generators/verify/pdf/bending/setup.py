@@ -31,7 +31,7 @@ from generators.verify.pdf.bending.step_words import STEP, steps_in
 from generators.verify.pdf.bending.steps import steps_problems
 from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import PdfFile, UnreadablePdfError, read_pdf, says
-from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
+from generators.verify.pdf.inspecting.asked import title_problems
 from generators.verify.readback import ReadBack
 
 TITLE = "SETUP SHEET: BENDING"
@@ -61,8 +61,7 @@ def read_setup_sheet(
     steps = [m for page in pdf.pages for m in steps_in(page.text)]
     hands = hands_for(steps)
     problems = [*_words(pdf, plan, job_title, revision, hands), *grain_problems(pdf.pages[0].text, plan)]
-    problems += asked_problems(pdf.pages, contact, date)
-    problems += number_problems(pdf.pages, plan.name, plan.etch)
+    problems += title_problems(pdf.pages, plan, contact, date)
     problems += finish_problems(pdf.pages[0].text, plan)
     offset = any(OFFSET_DIE in page.text for page in pdf.pages)
     in_a_row = [(a, b) for a in plan.bends for b in plan.bends if a.child == b.parent]

@@ -5,11 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from generators.model.plan import PartPlan
 from generators.verify.pdf.content import Content, plain
 
 LEAD = "Questions:"
 LINE = re.compile(r"Questions:_{20,}")
 """Where nobody is named: a line a hand can write on."""
+
+
+def title_problems(pages: Sequence[Content], plan: PartPlan, contact: str, date: str) -> Iterator[str]:
+    """What every sheet of a part has in its title: whom to ask, the date, the number etched on the part."""
+    yield from asked_problems(pages, contact, date)
+    yield from number_problems(pages, plan.name, plan.etch)
 
 
 def asked_problems(pages: Sequence[Content], contact: str, date: str) -> Iterator[str]:

@@ -17,7 +17,7 @@ from generators.figures import fixed
 from generators.model.plan import Bend, PartPlan
 from generators.model.words import CAUTIONS
 from generators.verify.pdf.content import Content, Shape, UnreadablePdfError, plain, read_pdf
-from generators.verify.pdf.inspecting.asked import asked_problems, number_problems
+from generators.verify.pdf.inspecting.asked import title_problems
 from generators.verify.pdf.profile.alike import alike_problems, likes_of
 from generators.verify.pdf.profile.standing import standing_problems
 from generators.verify.pdf.rebuild.legs import outside, span
@@ -56,8 +56,7 @@ def read_profile_sheet(
     except UnreadablePdfError as fault:
         return ReadBack(path=rel, problems=(str(fault),))
     problems = [] if pdf.print_scaling is False else ["lets a viewer scale it"]
-    problems += asked_problems(pdf.pages, contact, date)
-    problems += number_problems(pdf.pages, plan.name, plan.etch)
+    problems += title_problems(pdf.pages, plan, contact, date)
     seen: list[str] = []
     for i, page in enumerate(pdf.pages, 1):
         said = plain(page.text)

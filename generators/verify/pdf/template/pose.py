@@ -26,8 +26,8 @@ SCALE = 1e-5
 PAPER = re.compile(r"· paper (?:roll:(?P<roll>[0-9./ -]+ ?(?:mm|cm|m|inch|in|ft))|(?P<sheet>\w+))")
 LABEL = re.compile(r"u (-?\d+) v (-?\d+)")
 LABEL_REACH_MM, LARGE_REACH_MM = 8.0, 9.0
-"""How far off its mark a label may stand, and one in large type: of the outer ring of places the letters of one
-aslant begin 5.3 mm beside their mark and as far over or under it, which is 7.5 mm."""
+"""How far off its mark a label may stand, and one in large type. At the outer ring of places, aslant, letters
+begin 5.3 mm beside their mark and as far over or under it: 7.5 mm off."""
 
 LARGE_MM = 2.5
 """Labels of marks are 2.1 mm high, in large type 2.9."""

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Iterable, Iterator
 
 from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die
-from generators.verify.pdf.bending.below import hanging_points
+from generators.verify.pdf.bending.below import drawn_large_mm, hanging_points, risen
 from generators.verify.pdf.bending.blank import in_mm, shown
 
 TOLD_MM, ROUNDED_MM, NEAR_MM = 1.0, 0.15, 0.3
-SLACK = 0.04
-"""The outside of a bend may be drawn too large by so much of radius and thickness."""
 
 
 def raise_problems(
@@ -49,7 +46,7 @@ def raise_problems(
     if said < low + brake.room_mm - ROUNDED_MM:
         yield f"{where}: the ram is raised {said:.1f} mm, and {named} hangs {low:.1f} mm beside the die"
     most = max(wide.values(), default=0.0)
-    slack = SLACK * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
+    slack = drawn_large_mm(plan)
     if match["hung"] not in wide:
         yield f"{where}: {match['hung']} is said to hang beside the die, and does not"
     elif said > most + brake.room_mm + slack + ROUNDED_MM:
@@ -73,10 +70,7 @@ def _deepest(
     bend: Bend, before: Iterable[str], plan: PartPlan, most_rad: float, inside: Callable[[float], float]
 ) -> Iterator[tuple[str, Matrix, Matrix]]:
     """Points of each flange, off the die's middle and over its top, bent and pressed at worst."""
-    r, t = bend.inside_radius_mm, plan.thickness_mm
     for child in (True, False):
         for flange, points in hanging_points(plan, bend, {*before}, child):
             for h in (bend.angle_rad / 2, most_rad / 2):
-                far, up = points[:, 1] - h * (r + bend.k_factor * t), points[:, 2] - (r + t)
-                y = math.cos(h) * far - math.sin(h) * up
-                yield shown(flange), y, math.sin(h) * far + math.cos(h) * up + inside(most_rad) + r
+                yield shown(flange), *risen(points, bend, plan.thickness_mm, h, inside(most_rad))

@@ -13,6 +13,7 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import flat_pattern
+from generators.verify.pdf.bending.below import drawn_large_mm, risen
 from generators.verify.pdf.bending.blank import in_mm, shown
 from generators.verify.pdf.bending.gauged import Point, leg_points, seat_of
 from generators.verify.pdf.bending.instead import in_turn
@@ -27,7 +28,7 @@ SWINGS = (
     r"SWINGS PAST THE STOP as it is bent: (?P<swings_by>[^:]+?(?:fingers|top))\. "
     r"No finger nor what holds it may reach in there\."
 )
-TOLD_MM, MORE_MM, NEAR_MM, ROUNDED_MM, SLACK = 1.0, 1.0, 0.3, 0.15, 0.04
+TOLD_MM, MORE_MM, NEAR_MM, ROUNDED_MM = 1.0, 1.0, 0.3, 0.15
 COARSE, STEPS = 40, 400
 
 Rises = Callable[[float], float]
@@ -76,7 +77,7 @@ def _step(
     stroke: tuple[float, Rises],
 ) -> Iterator[str]:
     where, stop, gauge = f"step {match['number']}", in_mm(match["stop"], match["unit"]), brake.gauge
-    slack = SLACK * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
+    slack = drawn_large_mm(plan)
     # a finger may stand over the ends of what is shorter than itself
     over = max(gauge.finger_width_mm - (span[1] - span[0]), 0.0)
     foot = -gauge.below_mm if match["level"] == "below" else 0.0
@@ -154,13 +155,11 @@ def _way(
     ``place``: what fingers touch, and how far they may stand over its ends.
     """
     (span, over), (worst, rises) = place, stroke
-    r, t = bend.inside_radius_mm, plan.thickness_mm
 
     def turned(k: int, count: int) -> tuple[Matrix, Matrix]:
         h = worst / 2 * k / count
-        out, up = points[:, 1] - h * (r + bend.k_factor * t), points[:, 2] - (r + t)
-        y = math.cos(h) * out - math.sin(h) * up
-        return side * y, math.sin(h) * out + math.cos(h) * up + rises(2 * h) + r
+        y, z = risen(points, bend, plan.thickness_mm, h, rises(2 * h))
+        return side * y, z
 
     if max(float(turned(k, COARSE)[0].max()) for k in range(COARSE + 1)) < stop + TOLD_MM / 2:
         return None
