@@ -35,7 +35,7 @@ STOP_MM = 0.1
 """How near a back gauge is set to a bend's line. Common practice, no source."""
 
 BENDS_SHARE = 0.5
-"""So much at most of what an outside length may be off is stop's and bends', the rest the sheet's. Ours."""
+"""So much at most of what a length may be off is for blank, stop and bends, the rest for the sheet. Ours."""
 
 ALIKE = 1e-6
 
@@ -151,9 +151,10 @@ def length_limits(plan: PartPlan) -> tuple[float, float]:
     half its deduction's growth, ``tan(A / 2) - K A / 2`` a mm of sheet (AC 43.13-1B 4-56: ``SB - BA / 2``
     with the radius the die gives), be it up or down. A stop against a corner bent before keeps a length from
     that corner's growth and gives it to the next: of two bends in a row the free end beyond then grows as
-    the length between them does here. Of ``bent_mm`` the sheet takes what stop and bends leave: at each end
-    of a length ``STOP_MM`` and what the angle's tolerance does there, as independent ones add, but no more
-    than ``BENDS_SHARE``: else hardly a sheet as rolled would do for a large radius. Raises nothing.
+    the length between them does here. Of ``bent_mm`` the sheet takes what blank, stop and bends leave: half
+    of the ``position_mm`` a blank may be off, as its stops share that, at each end of a length ``STOP_MM``
+    and what the angle's tolerance does there, as independent ones add, but no more than ``BENDS_SHARE``:
+    else hardly a sheet as rolled would do for a large radius. Raises nothing.
     """
     thin, thick = thickness_off_mm(plan.thickness_mm)
     legs = [(_leg_rate(bends), _made_mm(plan, bends)) for bends in _legs(plan)]
@@ -166,7 +167,7 @@ def length_limits(plan: PartPlan) -> tuple[float, float]:
 
 
 def left_to_bends_mm(plan: PartPlan, sheet_mm: tuple[float, float]) -> float:
-    """What of ``bent_mm`` stop and bends have at least, of any outside length, the sheet so far off, mm."""
+    """What of ``bent_mm`` blank, stop and bends have at least, of any length, the sheet so far off, mm."""
     most = max(abs(by) for by in sheet_mm)
     return min((plan.bent_mm - _leg_rate(bends) * most for bends in _legs(plan)), default=plan.bent_mm)
 
@@ -176,7 +177,7 @@ def _legs(plan: PartPlan) -> list[list[tuple[bool, Bend]]]:
 
 
 def _made_mm(plan: PartPlan, bends: Sequence[tuple[bool, Bend]]) -> float:
-    """What stop and angles do to an outside length at worst, those of each end as independent ones, mm.
+    """What blank, stop and angles do to an outside length at worst, as independent ones add, mm.
 
     The corner's setback ``(R + T) tan(A / 2)`` less half the allowance grows by
     ``((R + T) / cos²(A / 2) - R - K T) / 2`` a radian.
@@ -191,7 +192,7 @@ def _made_mm(plan: PartPlan, bends: Sequence[tuple[bool, Bend]]) -> float:
             if at is end
         ]
         ends += [math.hypot(STOP_MM, max(turned))] if turned else []
-    return min(math.hypot(*ends), BENDS_SHARE * plan.bent_mm)
+    return min(math.hypot(*ends, plan.position_mm / 2), BENDS_SHARE * plan.bent_mm)
 
 
 def _legs_of(plan: PartPlan, flange: str) -> Iterator[list[tuple[bool, Bend]]]:

@@ -134,6 +134,14 @@ BRAKES: dict[str, tuple[Callable[[Brake], Brake], str]] = {
     "force": (lambda b: replace(b, force_n=5e5), "600 for the brake's kN, the shop 500"),
     "open": (lambda b: replace(b, open_mm=480.0), "500 for the brake's open, the shop 480"),
     "stroke": (lambda b: replace(b, stroke_mm=300.0), "320 for the brake's stroke, the shop 300"),
+    "ram": (
+        lambda b: replace(b, ram=((-41.0, 0.0), (40.0, 0.0), (40.0, 800.0))),
+        "40 for the brake's ram toward you, the shop 41",
+    ),
+    "table": (
+        lambda b: replace(b, table=((-45.0, 0.0), (-45.0, -800.0), (46.0, 0.0))),
+        "45 for the brake's table back, the shop 46",
+    ),
     "punch": (lambda b: replace(b, punch=(replace(b.punch[0], height_mm=149.0),)), "height 150, the shop"),
     "tip": (lambda b: replace(b, punch=(replace(b.punch[0], tip_radius_mm=2.0),)), "tip 1, the shop has 2"),
     "no punch": (lambda b: replace(b, punch=b.punch[1:]), "the shop has no punch 'straight'"),
@@ -149,7 +157,10 @@ def test_brake_and_tools_are_given_by_their_figures(what: str, tmp_path: Path) -
     bends = order(plan, TWO)
     found, text = problems(tmp_path / "a.pdf", plan, bends)
     assert found == ()
-    assert "bends 2000 mm, 600 kN; open 500 mm from clamp to table, stroke 320 mm." in text
+    assert (
+        "bends 2000 mm, 600 kN; open 500 mm from clamp to table, stroke 320 mm; clamp and ram 80 mm wide, table 90 mm wide or less."
+        in text
+    )
     assert "straight, 85°, tip R 1, 150 mm high; die V 24" in text
     # by the plain die's own rule: shoulders V / 16, V / 4 beside the V
     assert "open 24 mm, 80°, shoulders R 1.5, 36 mm wide, 80 mm high, air bending." in text

@@ -90,7 +90,7 @@ def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
         r"ONE FINGER on [\d.]+ (?:mm|in) of edge, anywhere on it\. SQUARE IT BY the edge ([a-z]) to ([a-z]), "
         r"which lies square to the bend: the stock of a square, (?:70\.0 mm|2\.756 in) of it, against the "
         r"(?P<face>front|back) face of the die, from that edge away from the sheet, its blade (?P<blade>[a-z ]+) along "
-        r"(?P<along>[\d.]+) (?P<unit>mm|in) or more of that edge\.",
+        r"(?P<along>[\d.]+) (?P<unit>mm|in) or more of that edge, no gap there over (?P<gap>0\.10 mm|0\.004 in)\.",
         text,
     )
     assert (said and (said["face"], said["blade"])) == blade

@@ -27,10 +27,7 @@ STEPS = 20
 """A bend's name goes on its line by so many parts of it. Ours."""
 
 TITLE = "The blank, upper side up"
-LETTERED = (
-    "Corners have the letters of the drawing, bends their names. A stop is against the edge between the two "
-    "corners its step names."
-)
+LETTERED = "Corners by the drawing's letters: a stop is against the edge between two of them."
 
 
 def edge_letters(plan: PartPlan, step: AnyStep) -> tuple[str, str] | None:

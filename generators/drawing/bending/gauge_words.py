@@ -145,7 +145,7 @@ def drawn_back_words(steps: Sequence[AnyStep], units: UnitSystem) -> str:
         return ""
     word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
     far = least(max(draw_back_mm(s) for _, s in these), units)
-    return f"; they draw back {far} as the stroke begins ({word} {numbers})"
+    return f"; drawn back {far} in {word} {numbers}"
 
 
 def low_words(gauge: BackGauge, steps: Sequence[AnyStep], units: UnitSystem) -> str:
@@ -156,7 +156,7 @@ def low_words(gauge: BackGauge, steps: Sequence[AnyStep], units: UnitSystem) -> 
     word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
     asked = least(max(s.stop.clear_mm for _, s in these) + FACE_MM, units)
     goes = format_short(gauge.below_mm, units)
-    return f"; they go {goes} below the die's top ({word} {numbers}: {asked} at least)"
+    return f"; lowered {asked} to {goes} below the die's top in {word} {numbers}"
 
 
 def _past(past: Past, units: UnitSystem) -> str:

@@ -19,7 +19,7 @@ from generators.model.spec.tools.press import Brake, Punch
 from generators.units import UnitSystem
 
 OPEN = "open toward you (the other way round: toward the gauge)"
-OTHER = "Another with as much does it too."
+OTHER = "or one with as much"
 
 
 def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> Iterator[str]:
@@ -29,12 +29,23 @@ def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> It
     g = brake.gauge
     sizes = (g.finger_width_mm, g.finger_height_mm, g.finger_length_mm)
     gauge = [format_short(mm, units) for mm in sizes]
+    clamp, table = (_wide(outline, units) for outline in (brake.ram, brake.table))
     yield (
-        f"Brake: {name}: bends {format_short(brake.length_mm, units)}, {fixed(brake.force_n / 1000, 0)} kN; "
-        f"open {opens} from clamp to table, stroke {stroke}. Gauge fingers "
+        f"Brake: {name}, {OTHER}: bends {format_short(brake.length_mm, units)}, "
+        f"{fixed(brake.force_n / 1000, 0)} kN; open {opens} from clamp to table, stroke {stroke}; clamp and "
+        f"ram {clamp}, table {table} or less. Fingers "
         f"{gauge[0]} wide, {gauge[1]} high, {gauge[2]} long{beam_words(g, units)}"
-        f"{drawn_back_words(steps, units)}{low_words(g, steps, units)}. {OTHER}"
+        f"{drawn_back_words(steps, units)}{low_words(g, steps, units)}."
     )
+
+
+def _wide(outline: Sequence[tuple[float, float]], units: UnitSystem) -> str:
+    """``80 mm wide``, or ``40 mm toward you and 45 mm back`` where it is not the same both ways."""
+    backs = [back for back, _ in outline]
+    near, far = max(-min(backs), 0.0), max(*backs, 0.0)
+    if near == far:
+        return f"{format_short(near + far, units)} wide"
+    return f"{format_short(near, units)} toward you and {format_short(far, units)} back"
 
 
 def throat(punch: Punch, units: UnitSystem) -> str:

@@ -67,7 +67,8 @@ def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
         f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
         f"square, {stock} of it, against the {square.face} face of the die, "
         f"from that edge away from the sheet, its blade {BLADES[square.face, square.over]} along {need} or "
-        f"more of that edge.{_die_runs_on(plan, step, square, units)}"
+        f"more of that edge, no gap there over {length(FINGER_MM, units)}."
+        f"{_die_runs_on(plan, step, square, units)}"
     )
 
 

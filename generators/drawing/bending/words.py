@@ -62,6 +62,9 @@ STOPS = (
     "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins. "
     "Fingers are so far apart by their middles; where they stand is given for their edges."
 )
+HALVES = "Half of what S1 or S2 (inspection sheet) is off goes on each stop against a blank's edge."
+"""So a blank's error is shared by the legs at both its ends. Common practice, no source."""
+
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
 TOUCH_MM, MEASURED_RAD = 1e-6, 1e-6
 TURN_OVER = "TURN THE PART OVER. "
@@ -151,7 +154,8 @@ def meant_lines(steps: Sequence[AnyStep], machines: Machines) -> Iterator[str]:
     if "brake" in used:
         unknown = machines.brake.gauge.beam_behind_mm is None
         told = unknown and any(isinstance(step, Step) and step.stop.past for step in steps)
-        yield f"{STOPS} {UNKNOWN}" if told else STOPS
+        halves = (HALVES,) if any(isinstance(s, Step) and s.stop.on == "edge" for s in steps) else ()
+        yield " ".join((STOPS, *halves, *((UNKNOWN,) if told else ())))
     if "folder" in used:
         yield NOSES
 

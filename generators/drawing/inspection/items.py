@@ -113,7 +113,11 @@ def _general(plan: PartPlan, length_mm: float) -> tuple[float, float] | None:
 
 
 def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
-    """Thickness, and the blank's size over all."""
+    """Thickness, and the blank's size over all: of one that is bent as near as its holes lie.
+
+    The stops of its bends are against some edges, so what the blank is off goes into the legs on the other
+    side.
+    """
     u0, v0, u1, v1 = bounds(flat.contour)
     held = held_by_sheet(plan)
     limits = f"that hold {held}" if held else "half way to the next stock sheet"
@@ -124,7 +128,7 @@ def _blank(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     yield length("T", what, "caliper", plan.thickness_mm, thickness_limits(plan))
     what = "blank" if plan.bends else "plate"
     for key, way, long in (("S1", "across", u1 - u0), ("S2", "up", v1 - v0)):
-        off = _general(plan, long)
+        off = (-plan.position_mm, plan.position_mm) if plan.bends else _general(plan, long)
         yield length(key, f"{what} over all, {way}", caliper(long, off), long, off)
 
 
@@ -202,8 +206,9 @@ def _from_edge(
         what = (
             f"near rim of {kind} from edge {near.letters[0]} to {near.letters[1]}, by the drawing's letters"
         )
-        # places are counted from the side; the edge may lie off that by the general tolerance
-        by = general_deviation_mm(plan.tolerance, near.at_mm) if near.at_mm > ALIKE else 0.0
+        # places are counted from the side; the edge may lie off that
+        edge = plan.position_mm if plan.bends else general_deviation_mm(plan.tolerance, near.at_mm)
+        by = edge if near.at_mm > ALIKE else 0.0
         limits = (-within[1] - by, -within[0] + by)
         long = near.off_mm - reach
         way = math.copysign(1.0, near.at_mm + at - o.place[axis])

@@ -212,7 +212,8 @@ def _usual(row: Row, plan: PartPlan, flat: FlatPattern) -> tuple[Limits, bool]:
         t, (low, high) = plan.thickness_mm, sheet_off_mm(plan)
         return (t, t + low, t + high), False
     if row.key in ("S1", "S2"):
-        return _over_all(u1 - u0 if row.key == "S1" else v1 - v0, plan.tolerance), False
+        long, p = (u1 - u0 if row.key == "S1" else v1 - v0), plan.position_mm
+        return ((long, long - p, long + p) if plan.bends else _over_all(long, plan.tolerance)), False
     number = re.fullmatch(r"R?(\d+)(L?)", row.key)
     if number and 1 <= int(number[1]) <= len(items):
         item = items[int(number[1]) - 1]

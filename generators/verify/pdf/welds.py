@@ -210,7 +210,8 @@ def sheet_problems(text: str, plan: PartPlan) -> Iterator[str]:
     if (match["sold"] or "") != sold:
         yield f"of a sheet as sold the drawing says {match['sold'] or 'nothing'}; that is {sold or 'nothing'}"
     if (match["left"] or "") != left_words(plan):
-        yield f"of stop and bends the drawing says {match['left'] or 'nothing'!r}; it is {left_words(plan)!r}"
+        left = match["left"] or "nothing"
+        yield f"of blank, stop and bends the drawing says {left!r}; it is {left_words(plan)!r}"
     for side, by in zip(("low", "high"), sheet_off_mm(plan), strict=True):
         if abs(float(match[side]) - plan.thickness_mm - by) > SHEET_MM:
             yield f"a sheet {match[side]} mm thick; there is left {plan.thickness_mm + by:.2f} mm"

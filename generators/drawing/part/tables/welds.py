@@ -123,7 +123,7 @@ def left_text(plan: PartPlan) -> str:
     if not sheet_for_lengths(plan):
         return ""
     left = left_to_bends_mm(plan, thickness_limits(plan))
-    return f", which leaves ±{_down(left)} mm to stop and bends"
+    return f", which leaves ±{_down(left)} mm to blank, stop and bends"
 
 
 def rolled_text(plan: PartPlan) -> str:

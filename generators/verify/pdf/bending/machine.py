@@ -15,15 +15,16 @@ from generators.verify.pdf.bending.gauged import UNKNOWN
 
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
 PLAIN = r"(?:[\d.]+|\d+(?: \d+/\d+|/\d+)?) (?:mm|in)"
+BREADTH = rf"(?:{PLAIN} wide|{PLAIN} toward you and {PLAIN} back)"
 BRAKE = re.compile(
-    rf"Brake: (.+?): bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, stroke {LENGTH}\. "
-    rf"Gauge fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long"
+    rf"Brake: (.+?), or one with as much: bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, "
+    rf"stroke {LENGTH}; clamp and ram (?P<ram>{BREADTH}), table (?P<table>{BREADTH}) or less\. "
+    rf"Fingers {LENGTH} wide, {LENGTH} high, {LENGTH} long"
     rf"(?P<beam>, beam (?P<behind>{PLAIN}) behind their faces"
     rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?"
-    rf"(?:; they draw back (?P<draws>{PLAIN}) as the stroke begins \(steps? (?P<drawn>[\d, ]+)\))?"
-    rf"(?:; they go (?P<low>{PLAIN}) below the die's top \(steps? (?P<lowered>[\d, ]+): (?P<asked>{PLAIN}) "
-    r"at least\))?\. "
-    r"Another with as much does it too\."
+    rf"(?:; drawn back (?P<draws>{PLAIN}) in steps? (?P<drawn>[\d, ]+))?"
+    rf"(?:; lowered (?P<asked>{PLAIN}) to (?P<low>{PLAIN}) below the die's top in steps? "
+    r"(?P<lowered>[\d, ]+))?\."
 )
 TOOLS = re.compile(
     rf"Steps? ([\d, ]+): (.+?), ([\d.]+)°, tip R ([\d.]+)( in)?, {LENGTH} high(?:, throat [^;]+)?; "
@@ -53,15 +54,20 @@ def machine_problems(
     if (said := BRAKE.search(whole)) is None:
         yield "the sheet does not give the brake by its figures"
         return
-    figures = (
+    figures = [
         ("bends", in_mm(said[2], said[3]), brake.length_mm),
         ("kN", float(said[4]), brake.force_n / 1000),
         ("open", in_mm(said[5], said[6]), brake.open_mm),
         ("stroke", in_mm(said[7], said[8]), brake.stroke_mm),
-        ("fingers' width", in_mm(said[9], said[10]), brake.gauge.finger_width_mm),
-        ("fingers' height", in_mm(said[11], said[12]), brake.gauge.finger_height_mm),
-        ("fingers' length", in_mm(said[13], said[14]), brake.gauge.finger_length_mm),
-    )
+        ("fingers' width", in_mm(said[11], said[12]), brake.gauge.finger_width_mm),
+        ("fingers' height", in_mm(said[13], said[14]), brake.gauge.finger_height_mm),
+        ("fingers' length", in_mm(said[15], said[16]), brake.gauge.finger_length_mm),
+    ]
+    for what, outline in (("ram", brake.ram), ("table", brake.table)):
+        backs = [back for back, _ in outline]
+        wanted = (max(-min(backs), 0.0), max(*backs, 0.0))
+        ways = zip(("toward you", "back"), _breadth_mm(said[what]), wanted, strict=True)
+        figures += [(f"{what} {way}", has, right) for way, has, right in ways]
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
             yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
@@ -80,6 +86,12 @@ def machine_problems(
             continue
         yield from _punch(row, next((p for p in brake.punch if p.name == row[2]), None))
         yield from _die(row, next((d for d in dies if d.name == row[8]), None))
+
+
+def _breadth_mm(words: str) -> tuple[float, float]:
+    """How far clamp or table is said to reach toward the bender and back, mm."""
+    told = [in_mm(*one) for one in re.findall(LENGTH, words)]
+    return (told[0] / 2, told[0] / 2) if len(told) == 1 else (told[0], told[1])
 
 
 def _beam(said: re.Match[str], whole: str, steps: Sequence[re.Match[str]], brake: Brake) -> Iterator[str]:

@@ -39,6 +39,7 @@ NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one"
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
+HALVES = "Half of what S1 or S2 (inspection sheet) is off goes on each stop against a blank's edge."
 LEAF = "Hands clear of the clamping beam"
 
 
@@ -110,7 +111,14 @@ def _pictures(pdf: PdfFile) -> Iterator[tuple[str, Picture]]:
 def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> list[str]:
     """What is wrong with the figures of the brake and the tools of the steps made on it."""
     on_brake = [m for m in steps if m.re is STEP]
-    return list(machine_problems(text, on_brake, tools.brake, tools.dies)) if on_brake else []
+    if not on_brake:
+        return []
+    on_edges = any(m["on"] == "straight edge" for m in on_brake)
+    shared = HALVES in " ".join(text.split())
+    return [
+        *machine_problems(text, on_brake, tools.brake, tools.dies),
+        *(["it does not say rightly that stops share what the blank is off"] if on_edges != shared else []),
+    ]
 
 
 def _words(

@@ -31,7 +31,8 @@ SQUARED = (
     r"a square, (?P<stock>[\d.]+) (?:mm|in) of it, against the (?P<against>front|back) face of the die, from "
     r"that edge away from the sheet, its blade "
     r"(?P<blade>back over the die|out toward you|toward you over the die) along "
-    r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge\."
+    r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge, no gap there over "
+    r"(?P<gap>[\d.]+) (?P<gap_unit>mm|in)\."
     r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock"
     r"(?:, and (?P<beyond>[\d.]+) (?:mm|in) or less past the other)?\.)?"
 )
@@ -76,6 +77,8 @@ def _step(
     printed = in_mm(match["along"] or match["alone_need"], match["along_unit"] or match["alone_unit"])
     if not need - NEAR_MM / 10 < printed < need + ROUNDED_MM:
         yield f"{where}: a square along {printed:.1f} mm, the bend's length asks for {need:.1f} mm"
+    if match["gap"] and abs(in_mm(match["gap"], match["gap_unit"]) - PLAY_MM) > ROUNDED_MM / 10:
+        yield f"{where}: a gap of {match['gap']} {match['gap_unit']} at the blade, {PLAY_MM} mm may be"
     sides = list(_sides(match, bend, before, plan, flat, die))
     if not match["edge"]:
         free = [f"{one.long_mm:.1f}" for one in sides if one.long_mm > need + 2.0 and one.free(match, die)]

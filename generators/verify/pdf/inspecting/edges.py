@@ -54,7 +54,7 @@ def near_limits(words: str, plan: PartPlan, flat: FlatPattern) -> Limits | None:
         return None
     at = side[0][axis] - bounds(flat.contour)[axis]
     low, high = _half_off(plan, item, axis)
-    beside = 0.0 if at < ALIKE else _general(plan, at)
+    beside = 0.0 if at < ALIKE else plan.position_mm if plan.bends else _general(plan, at)
     long = abs(side[0][axis] - (item.u_mm, item.v_mm)[axis]) - _half(item, axis)
     slack = plan.position_mm + beside
     return long, long - high - slack, long - low + slack

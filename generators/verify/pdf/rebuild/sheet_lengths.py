@@ -13,7 +13,8 @@ STEP_MM = 0.1
 """So much thicker a sheet is bent."""
 
 GAUGE_MM, HALF, TURN_RAD = 0.1, 0.5, 1e-4
-"""How near a stop is set; what stop and bends take at most of a length; so far more a bend is bent to see."""
+"""How near a stop is set; what all but the sheet takes at most of a length; so far more a bend is bent to
+see."""
 
 ROLLED = ((2.0, 0.19), (2.5, 0.21), (3.0, 0.22), (4.0, 0.24), (5.0, 0.26), (6.0, 0.28), (8.0, 0.3))
 THICKER_ROLLED = ((10.0, 0.33), (12.5, 0.36), (15.0, 0.38), (25.0, 0.42))
@@ -33,7 +34,7 @@ def lengths_leave_mm(plan: PartPlan) -> tuple[float, float]:
 
 
 def bends_have_mm(plan: PartPlan, sheet: tuple[float, float]) -> float:
-    """What the sheet's limits leave to stop and bends, of the outside length they leave least of, mm."""
+    """What the sheet's limits leave to blank, stop and bends, of the length they leave least of, mm."""
     most = max(map(abs, sheet))
     return min((plan.bent_mm - grown / STEP_MM * most for grown, _ in _all(plan)), default=plan.bent_mm)
 
@@ -64,7 +65,7 @@ def _grown(plan: PartPlan, flange: str) -> Iterator[tuple[float, float]]:
         line = next((w for w in ways if abs(w[0] * out[1] - w[1] * out[0]) < ALIKE), out)
         ways.setdefault(line, []).append((out, bend))
     for line, ends in ways.items():
-        total, squares = 0.0, 0.0
+        total, squares = 0.0, (plan.position_mm * HALF) ** 2
         for way in (1, -1):
             here = [b for out, b in ends if (out[0] * line[0] + out[1] * line[1]) * way > 0]
             total += max((_shift(plan, b) for b in here), default=0.0)

@@ -121,7 +121,7 @@ def left_words(plan: PartPlan) -> str:
     if not _for_lengths(plan):
         return ""
     left = math.floor(bends_have_mm(plan, sheet_off_mm(plan)) * 100 + 1e-6) / 100
-    return f", which leaves ±{left:.2f} mm to stop and bends"
+    return f", which leaves ±{left:.2f} mm to blank, stop and bends"
 
 
 def _for_lengths(plan: PartPlan) -> bool:
