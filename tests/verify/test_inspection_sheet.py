@@ -197,6 +197,22 @@ def test_sheet_and_slots_have_limits(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert "no item gives the length of slot 4" in problems(tmp_path / "i.pdf", slotted())
 
 
+@pytest.mark.parametrize("bends", [True, False])
+def test_a_blank_that_is_bent_is_as_near_as_its_holes(
+    bends: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What legs hold is 0.5, so the blank is within 0.2; a plate alone by ISO 2768-1 m, over 120 to 400: 0.5."""
+    plan = slotted() if bends else plate()
+    at = by_key(plan)["S1"]
+    assert bends or at.nominal == pytest.approx(300.0)
+    off = 0.2 if bends else 0.5
+    assert (at.nominal - at.least, at.most - at.nominal) == pytest.approx((off, off))
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    wide = tuple(replace(i, most=i.nominal + 0.3) if i.key == "S1" else i for i in inspected(plan))
+    monkeypatch.setattr(sheet, "inspected", lambda *_: wide)
+    assert any("item S1: most" in p for p in problems(tmp_path / "i.pdf", plan))
+
+
 @pytest.mark.parametrize(
     ("thickness", "low", "high"),
     [(3.0, 2.75, 3.5), (1.0, 0.95, 1.1), (1.897, 1.6985, 2.1985), (25.0, 22.5, 27.5), (0.5, 0.45, 0.55)],

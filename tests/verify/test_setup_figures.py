@@ -158,15 +158,43 @@ def test_brake_and_tools_are_given_by_their_figures(what: str, tmp_path: Path) -
     found, text = problems(tmp_path / "a.pdf", plan, bends)
     assert found == ()
     assert (
-        "bends 2000 mm, 600 kN; open 500 mm from clamp to table, stroke 320 mm; clamp and ram 80 mm wide, table 90 mm wide or less."
-        in text
-    )
+        "bends 2000 mm, 600 kN; open 500 mm from clamp to table, stroke 320 mm; clamp and ram 80 mm wide, "
+        "table 90 mm wide or less."
+    ) in text
     assert "straight, 85°, tip R 1, 150 mm high; die V 24" in text
     # by the plain die's own rule: shoulders V / 16, V / 4 beside the V
     assert "open 24 mm, 80°, shoulders R 1.5, 36 mm wide, 80 mm high, air bending." in text
     change, said = BRAKES[what]
     found, _ = problems(tmp_path / "a.pdf", plan, bends, change(TWO))
     assert any(said in p for p in found), found
+
+
+@pytest.mark.parametrize("units", ["metric", "inch"])
+def test_a_clamp_that_is_not_in_the_middle_reaches_so_far_each_way(tmp_path: Path, units: UnitSystem) -> None:
+    plan = replace(channel(80.0, 40.0), name="top_hat")
+    bends = order(plan, TWO)
+    off = replace(TWO, ram=((-38.1, 0.0), (25.4, 0.0), (25.4, 800.0), (-38.1, 800.0)))
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
+    path = tmp_path / "a.pdf"
+    write_setup_sheet(plan, path, bends=bends, machines=replace(MACHINES, brake=off), units=units, **named)
+    tools = Tools(brake=off, dies=off.die, tensile_mpa=370.0, opening_mm=24.0)
+    assert read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems == ()
+    text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+    said = {"metric": "38.1 mm toward you and 25.4 mm back", "inch": "1 1/2 in toward you and 1 in back"}
+    assert f"clamp and ram {said[units]}, table" in text
+
+
+def test_stops_against_the_blank_share_what_it_is_off(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plan = replace(channel(80.0, 40.0), name="top_hat")
+    bends = order(plan, TWO)
+    found, text = problems(tmp_path / "a.pdf", plan, bends)
+    assert found == ()
+    assert (words.HALVES in text) == any(s.stop.on == "edge" for s in bends.on_brake) is True
+    monkeypatch.setattr(words, "HALVES", "")
+    found, _ = problems(tmp_path / "a.pdf", plan, bends)
+    assert "it does not say rightly that stops share what the blank is off" in found
 
 
 def test_a_step_is_seen_from_the_end_where_less_stands_before_the_bend(
