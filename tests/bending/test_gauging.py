@@ -138,6 +138,31 @@ def test_what_swings_past_the_stop_beside_the_fingers_is_told() -> None:
     assert step.swings_out is None
 
 
+def test_what_swings_past_beside_the_fingers_is_nearest_where_it_begins_to() -> None:
+    """A lip 60 before the bend, 40 wide at its foot and a point 140 up: w up its inner face, R further before, comes
+    (w - 60 - R) sin 45 out, which is the stop where it is 40 w / 140 beside the wall's edge. A millimetre past it, it
+    is 0.40 more.
+    """
+    plan = plan_of(
+        {"base": (60.0, 100.0), "wall": (60.0, DEEP), "lip": (40.0, 140.0)},
+        [
+            bend("w", "base", "wall", (60.0, 0.0), (60.0, 60.0)),
+            bend("e", "base", "lip", (0.0, 100.0), (0.0, 60.0)),
+        ],
+    )
+    lip = Contour(vertices=tuple(Vertex(u=u, v=v) for u, v in ((0.0, 0.0), (40.0, 0.0), (40.0, 140.0))))
+    plan = replace(plan, flanges=(*plan.flanges[:2], Flange(name="lip", contour=lip)), name="lipped")
+    setting = Setting(brake=TWO, tensile_mpa=370.0, opening_mm=24.0)
+    step = setting.tried(PartShape(plan=plan), plan.bends[0], frozenset({"e"}), True)
+    assert isinstance(step, Step)
+    (swung,) = step.swings_by
+    assert (swung.flange, swung.at) == ("lip", "beside")
+    stop = step.stop.distance_mm
+    assert swung.past_mm == pytest.approx((140 - 60 - R) / math.sqrt(2) - stop, abs=0.01)
+    edge = 60.0 - step.stop.fingers_x[1]
+    assert swung.beside_mm == pytest.approx(edge + (60 + R + stop * math.sqrt(2)) * 40 / 140, abs=0.02)
+
+
 def test_what_swings_over_the_fingers_clears_them_or_drives_them_back() -> None:
     """On a wall 130 wide fingers stand under the ear. What of it is a millimetre past them is lowest at the end.
 

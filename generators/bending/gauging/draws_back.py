@@ -11,7 +11,16 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generators.bending.gauging.past import FAR_MM, PAST_MM, TOUCH_MM, Span, beyond_of, cut_past, seat
+from generators.bending.gauging.past import (
+    BEGINS_MM,
+    FAR_MM,
+    PAST_MM,
+    TOUCH_MM,
+    Span,
+    beyond_of,
+    cut_past,
+    seat,
+)
 from generators.bending.legs import Chunk, Laid, Leg, Piece, Plate
 from generators.bending.shadow import shadows
 from generators.bending.steps import Stop, SwingsBy, SwingsOut
@@ -119,20 +128,28 @@ def swings_by(
 def _on_the_way(
     laid: Laid, stroke: Stroke, stop: Stop, zone: Span
 ) -> dict[str, list[tuple[float, SwingsBy]]]:
-    """By flange, each piece of it past a stop, with how far its leg has risen then, rad."""
+    """By flange, each piece of it past a stop, with how far its leg has risen then, rad.
+
+    How near to the fingers is measured from where it begins to be past: the round of a corner comes nearest
+    there.
+    """
     line = stop.distance_mm + PAST_MM
     found: dict[str, list[tuple[float, SwingsBy]]] = {}
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         for piece in _pieces(leg, stroke.thickness_mm):
             for h in _past_at(stroke, _corners(piece)[:, 1:], rear, line):
-                for points in cut_past(_turned(piece, stroke, rear, h), line):
+                turned = _turned(piece, stroke, rear, h)
+                begun = list(cut_past(turned, stop.distance_mm + BEGINS_MM))
+                seats = [seat(beyond_of(piece.flange, points), stop.fingers_x, zone) for points in begun]
+                nearest = min((gap for at, gap in seats if at == "beside"), default=math.inf)
+                for points in cut_past(turned, line):
                     here = beyond_of(piece.flange, points)
                     at, gap = seat(here, stop.fingers_x, zone)
                     one = SwingsBy(
                         flange=piece.flange,
                         past_mm=here.far_y - stop.distance_mm,
                         at=at,
-                        beside_mm=gap,
+                        beside_mm=min(gap, nearest),
                         low_mm=here.low_z if at == "over" else 0.0,
                     )
                     found.setdefault(piece.flange, []).append((h, one))

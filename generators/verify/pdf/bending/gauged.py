@@ -211,7 +211,7 @@ def _stops(
             yield line, rear * off + out
 
 
-def _stop_mm(match: re.Match[str], bend: Bend, flat: FlatPattern, plan: PartPlan) -> float:
+def stop_mm(match: re.Match[str], bend: Bend, flat: FlatPattern, plan: PartPlan) -> float:
     """The stop as it is on the blank, unrounded; as printed where there is none."""
     this = next(b for b in flat.bends if b.bend.name == bend.name)
     stop = in_mm(match["stop"], match["unit"])
@@ -231,7 +231,7 @@ def _past(
     brake: Brake,
 ) -> Iterator[str]:
     """Each flange past the stop, by how far, and none that is not; and where it lies to the fingers."""
-    stop, gauge = _stop_mm(match, bend, flat_pattern(plan), plan), brake.gauge
+    stop, gauge = stop_mm(match, bend, flat_pattern(plan), plan), brake.gauge
     slack = FACE_RAD * (max(b.inside_radius_mm for b in plan.bends) + plan.thickness_mm)
     said = {m["flange"]: m for m in ITEM.finditer(match["past"] or "")}
     seen = _behind(match, bend, before, plan, stop)

@@ -15,7 +15,7 @@ from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.bending.below import drawn_large_mm, risen
 from generators.verify.pdf.bending.blank import in_mm, shown
-from generators.verify.pdf.bending.gauged import Point, leg_points, seat_of
+from generators.verify.pdf.bending.gauged import BEGINS_MM, FINE_MM, Point, leg_points, seat_of, stop_mm
 from generators.verify.pdf.bending.instead import in_turn
 from generators.verify.pdf.bending.machine import depth_mm, worst_rad
 from generators.verify.pdf.bending.tools import Tools
@@ -76,7 +76,8 @@ def _step(
     span: tuple[float, float],
     stroke: tuple[float, Rises],
 ) -> Iterator[str]:
-    where, stop, gauge = f"step {match['number']}", in_mm(match["stop"], match["unit"]), brake.gauge
+    where, gauge = f"step {match['number']}", brake.gauge
+    stop = stop_mm(match, bend, flat_pattern(plan), plan)
     slack = drawn_large_mm(plan)
     # a finger may stand over the ends of what is shorter than itself
     over = max(gauge.finger_width_mm - (span[1] - span[0]), 0.0)
@@ -117,7 +118,8 @@ def _told(what: str, one: re.Match[str], way: _Way, over: float, top: float, sla
         yield f"{what} swing {has:.1f} mm past the stop; folded it is {way.far:.1f} mm"
     if one["gap"] is not None:
         gap = in_mm(one["gap"], one["unit"])
-        if not way.beside - over - NEAR_MM < gap < way.beside + NEAR_MM:
+        # a round begins between two points of a rim, nearer than the first of them past the stop
+        if not way.beside - over - FINE_MM - NEAR_MM < gap < way.beside + NEAR_MM:
             yield f"{what} pass {gap:.1f} mm beside the fingers, it is {way.beside:.1f} mm"
     elif way.beside > over + NEAR_MM:
         yield f"{what} pass over or under the fingers, it is {way.beside:.1f} mm beside them"
@@ -171,7 +173,11 @@ def _way(
         past = y > stop + TOLD_MM
         if not np.any(past):
             continue
-        far, beside = max(far, float(y.max()) - stop), min(beside, float(aside[past].min()))
+        near = float(aside[past].min())
+        # from where it begins to be past: the round of a corner comes nearest there
+        if np.any(begun := (y > stop + BEGINS_MM) & (aside > 0.0)):
+            near = min(near, float(aside[begun].min()))
+        far, beside = max(far, float(y.max()) - stop), min(beside, near)
         if k == 0:
             rests, beside_at_rest = far, beside
         over_them = past & (aside < over - NEAR_MM)
