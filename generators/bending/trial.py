@@ -13,7 +13,7 @@ from shapely.geometry import Polygon
 from generators.bending.attempt import Attempt
 from generators.bending.force import aimed_angle, bending_force, made_radius, pressed_angle
 from generators.bending.gauging.draws_back import swings_by, swings_out
-from generators.bending.gauging.square import squared
+from generators.bending.gauging.square import needs_square, squared
 from generators.bending.gauging.stops import nearest_finger, stop_for
 from generators.bending.legs import PartShape
 from generators.bending.shadow import SKIN_MM, Shadow
@@ -257,7 +257,7 @@ class Trial(Attempt):
             return None
         nearest = nearest_finger(punch_outline(punch, turned), brake, t)
         stop = stop_for(self.laid, brake, die, t, nearest)
-        if stop is not None and stop.apart_mm == 0:
+        if stop is not None and needs_square(self.shape.plan, stop, self.bend.name):
             stop, die_pieces = squared(
                 self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)
             )

@@ -12,6 +12,7 @@ Where a child flange sits in its parent's frame (see ``model.plan``):
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -52,6 +53,14 @@ class FlatPattern:
 def bend_length(bend: Bend) -> float:
     """Length of the tangent line, mm."""
     return math.dist(bend.start, bend.end)
+
+
+def bend_axis(frames: Mapping[str, Matrix], bend: Bend) -> Matrix:
+    """Unit vector along a bend, in the root's frame."""
+    length = math.dist(bend.start, bend.end)
+    line = np.array([bend.end[0] - bend.start[0], bend.end[1] - bend.start[1], 0.0]) / length
+    out: Matrix = frames[bend.parent][:3, :3] @ line
+    return out
 
 
 def bend_allowance(bend: Bend, thickness_mm: float) -> float:

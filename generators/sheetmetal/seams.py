@@ -44,8 +44,8 @@ FARTHEST_MM = 8.0
 """An edge farther from a face than this does not meet it (ours)."""
 
 CLEAR_MM = 0.1
-"""What must be left of a gap where it comes out narrowest, so that nothing meets before the bend is made: the
-thinnest feeler most sets begin with goes in. Common practice, no source."""
+"""What must be left of a gap where it comes out narrowest, so that nothing meets before the bend is made: a
+feeler goes in. Common practice, no source."""
 
 TURN_RAD, CLOSES_MM = math.radians(1), 0.01
 """A bend so far past its angle must take so much of a gap to count: less is along the edge's own plane."""

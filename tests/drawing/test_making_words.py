@@ -24,7 +24,7 @@ HANGER: PartPlan = sample_plan("pedal_hanger")[0]
 # that of the master's nose, and the two of the pivot
 BORES = "1, 8 and 9"
 BARE = "bare or up to 25 µm of primer where pressed on (paint creeps)"
-AS_FAR = "as far as washer, nut or part covers at the trial fit"
+AS_FAR = "as far as bolted over at the trial fit"
 FACES = f"{BARE}: lower side of web, upper side round 2 to 9, both sides round 10, {AS_FAR}"
 
 

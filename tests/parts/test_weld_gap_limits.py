@@ -44,15 +44,15 @@ def narrowest(gap: float, past_deg: float) -> float:
     the bend's outer rim, R + t from its axis, goes on as the cheek is bent on. So the far end comes nearest as
     far past square as may be, the near one a degree short of it. The blank takes 0.1. A thicker sheet takes what
     of it is left over 0.1 mm, in hundredths, and 0.08 where less is; it is never more than 0.43 thicker, or what
-    stop and bend leave of the upright's 0.5 is gone: 0.1 and a degree of R / 2 + T (1 - 0.21) = 10.32 make 0.206, and
-    (0.5 - 0.206) / (1 - 0.42 pi / 4) = 0.439.
+    blank, stop and bend leave of the upright's 0.5 is gone: 0.1, 0.1 and a degree of R / 2 + T (1 - 0.21) = 10.32 make
+    0.229, and (0.5 - 0.229) / (1 - 0.42 pi / 4) = 0.404.
     """
     past, short = math.radians(past_deg), math.radians(1)
     low = gap - 0.5 - R
     far = low * math.cos(past) - (60.5 * math.cos(past) + (R + T) * math.sin(past)) * math.sin(past)
     near = low * math.cos(short) - (0.5 * math.cos(short) + (R + T) * math.sin(short)) * math.sin(short)
     left = R + min(far, near) - 0.1
-    return left - min(max(math.floor((left - 0.1) * 100) / 100, 0.08), 0.43)
+    return left - min(max(math.floor((left - 0.1) * 100) / 100, 0.08), 0.4)
 
 
 @pytest.mark.parametrize("past_deg", [0.0, 0.4, 1.0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -195,6 +196,28 @@ def test_stops_against_the_blank_share_what_it_is_off(
     monkeypatch.setattr(words, "HALVES", "")
     found, _ = problems(tmp_path / "a.pdf", plan, bends)
     assert "it does not say rightly that stops share what the blank is off" in found
+
+
+@pytest.mark.parametrize(("high", "within"), [(40.0, "0.3"), (20.0, "0.7"), (14.0, None)])
+def test_a_flange_at_a_stop_leans_no_more_than_a_finger_s_height_lets_it(
+    high: float, within: str | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half of 0.5 at its top: 0.25 / 40 is 0.358 degrees, 0.25 / 20 is 0.716; / 14 is more than the angle's own 1."""
+    brake = replace(TWO, gauge=replace(TWO.gauge, finger_height_mm=high))
+    plan = HAT
+    bends = order(plan, brake)
+    assert "flange" in [s.stop.on for s in bends.on_brake]
+    found, text = problems(tmp_path / "a.pdf", plan, bends, brake)
+    assert found == ()
+    assert re.findall(r"A flange at a stop: bend it within ([\d.]+)° first\.", text) == (
+        [within] if within else []
+    )
+    lie = () if within else ("A flange at a stop: bend it within 1.0° first.",)
+    monkeypatch.setattr(words, "lean_words", lambda *_: lie)
+    found, _ = problems(tmp_path / "a.pdf", plan, bends, brake)
+    assert any("how near to its angle a flange is" in p for p in found)
+    monkeypatch.setattr(words, "lean_words", lambda *_: ("A flange at a stop: bend it within 0.8° first.",))
+    assert any("flange" in p for p in problems(tmp_path / "a.pdf", plan, bends, brake)[0])
 
 
 def test_a_step_is_seen_from_the_end_where_less_stands_before_the_bend(

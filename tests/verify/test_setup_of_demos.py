@@ -87,7 +87,7 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
     assert (
         "SQUARE IT BY the edge h to k, which lies square to the bend: the stock of a square, 70.0 mm of it, "
         "against the back face of the die, from that edge away from the sheet, its blade toward you over the die "
-        "along 10.4 mm or more of that edge, no gap there over 0.10 mm. The die runs on 70.0 mm or more past the "
+        "along 11.9 mm or more of that edge, no gap there over 0.05 mm. The die runs on 70.0 mm or more past the "
         "bend's end there, behind the stock."
     ) in step
     die = re.search(r"DIE V 32: [\d +]+ mm = (\d+) mm or longer", step)
@@ -324,7 +324,7 @@ def test_a_squared_sheet_is_seen_from_above_with_its_square_at_its_edge(
     text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
     assert problems == ""
     shapes, words = drawn_in_step(tmp_path / "a.pdf", "tab")
-    for word in ("stock 70.0 mm", "blade 10.4 mm or more", "die, its back face", "finger", "h", "k"):
+    for word in ("stock 70.0 mm", "blade 11.9 mm or more", "die, its back face", "finger", "h", "k"):
         assert word in words, word
     # four-sided and upright: die 48 by the bend's 52 and the stock's 70, stock 70 by 20, finger 20 by 25
     boxes = [s.box for s in shapes if s.filled and len(set(s.points)) == 4]

@@ -67,7 +67,7 @@ def test_the_longest_stretch_from_the_front_face_on_is_taken() -> None:
     assert min(abs(stop.square.x), abs(stop.square.x - LONG)) < 1e-6
 
 
-# 0.1 mm along the edge may be no more from end to end of the bend than a bent length may be off
+# without holes: 0.05 mm along the edge may be no more from end to end of the bend than a bent length may be off
 @pytest.mark.parametrize("units", ["metric", "inch"])
 @pytest.mark.parametrize(
     ("more", "blade"),
@@ -81,7 +81,7 @@ def test_the_longest_stretch_from_the_front_face_on_is_taken() -> None:
 def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
     more: float, blade: tuple[str, str] | None, units: UnitSystem, tmp_path: Path
 ) -> None:
-    plan = replace(PLAN, bent_mm=0.1 * LONG / (OUT + more))
+    plan = replace(PLAN, bent_mm=0.05 * LONG / (OUT + more))
     assert square_mm(plan, "r") == pytest.approx(OUT + more)
     path = tmp_path / "s.pdf"
     text, problems = sheet(path, plan, first(plan), units)
@@ -90,7 +90,7 @@ def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
         r"ONE FINGER on [\d.]+ (?:mm|in) of edge, anywhere on it\. SQUARE IT BY the edge ([a-z]) to ([a-z]), "
         r"which lies square to the bend: the stock of a square, (?:70\.0 mm|2\.756 in) of it, against the "
         r"(?P<face>front|back) face of the die, from that edge away from the sheet, its blade (?P<blade>[a-z ]+) along "
-        r"(?P<along>[\d.]+) (?P<unit>mm|in) or more of that edge, no gap there over (?P<gap>0\.10 mm|0\.004 in)\.",
+        r"(?P<along>[\d.]+) (?P<unit>mm|in) or more of that edge, no gap there over (?P<gap>0\.05 mm|0\.002 in)\.",
         text,
     )
     assert (said and (said["face"], said["blade"])) == blade
@@ -112,7 +112,7 @@ def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
 
 
 def test_a_short_bend_still_wants_as_much_edge_as_a_finger_touches() -> None:
-    assert square_mm(PLAN, "r") == pytest.approx(10.0)  # 0.1 x 30 / 0.5 is 6
+    assert square_mm(PLAN, "r") == pytest.approx(10.0)  # 0.05 x 30 / 0.5 is 3
 
 
 def tabbed(gap: float = 20.0) -> PartPlan:
@@ -207,12 +207,12 @@ def test_another_edge_shows(square: Square | None, found: str | None, tmp_path: 
 
 
 def test_what_is_wrong_of_it_shows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    plan = replace(PLAN, bent_mm=0.1 * LONG / 80.0)  # 80 mm of edge: more than the 61 over the die
+    plan = replace(PLAN, bent_mm=0.05 * LONG / 80.0)  # 80 mm of edge: more than the 61 over the die
     path = tmp_path / "s.pdf"
     assert sheet(path, plan, first(plan))[1] == ()
     lies: tuple[tuple[Any, str, Any, str], ...] = (
         (words, "square_words", lambda *_: "", "does not say what squares the sheet"),
-        (square, "FINGER_MM", 0.05, "a square along 40.0 mm, the bend's length asks for 80.0 mm"),
+        (square, "GAP_MM", 0.025, "a square along 40.0 mm, the bend asks for 80.0 mm"),
         (scribe, "square_edge", lambda *_: ("b", "c"), "no edge square to the bend"),
     )
     for room, name, lie, said in lies:

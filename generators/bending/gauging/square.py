@@ -25,12 +25,12 @@ from generators.bending.tools import MadeUp, made_up
 from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die
+from generators.sheetmetal.askew import askew_most_rad
 from generators.sheetmetal.folding import bend_allowance, bend_length
 
-FINGER_MM = 0.1
-"""Two fingers may stand so far out of line, a burr or the gauge's own play; so far a square off its edge.
-
-Common practice, no source."""
+FINGER_MM, GAP_MM = 0.1, 0.05
+"""Two fingers may stand so far out of line, a burr or the gauge's own play; so wide a gap, a thin feeler's,
+may be between a square's blade and its edge. Common practice, no source."""
 
 BLADE_MM, STOCK_MM = 25.0, 70.0
 """Width of a square's blade, and how long the stock of one of 100 by 70 is. Common practice, no source."""
@@ -42,19 +42,28 @@ source."""
 AIR_MM, MERGED_MM, SAME_MM = 0.05, 0.01, 1e-6
 
 
-def skew_mm(plan: PartPlan, along_mm: float, bend: str) -> float:
-    """How far one end of a bend may lie out against the other, mm, by what squares it being out of line.
+def skew_mm(plan: PartPlan, apart_mm: float, bend: str) -> float:
+    """How far one end of a bend may lie out against the other, mm, by two fingers so far apart."""
+    return FINGER_MM / apart_mm * _long(plan, bend)
 
-    ``along_mm``: how far apart two fingers stand, or how much of an edge a square lies along.
-    """
-    this = next(b for b in plan.bends if b.name == bend)
-    return FINGER_MM / along_mm * bend_length(this)
+
+def may_skew_mm(plan: PartPlan, bend: str) -> float:
+    """How far it may, mm, for all that is inspected along its fold (``askew_most_rad``)."""
+    return askew_most_rad(plan)[bend] * _long(plan, bend)
 
 
 def square_mm(plan: PartPlan, bend: str) -> float:
-    """How much of an edge a square must lie along, mm, so that a bend is off by what a bent length may be."""
-    # what ``skew_mm`` gives along it is then the bent length's limit: the two change places
-    return max(skew_mm(plan, plan.bent_mm, bend), CONTACT_MM)
+    """How much of an edge a square must lie along, mm, so that a bend is no further askew than it may be."""
+    return max(GAP_MM / askew_most_rad(plan)[bend], CONTACT_MM)
+
+
+def needs_square(plan: PartPlan, stop: Stop, bend: str) -> bool:
+    """True where one finger, or two near ones, leave a bend further askew than it may be."""
+    return stop.apart_mm <= 0 or skew_mm(plan, stop.apart_mm, bend) > may_skew_mm(plan, bend)
+
+
+def _long(plan: PartPlan, bend: str) -> float:
+    return bend_length(next(b for b in plan.bends if b.name == bend))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,7 +86,7 @@ def squared(
 ) -> tuple[Stop, MadeUp]:
     """A stop with the edge a square is laid along, and a die long enough for its stock as well.
 
-    As they are where no such edge holds the bend as square as its length asks for. ``made``: pieces of the
+    As they are where no such edge holds the bend as square as it is to be. ``made``: pieces of the
     die as long as the bend, and how far the die may reach.
     """
     (brake, die), (pieces, reach) = on, made

@@ -10,9 +10,10 @@ from generators.bending.steps import AnyStep, Past, Reach, Step, SwingsBy
 from generators.drawing.bending.blank import bend_frame, edge_letters, sides_of
 from generators.drawing.bending.figures import least, most, shown
 from generators.drawing.part.tables.corners import Corner, Point, corners_of
-from generators.figures import format_short
+from generators.figures import fixed, format_short
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import BackGauge
+from generators.sheetmetal.allowance import BENDS_SHARE
 from generators.sheetmetal.folding import flat_pattern
 from generators.units import UnitSystem
 
@@ -65,6 +66,19 @@ def past_ends(plan: PartPlan, step: Step, units: UnitSystem) -> str:
         return f", and may stand {most(there, units)} past the end of that farther from {letter} alone"
     said = f", and may stand {most(here, units)} past the end of that nearer {letter}"
     return f"{said} alone" if there < LEAST_MM else f"{said} and {most(there, units)} past the other"
+
+
+def lean_words(steps: Sequence[AnyStep], gauge: BackGauge, plan: PartPlan) -> tuple[str, ...]:
+    """``A flange at a stop: bend it within 0.3° first.``: what leans touches a finger's far end first.
+
+    That takes no more of a length than blank, stop and bends have; none where any flange within its angle's
+    limits does, or no stop is against one.
+    """
+    within = math.atan2(BENDS_SHARE * plan.bent_mm, gauge.finger_height_mm)
+    if within >= plan.bent_rad or not any(isinstance(s, Step) and s.stop.on == "flange" for s in steps):
+        return ()
+    said = fixed(math.floor(math.degrees(within) * 10 + 1e-6) / 10, 1)
+    return (f"A flange at a stop: bend it within {said}° first.",)
 
 
 def _whole(plan: PartPlan, step: Step) -> bool:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from generators.bending.gauging.square import FINGER_MM, skew_mm, square_mm
+from generators.bending.gauging.square import FINGER_MM, GAP_MM, may_skew_mm, needs_square, skew_mm, square_mm
 from generators.bending.steps import AnyStep, Face, Square, Step
 from generators.drawing.bending.blank import bend_frame, on_side, sides_of
 from generators.drawing.bending.figures import least, length, most
@@ -58,7 +59,7 @@ def square_lengths(plan: PartPlan, step: Step, square: Square, units: UnitSystem
 
 
 def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
-    """`` SQUARE IT BY the edge c to d, …``: how a sheet on one finger is squared; empty where no edge is."""
+    """`` SQUARE IT BY the edge c to d, …``: what squares a sheet its fingers do not, or empty."""
     pair, square = square_edge(plan, step), step.stop.square
     if pair is None or square is None:
         return ""
@@ -67,7 +68,7 @@ def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
         f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
         f"square, {stock} of it, against the {square.face} face of the die, "
         f"from that edge away from the sheet, its blade {BLADES[square.face, square.over]} along {need} or "
-        f"more of that edge, no gap there over {length(FINGER_MM, units)}."
+        f"more of that edge, no gap there over {length(GAP_MM, units)}."
         f"{_die_runs_on(plan, step, square, units)}"
     )
 
@@ -90,19 +91,20 @@ def _die_runs_on(plan: PartPlan, step: Step, square: Square, units: UnitSystem) 
 
 def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:
     """What squares a bend that neither its fingers nor a square keep so; none where they keep its length."""
-    may, stop = length(plan.bent_mm, units), step.stop
+    stop = step.stop
+    if not needs_square(plan, stop, step.bend) or square_edge(plan, step) is not None:
+        return ()
+    # down to a figure that is printed: no more than it may be
+    one = 0.01 if units == "metric" else 0.0254
+    may = length(math.floor(may_skew_mm(plan, step.bend) / one + 1e-6) * one, units)
     if stop.apart_mm > 0:
         skew = skew_mm(plan, stop.apart_mm, step.bend)
-        if skew <= plan.bent_mm:
-            return ()
         finger, off = length(FINGER_MM, units), fixed(skew, 1)
         said = f"{off} mm" if units == "metric" else length(skew, units)
         why = f"ITS FINGERS: {finger} between them is {said} from end to end of the bend, {may} may be."
-    elif square_edge(plan, step) is None:
+    else:
         need = least(square_mm(plan, step.bend), units)
         why = f"ONE FINGER, and no straight edge square to the bend is free for a square along {need}."
-    else:
-        return ()
     return (
         f"NOT SQUARE BY {why} {scribe_line(plan, step)} Both its ends lie under the tip of the punch, one no "
         f"more than {may} off against the other.",

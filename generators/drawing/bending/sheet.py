@@ -87,7 +87,7 @@ class _Sheet(BenchSheet):
     @property
     def blank_texts(self) -> list[str]:
         """What stands beside the picture of the blank: how words and pictures of the steps are meant."""
-        return [LETTERED, *meant_lines(self.steps, self.machines)]
+        return [LETTERED, *meant_lines(self.steps, self.machines, self.plan, self.units)]
 
     def _refusals(self) -> Iterator[str]:
         """Why there is no order of bends, and what may help."""

@@ -27,6 +27,7 @@ from generators.drawing.bending.folder_words import LEAF_HANDS, NOSES, fold_line
 from generators.drawing.bending.gauge_words import (
     UNKNOWN,
     draw_back_lines,
+    lean_words,
     lift_words,
     past_ends,
     past_lines,
@@ -60,9 +61,9 @@ SEEN = (
 LEFT_END = "PICTURE FROM THE LEFT END."
 STOPS = (
     "A stop is set from the middle of the die, the sheet flat; it draws back as the stroke begins. "
-    "Fingers are so far apart by their middles; where they stand is given for their edges."
+    "Fingers: apart by their middles, places by their edges."
 )
-HALVES = "Half of what S1 or S2 (inspection sheet) is off goes on each stop against a blank's edge."
+HALVES = "Half of what S1 or S2 (inspection) is off goes on each stop at an edge."
 """So a blank's error is shared by the legs at both its ends. Common practice, no source."""
 
 SIDES = "Upper and lower side as on the drawing: an up bend is made with the upper side up."
@@ -143,10 +144,12 @@ def order_lines(
 ) -> Iterator[str]:
     """What holds for all steps of an order: the tools, and how words and pictures are meant."""
     yield from tool_lines(steps, machines, plan, units)
-    yield from meant_lines(steps, machines)
+    yield from meant_lines(steps, machines, plan, units)
 
 
-def meant_lines(steps: Sequence[AnyStep], machines: Machines) -> Iterator[str]:
+def meant_lines(
+    steps: Sequence[AnyStep], machines: Machines, plan: PartPlan, units: UnitSystem
+) -> Iterator[str]:
     """How words and pictures of the steps are meant."""
     yield SIDES
     yield SEEN
@@ -155,7 +158,8 @@ def meant_lines(steps: Sequence[AnyStep], machines: Machines) -> Iterator[str]:
         unknown = machines.brake.gauge.beam_behind_mm is None
         told = unknown and any(isinstance(step, Step) and step.stop.past for step in steps)
         halves = (HALVES,) if any(isinstance(s, Step) and s.stop.on == "edge" for s in steps) else ()
-        yield " ".join((STOPS, *halves, *((UNKNOWN,) if told else ())))
+        leaning = lean_words(steps, machines.brake.gauge, plan)
+        yield " ".join((STOPS, *halves, *leaning, *((UNKNOWN,) if told else ())))
     if "folder" in used:
         yield NOSES
 
@@ -215,7 +219,8 @@ def _squared(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     """What keeps the sheet square on its stop: two fingers, or on a short edge a square against the die."""
     where = standing(plan, step, units)
     if step.stop.apart_mm > 0:
-        return f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
+        two = f"Two fingers, {most(step.stop.apart_mm, units)} apart at most, both{where.removeprefix(',')}."
+        return f"{two}{square_words(plan, step, units)}"
     long, over = most(step.stop.long_mm, units), past_ends(plan, step, units)
     one = f"ONE FINGER {'bears ' if over else ''}on {long} of edge{where}{over}."
     return f"{one}{square_words(plan, step, units)}"

@@ -26,14 +26,20 @@ from generators.drawing.inspection.oblique import heights_of, oblique_length
 from generators.drawing.inspection.ties import tied
 from generators.drawing.inspection.welded import in_turn, staged
 from generators.drawing.part.heights import oblique
-from generators.drawing.part.profile import bend_axis, outside_legs
+from generators.drawing.part.profile import outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.feet import feet_limit
 from generators.drawing.part.tables.openings import number_openings
 from generators.drawing.part.tables.welds import BETWEEN, held_by_sheet, rolled_text
 from generators.geometry.contours import bounds
 from generators.model.plan import Bend, Hole, PartPlan, Slot
-from generators.sheetmetal.folding import FlatPattern, between_limits, flat_pattern, folded_frames
+from generators.sheetmetal.folding import (
+    FlatPattern,
+    bend_axis,
+    between_limits,
+    flat_pattern,
+    folded_frames,
+)
 from generators.sheetmetal.in_line import numbers, pivot_pairs
 from generators.sheetmetal.lying import lying
 from generators.sheetmetal.seams import thickness_limits

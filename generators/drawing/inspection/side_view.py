@@ -9,7 +9,6 @@ import numpy as np
 from shapely.geometry import box
 
 from generators.drawing.inspection.item import Item
-from generators.drawing.inspection.ties import ties_of
 from generators.drawing.paper.dimensions import TEXT_MM, Clutter, Point, place_label
 from generators.drawing.paper.pen import GREY, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
@@ -18,6 +17,7 @@ from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, d
 from generators.drawing.part.views import BOTTOM, LEFT, RIGHT, TOP, Camera, view
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
+from generators.sheetmetal.askew import ties_of
 from generators.sheetmetal.folding import folded_frames
 
 EDGE_ON = 1e-6

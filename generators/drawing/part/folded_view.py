@@ -26,7 +26,7 @@ from generators.drawing.paper.dimensions import (
 from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.body import Body
-from generators.drawing.part.profile import Frames, Leg, bend_axis, inside_arc_middle, outside_legs
+from generators.drawing.part.profile import Frames, Leg, inside_arc_middle, outside_legs
 from generators.drawing.part.views import (
     BOTTOM,
     FRONT,
@@ -42,7 +42,7 @@ from generators.drawing.part.weld_signs import draw_sign, shared_out, weld_signs
 from generators.geometry.contours import bounds
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Flange, PartPlan
-from generators.sheetmetal.folding import folded_frames
+from generators.sheetmetal.folding import bend_axis, folded_frames
 
 PAD_MM = 10.0
 CAPTION_MM = 4.5

@@ -26,13 +26,13 @@ from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, d
 from generators.drawing.part.named_sizes import ORIGIN, Label, NamedSizes, Span, leg_outside
 from generators.drawing.part.named_view import Dim, NamedView, Note
 from generators.drawing.part.pedal_view import WORDS, pedal_view
-from generators.drawing.part.profile import bend_axis, inside_arc_middle
+from generators.drawing.part.profile import inside_arc_middle
 from generators.drawing.part.views import BOTTOM, FRONT, LEFT, RIGHT, TOP, Camera, view
 from generators.errors import GeometryFault
 from generators.geometry.contours import bounds, polyline, transformed
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import PartPlan
-from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.sheetmetal.folding import bend_axis, flat_pattern, folded_frames
 
 PAGE_MM, MARGIN_MM = 297.0, 10.0
 LOW_MM, TALL_MM = (70.0, 90.0, 110.0, 130.0, 150.0), (180.0, 220.0, 260.0)

@@ -40,14 +40,6 @@ class Leg:
         return abs(abs(float((self.end - self.start) @ direction)) - self.length) < 1e-6
 
 
-def bend_axis(frames: Frames, bend: Bend) -> Matrix:
-    """Unit vector along a bend, in the root's frame."""
-    length = math.dist(bend.start, bend.end)
-    line = np.array([bend.end[0] - bend.start[0], bend.end[1] - bend.start[1], 0.0]) / length
-    out: Matrix = frames[bend.parent][:3, :3] @ line
-    return out
-
-
 def inside_arc_middle(frames: Frames, bend: Bend, thickness_mm: float) -> Matrix:
     """Middle of the inside arc, half-way along the bend, in the root's frame."""
     inside = thickness_mm if bend.direction == "up" else 0.0

@@ -77,7 +77,7 @@ def read_setup_page(
     problems += steps_problems(matches, plan, tools)
     problems += instead_problems(whole, matches)
     problems += k_problems(whole, matches, plan, tools.opening_mm)
-    problems += brake_problems(whole, matches, tools)
+    problems += brake_problems(whole, matches, tools, plan)
     rings = [ring for box in root.all("section", class_="blank") for ring in _rings(box)]
     words = [
         (label.text, label.box[:2]) for box in root.all("section", class_="blank") for label in _labels(box)

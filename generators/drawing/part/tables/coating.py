@@ -27,7 +27,7 @@ THIN_UM = 25
 no source."""
 
 BARE = f"bare or up to {THIN_UM} µm of primer where pressed on (paint creeps)"
-AS_FAR = "as far as washer, nut or part covers at the trial fit"
+AS_FAR = "as far as bolted over at the trial fit"
 BORED, PIVOT = ("bore", "pivot"), "pivot"
 THREADS = ("tapped", "extruded", "flow_drilled", "press_nut", "weld_nut", "press_stud")
 LOOSE: tuple[FittingKind, ...] = ("plain", "grommet", "bore", "pivot", "lightening", "existing")

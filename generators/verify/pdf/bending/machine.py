@@ -6,7 +6,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
-from generators.model.plan import Bend
+from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.sheetmetal.folding import bend_length
 from generators.verify.pdf.bending.beside import pieces_mm
@@ -15,6 +15,7 @@ from generators.verify.pdf.bending.gauged import UNKNOWN
 
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
 PLAIN = r"(?:[\d.]+|\d+(?: \d+/\d+|/\d+)?) (?:mm|in)"
+LEANING = re.compile(r"A flange at a stop: bend it within (?P<within>[\d.]+)° first\.")
 BREADTH = rf"(?:{PLAIN} wide|{PLAIN} toward you and {PLAIN} back)"
 BRAKE = re.compile(
     rf"Brake: (.+?), or one with as much: bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, "
@@ -65,17 +66,17 @@ def machine_problems(
     ]
     for what, outline in (("ram", brake.ram), ("table", brake.table)):
         backs = [back for back, _ in outline]
-        wanted = (max(-min(backs), 0.0), max(*backs, 0.0))
-        ways = zip(("toward you", "back"), _breadth_mm(said[what]), wanted, strict=True)
+        reaches = (max(-min(backs), 0.0), max(*backs, 0.0))
+        ways = zip(("toward you", "back"), _breadth_mm(said[what]), reaches, strict=True)
         figures += [(f"{what} {way}", has, right) for way, has, right in ways]
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
             yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
     yield from _beam(said, whole, steps, brake)
-    backs = {s["number"]: in_mm(s["draws"], s["draws_unit"]) for s in steps if s["draws"]}
+    drawn = {s["number"]: in_mm(s["draws"], s["draws_unit"]) for s in steps if s["draws"]}
     told = in_mm(*said["draws"].rsplit(" ", 1)) if said["draws"] else 0.0
-    if set((said["drawn"] or "").split(", ")) - {""} != {*backs} or told != max(backs.values(), default=0.0):
-        yield f"the brake's gauge is said to draw back {told:.1f} mm; by the steps it does {backs}"
+    if set((said["drawn"] or "").split(", ")) - {""} != {*drawn} or told != max(drawn.values(), default=0.0):
+        yield f"the brake's gauge is said to draw back {told:.1f} mm; by the steps it does {drawn}"
     yield from _low(said, steps, brake)
     rows = {number.strip(): m for m in TOOLS.finditer(whole) for number in m[1].split(",")}
     for step in steps:
@@ -123,6 +124,19 @@ def _low(said: re.Match[str], steps: Sequence[re.Match[str]], brake: Brake) -> I
     least = max(wanted.values()) + FACE_MM
     if not least - ROUNDED_MM < asked < least + ROUNDED_MM or asked > low + NEAR_BEAM_MM:
         yield f"{asked:.1f} mm below are asked of fingers that go {low:.1f}; it is {least:.1f} mm"
+
+
+def lean_problems(text: str, steps: Sequence[re.Match[str]], brake: Brake, plan: PartPlan) -> Iterator[str]:
+    """How near to its angle a flange is that a stop is against: leaning so, it is out by half of what a bent
+    length may be off at a finger's top; nothing is said where the angle's own limits keep it nearer."""
+    high = brake.gauge.finger_height_mm
+    degrees = math.degrees(math.atan(plan.bent_mm / 2 / high))
+    wanted = degrees < math.degrees(plan.bent_rad) and any(m["on"] == "outer face" for m in steps)
+    said = LEANING.search(" ".join(text.split()))
+    if (said is not None) != wanted:
+        yield "the sheet does not say rightly how near to its angle a flange is that a stop is against"
+    elif said is not None and not degrees - 0.1 < float(said["within"]) <= degrees + NEAR_DEG / 10:
+        yield f"a flange at a stop is bent within {said['within']}° first, it is {degrees:.2f}°"
 
 
 def _punch(row: re.Match[str], punch: Punch | None) -> Iterator[str]:

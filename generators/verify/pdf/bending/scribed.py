@@ -8,6 +8,7 @@ from collections.abc import Iterator
 
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length
+from generators.verify.pdf.bending.askew import may_be_askew_rad
 from generators.verify.pdf.bending.blank import corners_seen, edge_mm, in_mm
 
 SCRIBED = (
@@ -68,19 +69,20 @@ def _points_problems(where: str, said: re.Match[str], this: FlatBend, flat: Flat
 def skew_problems(
     where: str, match: re.Match[str], bend: Bend, plan: PartPlan, this: FlatBend, flat: FlatPattern
 ) -> Iterator[str]:
-    """A bend that two near fingers leave out of square by more than a bent length may be off."""
-    skew = 0.0
+    """A bend that two near fingers leave further askew than it may be, and no square is laid."""
+    skew, may = 0.0, may_be_askew_rad(plan)[bend.name] * bend_length(bend)
     if match["apart"]:
         skew = FINGER_MM / in_mm(match["apart"], match["unit"]) * bend_length(bend)
     # the distance of the fingers is printed to 0.1 mm, rounded down
-    if abs(skew - plan.bent_mm) > SKEW_MM and (skew > plan.bent_mm) != bool(match["skew"]):
-        off = f"{skew:.2f} mm end to end, {plan.bent_mm:g} may be"
-        yield f"{where} does not say rightly what squares it: {off}"
+    near = SKEW_MM * max(skew, may) / plan.bent_mm
+    if abs(skew - may) > near and (skew > may) != bool(match["skew"] or (match["edge"] and match["apart"])):
+        yield f"{where} does not say rightly what squares it: {skew:.2f} mm end to end, {may:.2f} may be"
     if not match["off"]:
         return
     if match["skew"] and abs(in_mm(match["skew"], match["skew_unit"]) - skew) > SKEW_MM:
         yield f"{where}: {match['skew']} {match['skew_unit']} out of square; by its fingers {skew:.2f} mm"
     said = [match[key] for key in ("may", "off") if match[key]]
-    if any(not math.isclose(in_mm(has, match["off_unit"]), plan.bent_mm, abs_tol=ROUNDED_MM) for has in said):
-        yield f"{where} lets its ends be {', '.join(said)} off; a bent length may {plan.bent_mm:g}"
+    # rounded down to a hundredth of a millimetre or a thousandth of an inch
+    if any(not may - 2 * ROUNDED_MM < in_mm(has, match["off_unit"]) < may + ROUNDED_MM for has in said):
+        yield f"{where} lets its ends be {', '.join(said)} off; they may {may:.2f}"
     yield from scribe_problems(where, match, this, flat)

@@ -21,7 +21,7 @@ from generators.verify.pdf.bending.folder import FOLD
 from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
-from generators.verify.pdf.bending.machine import machine_problems
+from generators.verify.pdf.bending.machine import lean_problems, machine_problems
 from generators.verify.pdf.bending.pictures.from_above import Picture, above_problems
 from generators.verify.pdf.bending.pictures.layers import Drawn, befores, page_problems
 from generators.verify.pdf.bending.pictures.letters import letter_problems
@@ -39,7 +39,7 @@ NONE_FOUND = "NO ORDER OF BENDS WAS FOUND ON THIS BRAKE"
 OFFSET_DIE = "OFFSET DIE: ask for one"
 CAUTION = "have the work checked by a licensed mechanic and follow local codes"
 HANDS = "Hands clear of punch and die"
-HALVES = "Half of what S1 or S2 (inspection sheet) is off goes on each stop against a blank's edge."
+HALVES = "Half of what S1 or S2 (inspection) is off goes on each stop at an edge."
 LEAF = "Hands clear of the clamping beam"
 
 
@@ -75,7 +75,7 @@ def read_setup_sheet(
     problems += steps_problems(steps, plan, tools)
     problems += instead_problems(pdf.pages[0].text, steps)
     problems += k_problems(pdf.pages[0].text, steps, plan, tools.opening_mm)
-    problems += brake_problems(pdf.pages[0].text, steps, tools)
+    problems += brake_problems(pdf.pages[0].text, steps, tools, plan)
     if steps:
         letters, wrong = letters_on(pdf.pages[0], flat_pattern(plan))
         problems += [*wrong, *letter_problems(steps, letters, plan)]
@@ -108,7 +108,7 @@ def _pictures(pdf: PdfFile) -> Iterator[tuple[str, Picture]]:
             yield match["number"], Picture(drawn=drawn, words=words)
 
 
-def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> list[str]:
+def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools, plan: PartPlan) -> list[str]:
     """What is wrong with the figures of the brake and the tools of the steps made on it."""
     on_brake = [m for m in steps if m.re is STEP]
     if not on_brake:
@@ -117,6 +117,7 @@ def brake_problems(text: str, steps: Sequence[re.Match[str]], tools: Tools) -> l
     shared = HALVES in " ".join(text.split())
     return [
         *machine_problems(text, on_brake, tools.brake, tools.dies),
+        *lean_problems(text, on_brake, tools.brake, plan),
         *(["it does not say rightly that stops share what the blank is off"] if on_edges != shared else []),
     ]
 

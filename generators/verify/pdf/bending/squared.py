@@ -20,6 +20,7 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
+from generators.verify.pdf.bending.askew import may_be_askew_rad
 from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
@@ -36,7 +37,7 @@ SQUARED = (
     r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock"
     r"(?:, and (?P<beyond>[\d.]+) (?:mm|in) or less past the other)?\.)?"
 )
-PLAY_MM, LEAST_MM = 0.1, 10.0
+GAP_MM, LEAST_MM = 0.05, 10.0
 FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
 BLADE_MM, ROOM_MM = 24.0, 130.0
 """Less than a blade is wide; more than blade and stock need, where one that could be used is looked for."""
@@ -73,12 +74,12 @@ def _step(
     die: Die,
 ) -> Iterator[str]:
     where = f"step {match['number']}"
-    need = max(PLAY_MM * bend_length(bend) / plan.bent_mm, LEAST_MM)
+    need = max(GAP_MM / may_be_askew_rad(plan)[bend.name], LEAST_MM)
     printed = in_mm(match["along"] or match["alone_need"], match["along_unit"] or match["alone_unit"])
     if not need - NEAR_MM / 10 < printed < need + ROUNDED_MM:
-        yield f"{where}: a square along {printed:.1f} mm, the bend's length asks for {need:.1f} mm"
-    if match["gap"] and abs(in_mm(match["gap"], match["gap_unit"]) - PLAY_MM) > ROUNDED_MM / 10:
-        yield f"{where}: a gap of {match['gap']} {match['gap_unit']} at the blade, {PLAY_MM} mm may be"
+        yield f"{where}: a square along {printed:.1f} mm, the bend asks for {need:.1f} mm"
+    if match["gap"] and abs(in_mm(match["gap"], match["gap_unit"]) - GAP_MM) > ROUNDED_MM / 10:
+        yield f"{where}: a gap of {match['gap']} {match['gap_unit']} at the blade, {GAP_MM} mm may be"
     sides = list(_sides(match, bend, before, plan, flat, die))
     if not match["edge"]:
         free = [f"{one.long_mm:.1f}" for one in sides if one.long_mm > need + 2.0 and one.free(match, die)]

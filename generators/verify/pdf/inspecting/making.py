@@ -26,7 +26,7 @@ FINISH = re.compile(
     r"(?:; gauge (?P<closer>[^.;:()]+) again after it)?"
     r"(?:; bare or up to 25 µm of primer where pressed on \(paint creeps\): (?P<faces>[^.:()]+))?\."
 )
-AS_FAR = ", as far as washer, nut or part covers at the trial fit"
+AS_FAR = ", as far as bolted over at the trial fit"
 ROUND = re.compile(r"(upper side|lower side|both sides) round (\d+(?:(?:, | and | to )\d+)*)")
 WAYS = {"upper side": ("upper",), "lower side": ("lower",), "both sides": ("lower", "upper")}
 CLAMPED = {"bolt", "bulkhead", "insert", "weld_nut", "stud", "countersunk", "rivet", "tapped", "press_nut"}
