@@ -84,7 +84,7 @@ def carried_hanger(spec: PartSpec[CarriedHanger], bend: BendRule) -> PartPlan:
     masters = "master" if p.masters == 1 else "masters"
     notes = (
         f"Pivot axis {p.pivot_out_mm:g} mm from the web's outer face, "
-        f"{height_words(p.pivot_up_mm, f'the axis of the {masters}')}.",
+        f"{height_words(p.pivot_up_mm, f'the axis of the {masters}')} as fitted.",
     )
     plan = plan_of(spec, TITLE, folded.flanges, folded.bends, notes)
     return replace(plan, pedal=folded.pedal)

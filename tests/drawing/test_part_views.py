@@ -15,12 +15,12 @@ from generators.drawing.paper.dimensions import number, readable, spread
 from generators.drawing.paper.sheet_layout import GAP_MM, Block, arrange
 from generators.drawing.part.body import Body, Edge, Face, folded_body
 from generators.drawing.part.folded_view import folded_views
-from generators.drawing.part.profile import bend_axis, inside_arc_middle, outside_legs
+from generators.drawing.part.profile import inside_arc_middle, outside_legs
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.holes import hole_table
 from generators.drawing.part.tables.openings import number_openings
 from generators.drawing.part.views import BOTTOM, FRONT, ISOMETRIC, LEFT, RIGHT, TOP, view
-from generators.sheetmetal.folding import flat_pattern, folded_frames
+from generators.sheetmetal.folding import bend_axis, flat_pattern, folded_frames
 
 CASES = cases()
 CAMERAS = (FRONT, LEFT, RIGHT, TOP, BOTTOM, ISOMETRIC)

@@ -362,5 +362,5 @@ def test_each_pedal_loads_its_own_master(tmp_path: Path) -> None:
 
 def test_one_master_is_said_as_one() -> None:
     one, two = (" ".join(plan_of("carried_hanger", masters=n).notes) for n in (1, 2))
-    assert "the axis of the master." in one
-    assert "the axis of the masters." in two
+    assert "the axis of the master as fitted." in one
+    assert "the axis of the masters as fitted." in two

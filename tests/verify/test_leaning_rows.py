@@ -61,12 +61,12 @@ def test_every_leg_of_a_bracket_with_a_tilted_face_has_a_row() -> None:
     the riser's upper side: 116 sin 78 + 3 cos 78 = 113.465 + 0.624; 116.5 at 79 deg 114.360 + 0.572; 115.5 at 77 deg
     112.540 + 0.675."""
     rows = by_key(bracket())
-    assert rows["L1"].what == "base, from the outer face of riser to its far end"
+    assert rows["L1"].what == "base, from the lower side of riser to its far end"
     assert rows["L2"].what == (
-        "riser, over the outer face of base to where edges laid on the outer faces of riser and face cross"
+        "riser, over the outer face of base to where edges laid on the upper sides of riser and face cross"
     )
     assert rows["L3"].what == (
-        "face, over the outer face of riser laid on parallels to the highest edge of its far end"
+        "face, over the upper side of riser laid on parallels to the highest edge of its far end"
     )
     assert figures(rows["L2"]) == pytest.approx((52.0, 51.44, 52.544), abs=0.001)
     assert figures(rows["L3"]) == pytest.approx((114.089, 113.215, 114.932), abs=0.002)

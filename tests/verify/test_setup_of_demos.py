@@ -123,7 +123,7 @@ def test_a_die_that_runs_on_behind_a_stock_says_what_of_it_is_left_at_the_end_a_
     step = text.split("2 Bend right gusset")[1].split("3 Bend")[0]
     assert "behind the stock, and 1.0 mm or less past the other." in step
     assert "= 165 mm, NO MORE THAN 11.0 mm PAST" in step
-    assert "given for their edges" in text
+    assert "places by their edges" in text
     for said, found in (
         (lambda mm, units: "2.0 mm", "2.0 mm of die past the other end; of 165 mm 1.0 are left"),
         (lambda mm, units: "0.5 mm", "0.5 mm of die past the other end"),

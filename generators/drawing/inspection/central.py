@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from generators.drawing.inspection.item import Item, length, shown
+from generators.drawing.inspection.item import Item, length, outer_faces, shown
 from generators.drawing.inspection.oblique import LAID
 from generators.drawing.part.heights import oblique
 from generators.drawing.part.profile import Frames, Leg, mould_line
@@ -37,7 +37,8 @@ def central(
             long = (u - hole.u_mm) * nu + (v - hole.v_mm) * nv - hole.diameter_mm / 2
             half = (long + hole.diameter_mm) / 2
             middle = flat.placements[leg.flange].apply(hole.u_mm + nu * half, hole.v_mm + nv * half)
-            own, other = shown(leg.flange), shown(bend.child if bend.parent == leg.flange else bend.parent)
+            own = shown(leg.flange)
+            face = outer_faces(plan, (bend.child if bend.parent == leg.flange else bend.parent, bend))
             count += 1
-            what = f"{own}, from the outer face of {other} to the near rim of hole {numbers[id(hole)]}"
+            what = f"{own}, from {face} to the near rim of hole {numbers[id(hole)]}"
             yield length(f"L{count}", what, LAID, long, off, bent=True, at=(middle,))

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from generators.drawing.part.tables.callouts import FINE_MM, least_off, most_off
 from generators.figures import fixed
+from generators.model.plan import Bend, PartPlan
 from generators.model.words import ItemUnit
 from generators.units import INCH_MM, UnitSystem
 
@@ -141,3 +142,18 @@ def tried(key: str, what: str, using: str, nominal: float, *, bent: bool) -> Ite
 def shown(name: str) -> str:
     """A flange or bend as it is written for people."""
     return name.replace("_", " ")
+
+
+def outer_faces(plan: PartPlan, *of: tuple[str, Bend]) -> str:
+    """``the outer faces of right cheek and left cheek``; of flanges bent both ways ``the lower side of …``.
+
+    Each is a flange and the bend on whose outside that face lies: where a flange's bends go both ways, either
+    of its sides is outside.
+    """
+    names = [shown(flange) for flange, _ in of]
+    if all(len({b.direction for b in plan.bends if f in (b.parent, b.child)}) == 1 for f, _ in of):
+        return f"the outer face{'s' if len(of) > 1 else ''} of {' and '.join(names)}"
+    sides = ["lower" if bend.direction == "up" else "upper" for _, bend in of]
+    if len(set(sides)) == 1:
+        return f"the {sides[0]} side{'s' if len(of) > 1 else ''} of {' and '.join(names)}"
+    return " and ".join(f"the {side} side of {name}" for side, name in zip(sides, names, strict=True))

@@ -21,7 +21,7 @@ from generators.drawing.inspection.between import between
 from generators.drawing.inspection.central import central
 from generators.drawing.inspection.facing import CLAMPED, from_the_edge, near_edge, stood_on
 from generators.drawing.inspection.finishes import finished, welded
-from generators.drawing.inspection.item import Item, Point, bore, caliper, length, shown, tried
+from generators.drawing.inspection.item import Item, Point, bore, caliper, length, outer_faces, shown, tried
 from generators.drawing.inspection.oblique import heights_of, oblique_length
 from generators.drawing.inspection.ties import tied
 from generators.drawing.inspection.welded import in_turn, staged
@@ -327,11 +327,12 @@ def _lengths(plan: PartPlan, flat: FlatPattern) -> Iterator[Item]:
     legs = [leg for group in groups for leg in outside_legs(plan, frames, group)]
     count = 0
     for leg in sorted(legs, key=lambda leg: oblique(leg.bends)):
-        others = [shown(b.child if leg.flange == b.parent else b.parent) for b in leg.bends]
+        others = [(b.child if leg.flange == b.parent else b.parent, b) for b in leg.bends]
+        faces = outer_faces(plan, *others)
         if len(others) > 1:
-            what = f"{shown(leg.flange)}, over the outer faces of {' and '.join(others)}, {NEAR}"
+            what = f"{shown(leg.flange)}, over {faces}, {NEAR}"
         else:
-            what = f"{shown(leg.flange)}, from the outer face of {others[0]} to its far end"
+            what = f"{shown(leg.flange)}, from {faces} to its far end"
         share = 0.82 if len(others) == 1 else 0.5 if oblique(leg.bends) else 0.3
         u, v, _, _ = np.linalg.solve(
             frames[leg.flange], np.append(leg.start + share * (leg.end - leg.start), 1.0)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from generators.drawing.inspection.item import Item, Point, length, shown
+from generators.drawing.inspection.item import Item, Point, length, outer_faces, shown
 from generators.drawing.part.heights import LEAST_SINE, height_off, leaning, oblique
 from generators.drawing.part.profile import Leg, mould_line
 from generators.model.plan import Bend, PartPlan, Slot
@@ -31,16 +31,13 @@ def oblique_length(plan: PartPlan, leg: Leg, key: str, at: Point) -> Item | None
     datum, other = _ends(plan, leg)
     if datum is None or math.sin(datum.angle_rad) < LEAST_SINE:
         return None
-    own, beside = (shown(n) for n in (leg.flange, _beside(datum, leg.flange)))
+    own, face = shown(leg.flange), outer_faces(plan, (_beside(datum, leg.flange), datum))
     if other is None:
-        what = f"{own}, over the outer face of {beside} laid on parallels to the highest edge of its far end"
+        what = f"{own}, over {face} laid on parallels to the highest edge of its far end"
         using = LAID
     else:
-        beyond = shown(_beside(other, leg.flange))
-        what = (
-            f"{own}, over the outer face of {beside} to where edges laid on the outer faces of {own} and "
-            f"{beyond} cross"
-        )
+        faces = outer_faces(plan, (leg.flange, other), (_beside(other, leg.flange), other))
+        what = f"{own}, over {face} to where edges laid on {faces} cross"
         using = EDGES
     t = plan.thickness_mm
 

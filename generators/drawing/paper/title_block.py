@@ -29,7 +29,7 @@ is left under them; its foot."""
 
 # Our own figures for laser-cut, press-braked sheet: common practice, no source.
 TOLERANCES = (
-    "Unless stated: holes {hole} mm, places of holes and edges ±{position} mm across and up in the flat, "
+    "Unless stated: holes {hole} mm, hole and edge positions ±{position} mm across and up in the flat, "
     "bent lengths ±{bent} mm, bend angles ±{angle}°, inside radii as they come; all else {general}."
 )
 FLAT_TOLERANCES = (

@@ -32,5 +32,5 @@ def feet_lines(plan: PartPlan) -> Iterator[str]:
         names, within = found
         yield (
             f"FEET {', '.join(names)}: lower sides on one plane within {within:g} mm once bent "
-            "(ISO 2768-2 L); bolts do not pull them down."
+            "(ISO 2768-2 L), not pulled down."
         )

@@ -13,7 +13,7 @@ from generators.sheetmetal.in_line import pivot_pairs
 from generators.verify.pdf.inspecting.edges import edge_problems, side_of
 from generators.verify.pdf.inspecting.finishes import missing_finishes
 from generators.verify.pdf.inspecting.leaning import leaning_rows, leans
-from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, NEAR, SLOT_EDGE, Row
+from generators.verify.pdf.inspecting.rows import BETWEEN, DISTANCE, EDGE, NEAR, SLOT_EDGE, Row, outside
 from generators.verify.pdf.inspecting.welded import stage_problems
 
 EDGE_MM = 5.0
@@ -123,15 +123,14 @@ def _unbent(rows: Sequence[Row], plan: PartPlan) -> Iterator[str]:
         for own in _parallel(plan, flange.name):
             if any(abs(b.angle_rad - math.pi / 2) > SQUARE_RAD for b in own):
                 continue
-            others = [(b.child if b.parent == flange.name else b.parent).replace("_", " ") for b in own]
+            others = [(b.child if b.parent == flange.name else b.parent, b) for b in own]
             if len(others) == 1:
-                ways = {f"{shown}, from the outer face of {others[0]} to its far end"}
+                ways = {f"{shown}, from {outside(plan, *others)} to its far end"}
             else:
                 orders = itertools.permutations(others)
-                over = f"{shown}, over the outer faces of"
-                ways = {f"{over} {' and '.join(order)}, close to the bends" for order in orders}
+                ways = {f"{shown}, over {outside(plan, *order)}, close to the bends" for order in orders}
             if not ways & said:
-                yield f"no item gives the outside length of {shown} at {' and '.join(others)}"
+                yield f"no item gives the outside length of {shown} at {outside(plan, *others)}"
     yield from (f"no item {words!r}" for words in leaning_rows(plan) if words not in said)
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     keys = {row.key for row in rows}

@@ -19,6 +19,7 @@ from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Bend, Hole, PartPlan, Slot
 from generators.sheetmetal.folding import folded_frames
 from generators.standards import CUT_HOLE
+from generators.verify.pdf.inspecting.rows import outside
 
 SQUARE_RAD, ALIKE, CHORD_MM = math.radians(0.01), 1e-6, 0.001
 FLAT_SINE = 0.02
@@ -146,7 +147,7 @@ def _oblique(plan: PartPlan, flange: str, own: Sequence[Bend]) -> Iterator[tuple
     if math.sin(from_bend.angle_rad) < FLAT_SINE:
         return
     beside = _other(from_bend, flange)
-    head = f"{_said(flange)}, over the outer face of {_said(beside)}"
+    head = f"{_said(flange)}, over {outside(plan, (beside, from_bend))}"
     frame = folded_frames(plan)[flange]
     if far is None:
         words = f"{head} laid on parallels to the highest edge of its far end"
@@ -157,7 +158,7 @@ def _oblique(plan: PartPlan, flange: str, own: Sequence[Bend]) -> Iterator[tuple
         yield words, (PARALLELS, *_turned(plan, flange, from_bend, points))
         return
     beyond = _other(far, flange)
-    words = f"{head} to where edges laid on the outer faces of {_said(flange)} and {_said(beyond)} cross"
+    words = f"{head} to where edges laid on {outside(plan, (flange, far), (beyond, far))} cross"
     point = _meet(_outer(plan, flange, far), _outer(plan, beyond, far))
     yield words, (EDGES, *_turned(plan, flange, from_bend, point[None, :]))
 
@@ -201,7 +202,7 @@ def _on_web(plan: PartPlan, web: str, own: Sequence[Bend]) -> Iterator[tuple[str
         far = float((at - point) @ inward)
         rims = (far - (hole.diameter_mm + by) / 2 for by in (0.0, tolerance.upper_mm, tolerance.lower_mm))
         near, least, most = rims
-        words = f"{_said(web)}, from the outer face of {_said(other)} to the near rim of hole {number}"
+        words = f"{_said(web)}, from {outside(plan, (other, bend))} to the near rim of hole {number}"
         off = plan.bent_mm + plan.position_mm
         yield words, (PARALLELS, near, least - off, most + off)
 

@@ -7,6 +7,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from generators.model.plan import Bend, PartPlan
 from generators.verify.pdf.content import PdfFile, Word
 
 HEADS = ("No.", "measure", "with", "nominal", "least", "most", "measured", "ok")
@@ -25,8 +26,9 @@ NEAR = re.compile(
     r"near rim of (hole|slot) (\d+) from edge ([a-z]{1,2}) to ([a-z]{1,2}), by the drawing's letters"
 )
 BETWEEN = re.compile(r"angle between the faces of (.+) and (.+)")
-OVER = re.compile(r"(.+), over the outer faces of (.+) and (.+), close to the bends")
-TO_END = re.compile(r"(.+), from the outer face of (.+) to its far end")
+FACE = r"the (?:outer face|lower side|upper side)"
+OVER = re.compile(rf"(.+), over {FACE}s? of (.+?) and (?:{FACE} of )?(.+), close to the bends")
+TO_END = re.compile(rf"(.+), from {FACE} of (.+) to its far end")
 FINISHED = re.compile(r"F(\d+)")
 THREAD = re.compile(r"thread (\S+) of hole (\d+): goes in by hand, all through")
 HEIGHT = re.compile(
@@ -55,6 +57,19 @@ class Row:
     def bent(self) -> bool:
         """Whether it is measured on the bent part."""
         return self.stage is not None
+
+
+def outside(plan: PartPlan, *each: tuple[str, Bend]) -> str:
+    """How a row names the outer faces of flanges at a bend of each: by side where one is bent both ways."""
+    ups, both = [bend.direction == "up" for _, bend in each], False
+    for flange, _ in each:
+        own = [b.direction == "up" for b in plan.bends if flange in (b.child, b.parent)]
+        both = both or (any(own) and not all(own))
+    called = ["lower side" if up else "upper side" for up in ups] if both else ["outer face" for _ in ups]
+    words = [flange.replace("_", " ") for flange, _ in each]
+    if len(each) > 1 and len(set(called)) > 1:
+        return " and ".join(f"the {face} of {word}" for face, word in zip(called, words, strict=True))
+    return f"the {called[0]}{'s' if len(each) > 1 else ''} of {' and '.join(words)}"
 
 
 def read_rows(pdf: PdfFile) -> tuple[list[Row], list[str]]:
