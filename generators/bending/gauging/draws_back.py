@@ -16,9 +16,11 @@ from generators.bending.gauging.past import (
     FAR_MM,
     PAST_MM,
     TOUCH_MM,
+    Beyond,
     Span,
     beyond_of,
     cut_past,
+    plate_past,
     seat,
 )
 from generators.bending.legs import Chunk, Laid, Leg, Piece, Plate
@@ -133,27 +135,39 @@ def _on_the_way(
     How near to the fingers is measured from where it begins to be past: the round of a corner comes nearest
     there.
     """
-    line = stop.distance_mm + PAST_MM
+    lines = stop.distance_mm + PAST_MM, stop.distance_mm + BEGINS_MM
     found: dict[str, list[tuple[float, SwingsBy]]] = {}
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         for piece in _pieces(leg, stroke.thickness_mm):
-            for h in _past_at(stroke, _corners(piece)[:, 1:], rear, line):
-                turned = _turned(piece, stroke, rear, h)
-                begun = list(cut_past(turned, stop.distance_mm + BEGINS_MM))
-                seats = [seat(beyond_of(piece.flange, points), stop.fingers_x, zone) for points in begun]
+            ways = list(_past_at(stroke, _corners(piece)[:, 1:], rear, lines[0]))
+            past, begun = _beyond_at(piece, stroke, rear, ways, lines)
+            for h, parts, near in zip(ways, past, begun, strict=True):
+                seats = [seat(part, stop.fingers_x, zone) for part in near]
                 nearest = min((gap for at, gap in seats if at == "beside"), default=math.inf)
-                for points in cut_past(turned, line):
-                    here = beyond_of(piece.flange, points)
-                    at, gap = seat(here, stop.fingers_x, zone)
+                for part in parts:
+                    at, gap = seat(part, stop.fingers_x, zone)
                     one = SwingsBy(
                         flange=piece.flange,
-                        past_mm=here.far_y - stop.distance_mm,
+                        past_mm=part.far_y - stop.distance_mm,
                         at=at,
                         beside_mm=min(gap, nearest),
-                        low_mm=here.low_z if at == "over" else 0.0,
+                        low_mm=part.low_z if at == "over" else 0.0,
                     )
                     found.setdefault(piece.flange, []).append((h, one))
     return found
+
+
+def _beyond_at(
+    piece: Piece, stroke: Stroke, rear: bool, ways: list[float], lines: tuple[float, float]
+) -> list[list[list[Beyond]]]:
+    """What of a piece lies behind each of two lines when its leg has risen by each of those angles."""
+    if not ways:
+        return [[], []]
+    if isinstance(piece, Plate):
+        frames = np.array([_turn(stroke, rear, h) for h in ways]) @ piece.frame
+        return [plate_past(piece, frames, y) for y in lines]
+    turned = [_turned(piece, stroke, rear, h) for h in ways]
+    return [[[beyond_of(piece.flange, p) for p in cut_past(one, y)] for one in turned] for y in lines]
 
 
 def _zone(stop: Stop, gauge: BackGauge, room_mm: float) -> Span:
@@ -177,19 +191,19 @@ def _corners(piece: Piece) -> Matrix:
     return apply(piece.frame, np.concatenate(sides))
 
 
-def _turned(piece: Piece, stroke: Stroke, rear: bool, h: float) -> Piece:
-    """A piece where it is when its leg has risen by ``h`` rad."""
-    axis = stroke.axis_z(h)
-    if isinstance(piece, Chunk):
-        moved = piece.corners.copy()
-        moved[:, 1:] = stroke.moved_points(piece.corners[:, 1:], rear, h, axis)
-        return Chunk(flange=piece.flange, corners=moved)
+def _turned(chunk: Chunk, stroke: Stroke, rear: bool, h: float) -> Chunk:
+    """A chunk where it is when its leg has risen by ``h`` rad."""
+    moved = chunk.corners.copy()
+    moved[:, 1:] = stroke.moved_points(chunk.corners[:, 1:], rear, h, stroke.axis_z(h))
+    return Chunk(flange=chunk.flange, corners=moved)
+
+
+def _turn(stroke: Stroke, rear: bool, h: float) -> Matrix:
+    """That move of a leg, 4 × 4."""
     side = 1.0 if rear else -1.0
     c, s = math.cos(h), side * math.sin(h)
     turn = np.eye(4)
     turn[1:3, 1:3] = (c, -s), (s, c)
     # where the machine's origin goes to is all the rest of the move
-    turn[1:3, 3] = stroke.moved_points(np.zeros((1, 2)), rear, h, axis)[0]
-    return Plate(
-        flange=piece.flange, outline=piece.outline, frame=turn @ piece.frame, thickness=piece.thickness
-    )
+    turn[1:3, 3] = stroke.moved_points(np.zeros((1, 2)), rear, h, stroke.axis_z(h))[0]
+    return turn

@@ -8,6 +8,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
+from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
@@ -20,6 +22,7 @@ PAST_MM = 1.0
 """What reaches no further past the stop is not told. Ours."""
 
 LEVEL, BEGINS_MM = 1e-9, 1e-3
+POLYGON = int(shapely.GeometryType.POLYGON)
 FAR_MM = 1e5
 TOUCH_MM = 0.05
 
@@ -115,6 +118,46 @@ def _cut_plate(plate: Plate, y: float) -> Iterator[Matrix]:
         for part in getattr(cut, "geoms", [cut]):
             if isinstance(part, Polygon) and not part.is_empty:
                 yield _placed(part, m, w)
+
+
+def plate_past(plate: Plate, frames: NDArray[np.float64], y: float) -> list[list[Beyond]]:
+    """What of a flat piece lies behind a line in each of ``frames`` (n × 4 × 4), all cut at once."""
+    found: list[list[Beyond]] = [[] for _ in frames]
+    across = frames[:, 1, :2]
+    slope = np.hypot(across[:, 0], across[:, 1])
+    sloped = slope >= LEVEL
+    for w in (0.0, plate.thickness):
+        base = frames[:, 1, 3] + frames[:, 1, 2] * w
+        for k in np.flatnonzero(~sloped & (base > y)):
+            found[k].append(beyond_of(plate.flange, _placed(plate.outline, frames[k], w)))
+        which = np.flatnonzero(sloped)
+        up = across[which] / slope[which, None]
+        along = np.column_stack([-up[:, 1], up[:, 0]])
+        near = ((y - base[which]) / slope[which])[:, None] * up
+        ring = np.stack(
+            [near - FAR_MM * along, FAR_MM * (up - along), FAR_MM * (up + along), near + FAR_MM * along],
+            axis=1,
+        )
+        cut = shapely.intersection(plate.outline, shapely.polygons(ring))
+        parts, of = shapely.get_parts(cut, return_index=True)
+        whole = (shapely.get_type_id(parts) == POLYGON) & ~shapely.is_empty(parts)
+        parts, of = parts[whole], which[of[whole]]
+        if not len(parts):
+            continue
+        places, part = shapely.get_coordinates(parts, return_index=True)
+        m = frames[of[part]]
+        points = np.einsum("nij,nj->ni", m[:, :3, :2], places) + m[:, :3, 2] * w + m[:, :3, 3]
+        starts = np.flatnonzero(np.diff(part, prepend=-1))
+        low, high = np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)
+        for k, (low_x, _, low_z), (high_x, far_y, high_z) in zip(
+            of, low.tolist(), high.tolist(), strict=True
+        ):
+            found[k].append(
+                Beyond(
+                    flange=plate.flange, far_y=far_y, low_x=low_x, high_x=high_x, low_z=low_z, high_z=high_z
+                )
+            )
+    return found
 
 
 def _placed(outline: Polygon, frame: Matrix, w: float) -> Matrix:
