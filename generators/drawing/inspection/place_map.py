@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
+import numpy as np
+import shapely
 from shapely.geometry import LinearRing, Polygon, box
 from shapely.geometry import Point as ShapelyPoint
 
@@ -177,15 +179,14 @@ def _length_mark(pen: Pen, clutter: Clutter, at: Point, text: str, faces: Sequen
     width, height = text_width(text, TEXT_MM, bold=True), CAP_HEIGHT * TEXT_MM
     steps = [STEP_MM * i for i in range(-STEPS, STEPS + 1)]
     spots = sorted(((dx, dy) for dx in steps for dy in steps), key=lambda d: round(math.hypot(*d), 6))
-    areas = []
-    for dx, dy in spots:
-        x, y = at[0] + dx - width / 2, at[1] + dy - height / 2
-        areas.append(box(x - AIR_MM, y - AIR_MM, x + width + AIR_MM, y + height + AIR_MM))
-    costs = [
-        cost + FAR_COST * math.hypot(*spot) + (0.0 if own is None or own.contains(area) else OUTSIDE_COST)
-        for spot, area, cost in zip(spots, areas, clutter.costs(areas), strict=True)
-    ]
-    area = areas[min(range(len(costs)), key=costs.__getitem__)]
+    moved = np.array(spots)
+    x, y = at[0] + moved[:, 0] - width / 2, at[1] + moved[:, 1] - height / 2
+    areas = shapely.box(x - AIR_MM, y - AIR_MM, x + width + AIR_MM, y + height + AIR_MM)
+    inside = np.ones(len(spots), dtype=bool) if own is None else shapely.contains(own, areas)
+    costs = (
+        np.array(clutter.costs(areas)) + FAR_COST * np.hypot(*moved.T) + np.where(inside, 0.0, OUTSIDE_COST)
+    )
+    area = areas[int(np.argmin(costs))]
     x0, y0, _, _ = area.bounds
     pen.text(x0 + AIR_MM, y0 + AIR_MM, text, TEXT_MM, bold=True)
     clutter.add(area, 4.0)

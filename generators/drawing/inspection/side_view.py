@@ -14,7 +14,7 @@ from generators.drawing.paper.pen import GREY, THIN, Pen, text_width
 from generators.drawing.paper.sheet_layout import Cell
 from generators.drawing.part.body import Body
 from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, draw_strokes
-from generators.drawing.part.views import BOTTOM, LEFT, RIGHT, TOP, Camera, view
+from generators.drawing.part.views import BOTTOM, LEFT, RIGHT, TOP, Camera, extent, view
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
 from generators.sheetmetal.askew import ties_of
@@ -82,7 +82,7 @@ def draw_side(
 ) -> None:
     """Draw the view into a cell with a thin line for each span and its mark; spans alike share one."""
     camera, shown = side
-    x0, y0, x1, y1 = view(body, camera, COARSE_STEP_MM).bounds
+    x0, y0, x1, y1 = extent(body, camera)
     scale = side_scale((x0, y0, x1, y1), cell, largest)
     shift = (
         cell.x + (cell.width - (x0 + x1) * scale) / 2,

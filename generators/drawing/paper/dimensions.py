@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import STRtree
 from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
@@ -67,10 +68,10 @@ class Clutter:
         """Remember a line of two or more points."""
         self.add(LineString(list(points)), weight)
 
-    def costs(self, areas: Sequence[BaseGeometry]) -> list[float]:
+    def costs(self, areas: Sequence[BaseGeometry] | NDArray[np.object_]) -> list[float]:
         """Weight of everything each area touches."""
         out = [0.0] * len(areas)
-        if not self.shapes or not areas:
+        if not self.shapes or not len(areas):
             return out
         tree = STRtree(self.shapes)
         first, second = tree.query(areas, predicate="intersects")

@@ -36,6 +36,7 @@ from generators.drawing.part.views import (
     TOP,
     Camera,
     View,
+    extent,
     view,
 )
 from generators.drawing.part.weld_signs import draw_sign, shared_out, weld_signs
@@ -133,9 +134,9 @@ class FoldedViews:
         other_y = y + PAD_MM + CAPTION_MM if below else front_y + r0 + 2 * PAD_MM + CAPTION_MM
         signs = shared_out(tuple(weld_signs(self.plan)), self.body, self.cameras)
         whole, drawn = Clutter(list(taken.shapes), list(taken.weights)), []
-        for camera, extent in zip(self.cameras, self.boxes, strict=True):
-            wide = (extent[2] - extent[0]) * self.scale
-            high = (extent[3] - extent[1]) * self.scale
+        for camera, bounds_mm in zip(self.cameras, self.boxes, strict=True):
+            wide = (bounds_mm[2] - bounds_mm[0]) * self.scale
+            high = (bounds_mm[3] - bounds_mm[1]) * self.scale
             if camera in (LEFT, RIGHT):
                 at = (side_x + (0.0 if not left_side else c1 - wide), front_y)
             elif camera in (TOP, BOTTOM):
@@ -371,13 +372,13 @@ def draw_picture(
     pen: Pen, body: Body, cell: Cell, largest_scale: float, camera: Camera = ISOMETRIC
 ) -> BaseGeometry:
     """The isometric view, hidden parts hidden, as large as the cell allows; what it covers."""
-    extent = view(body, camera, COARSE_STEP_MM).bounds
-    wide, high = extent[2] - extent[0], extent[3] - extent[1]
+    x0, y0, x1, y1 = extent(body, camera)
+    wide, high = x1 - x0, y1 - y0
     scale = min(largest_scale, (cell.width - 2) / wide, (cell.height - ISO_FOOT_MM - 2) / high)
     seen = view(body, camera, PAPER_STEP_MM / scale)
     x = cell.x + (cell.width - wide * scale) / 2
     y = cell.y + ISO_FOOT_MM + (cell.height - ISO_FOOT_MM - high * scale) / 2
-    draw_strokes(pen, seen, scale, (x - extent[0] * scale, y - extent[1] * scale), hidden=False)
+    draw_strokes(pen, seen, scale, (x - x0 * scale, y - y0 * scale), hidden=False)
     pen.text(
         cell.x + cell.width / 2,
         y - ISO_FOOT_MM + 1.0,

@@ -22,12 +22,12 @@ from generators.drawing.paper.sheet_layout import Cell, arrange
 from generators.drawing.paper.svg_pen import SvgPen
 from generators.drawing.part.body import Body, folded_body, opening_contours
 from generators.drawing.part.flat_view import name_flanges
-from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, draw_strokes, folded_views
+from generators.drawing.part.folded_view import PAPER_STEP_MM, draw_strokes, folded_views
 from generators.drawing.part.named_sizes import ORIGIN, Label, NamedSizes, Span, leg_outside
 from generators.drawing.part.named_view import Dim, NamedView, Note
 from generators.drawing.part.pedal_view import WORDS, pedal_view
 from generators.drawing.part.profile import inside_arc_middle
-from generators.drawing.part.views import BOTTOM, FRONT, LEFT, RIGHT, TOP, Camera, view
+from generators.drawing.part.views import BOTTOM, FRONT, LEFT, RIGHT, TOP, Camera, extent, view
 from generators.errors import GeometryFault
 from generators.geometry.contours import bounds, polyline, transformed
 from generators.geometry.frames import Matrix, apply
@@ -155,7 +155,7 @@ def _views(plan: PartPlan, sizes: NamedSizes) -> list[NamedView]:
         group = folded_views(plan, body, 1.0)
         cameras, boxes = group.cameras, group.boxes
     else:
-        boxes = (view(body, FRONT, COARSE_STEP_MM).bounds,)
+        boxes = (extent(body, FRONT),)
     outlines = {c.name: b for c, b in zip(cameras, boxes, strict=True)}
     dims: dict[str, list[Dim]] = {c.name: [] for c in cameras}
     skew: dict[str, list[Dim]] = {c.name: [] for c in cameras}

@@ -12,7 +12,7 @@ from generators.drawing.paper.pen import GREY, MEDIUM, THIN, Pen
 from generators.drawing.part.body import Body
 from generators.drawing.part.folded_view import PAPER_STEP_MM, draw_strokes
 from generators.drawing.part.named_view import NamedView
-from generators.drawing.part.views import RIGHT, Camera, view
+from generators.drawing.part.views import RIGHT, Camera, extent, view
 from generators.model.pedal_place import PedalPlace
 
 _Page = Callable[[Point], Point]
@@ -53,8 +53,8 @@ def pedal_view(body: Body, pivot: Point, place: PedalPlace | None = None) -> Nam
     places = {name: seen(*at) for name, at in rest.items()}
     xs = [x for x, _ in places.values()] + [seen(0.0, -CYLINDER_MM)[0]]
     ys = [y for _, y in places.values()]
-    low, high = view(body, camera, 3.0).bounds[:2], view(body, camera, 3.0).bounds[2:]
-    box = (min(*xs, low[0]), min(*ys, low[1]), max(*xs, high[0]), max(*ys, high[1]))
+    x0, y0, x1, y1 = extent(body, camera)
+    box = (min(*xs, x0), min(*ys, y0), max(*xs, x1), max(*ys, y1))
 
     def draw(pen: Pen, clutter: Clutter, scale: float, shift: Point) -> None:
         def page(p: Point) -> Point:

@@ -25,6 +25,9 @@ SAME_LINE_MM = 0.05
 LARGEST_SAMPLES = 400
 
 
+Box = tuple[float, float, float, float]
+
+
 @dataclass(frozen=True, slots=True)
 class Camera:
     """``right`` and ``up`` on the paper and ``toward`` the eye: unit vectors in the root's frame."""
@@ -71,7 +74,7 @@ class View:
 
     camera: Camera
     strokes: tuple[Stroke, ...]
-    bounds: tuple[float, float, float, float]
+    bounds: Box
 
     @property
     def hidden_length(self) -> float:
@@ -90,7 +93,7 @@ class Screen:
     """A face as the camera sees it: its shadow and its plane ``depth = a x + b y + c``."""
 
     shadow: Polygon
-    box: tuple[float, float, float, float]
+    box: Box
     plane: tuple[float, float, float]
 
 
@@ -155,53 +158,74 @@ def covered(points: Matrix, camera: Camera, faces: Sequence[Screen]) -> NDArray[
     return hidden
 
 
-def sampled(points: Matrix, step: float) -> Matrix:
-    """The polyline with points at most ``step`` apart; its corners stay."""
-    lengths = np.linalg.norm(np.diff(points, axis=0), axis=1)
+def sampled(lines: Sequence[Matrix], step: float) -> list[Matrix]:
+    """Polylines with points at most ``step`` apart, all at once; their corners stay."""
+    if not lines:
+        return []
+    points = np.vstack(lines)
+    ends = np.cumsum([len(line) for line in lines])
+    lengths = np.zeros(len(points))
+    lengths[:-1] = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    # the last point of a line is one sample, and no way goes on from it
+    lengths[ends - 1] = 0.0
     counts = np.clip(np.ceil(lengths / step), 1, LARGEST_SAMPLES).astype(int)
     first = np.repeat(np.arange(len(counts)), counts)
     place = np.arange(len(first)) - np.repeat(np.cumsum(counts) - counts, counts)
     share = (place / counts[first])[:, None]
-    out: Matrix = np.vstack([points[first] * (1 - share) + points[first + 1] * share, points[-1:]])
-    return out
+    after = np.minimum(first + 1, len(points) - 1)
+    out = points[first] * (1 - share) + points[after] * share
+    return np.split(out, np.cumsum(counts)[ends - 1][:-1])
 
 
-def view(body: Body, camera: Camera, step_mm: float) -> View:
-    """Seen and hidden lines of a body; ``step_mm`` is the sampling along edges."""
-    behind = screens(body.faces, camera)
+def _lines(body: Body, camera: Camera) -> list[tuple[Matrix, EdgeKind]]:
+    """All that may be drawn of a body: its edges, and where a round face turns away from the eye."""
     lines = [(e.points, e.kind) for e in body.edges]
     for turn in body.turns:
         a, b = (side_of(n, camera) for n in turn.normals)
         if a != b:
             lines.append((turn.points, "sharp"))
-    samples = [sampled(points, step_mm) for points, _ in lines]
     # an edge seen end-on is a point and draws nothing
-    kept = [(s, kind) for s, (_, kind) in zip(samples, lines, strict=True) if _paper_length(s, camera) > 1e-6]
-    everything = np.vstack([s for s, _ in kept])
-    middles = np.vstack([(s[:-1] + s[1:]) / 2 for s, _ in kept])
-    hidden = covered(middles, camera, behind)
+    return [(points, kind) for points, kind in lines if _paper_length(points, camera) > 1e-6]
+
+
+def extent(body: Body, camera: Camera) -> Box:
+    """The bounds of its view, without what hides what."""
+    return _bounds(_lines(body, camera), camera)
+
+
+def _bounds(lines: Sequence[tuple[Matrix, EdgeKind]], camera: Camera) -> Box:
+    paper = camera.project(np.vstack([points for points, _ in lines]))
+    low, high = paper.min(axis=0), paper.max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def view(body: Body, camera: Camera, step_mm: float) -> View:
+    """Seen and hidden lines of a body; ``step_mm`` is the sampling along edges."""
+    lines = _lines(body, camera)
+    samples = sampled([points for points, _ in lines], step_mm)
+    middles = np.vstack([(s[:-1] + s[1:]) / 2 for s in samples])
+    hidden = covered(middles, camera, screens(body.faces, camera))
     strokes: list[Stroke] = []
     first = 0
-    for points, kind in kept:
+    for points, (_, kind) in zip(samples, lines, strict=True):
         flags = hidden[first : first + len(points) - 1]
         first += len(points) - 1
         strokes += runs(camera.project(points), kind, flags)
-    paper = camera.project(everything)
-    low, high = paper.min(axis=0), paper.max(axis=0)
-    box = (float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-    return View(camera, tuple(_without_shadowed(strokes)), box)
+    return View(camera, tuple(_without_shadowed(strokes)), _bounds(lines, camera))
 
 
 def _without_shadowed(strokes: Sequence[Stroke]) -> list[Stroke]:
     """Hidden lines that run along a seen one would only smear it."""
+    hidden = [s for s in strokes if s.hidden]
+    if not hidden:
+        return list(strokes)
     seen = shapely.union_all([shapely.LineString(s.points) for s in strokes if not s.hidden])
     shapely.prepare(seen)
-    return [
-        s
-        for s in strokes
-        if not s.hidden
-        or not bool(np.all(shapely.dwithin(shapely.points(sampled(s.points, 5.0)), seen, SAME_LINE_MM)))
-    ]
+    spots = sampled([s.points for s in hidden], 5.0)
+    beside = shapely.dwithin(shapely.points(np.vstack(spots)), seen, SAME_LINE_MM)
+    starts = np.cumsum([0, *(len(spot) for spot in spots[:-1])])
+    smears = iter(np.logical_and.reduceat(beside, starts).tolist())
+    return [s for s in strokes if not s.hidden or not next(smears)]
 
 
 def side_of(normal: Matrix, camera: Camera) -> int:
