@@ -206,7 +206,8 @@ def test_a_blank_that_is_bent_is_as_near_as_its_holes(
     at = by_key(plan)["S1"]
     assert bends or at.nominal == pytest.approx(300.0)
     off = 0.2 if bends else 0.5
-    assert at.least is not None and at.most is not None
+    assert at.least is not None
+    assert at.most is not None
     assert (at.nominal - at.least, at.most - at.nominal) == pytest.approx((off, off))
     assert problems(tmp_path / "i.pdf", plan) == ()
     wide = tuple(replace(i, most=i.nominal + 0.3) if i.key == "S1" else i for i in inspected(plan))
