@@ -26,6 +26,9 @@ def test_a_gap_beside_fingers_is_to_where_the_round_begins(tmp_path: Path) -> No
     text, problems = sheet(tmp_path / "s.pdf", plan, shop, bends)
     assert problems == ""
     assert "web 22.0 mm, 15.1 mm beside the fingers." in text
+    # the edge at the stop slips 0.1 out as the stroke begins, and the strip beside it too: nothing swings past it
+    assert step.swings_by == ()
+    assert "SWINGS" not in text.split("1 Bend right")[1].split("2 Bend tab")[0]
     for gap in (17.3, 13.0):
         past = tuple(replace(p, beside_mm=gap) if p.flange == "web" else p for p in step.stop.past)
         wrong = replace(step, stop=replace(step.stop, past=past))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -133,14 +133,18 @@ def _on_the_way(
     """By flange, each piece of it past a stop, with how far its leg has risen then, rad.
 
     How near to the fingers is measured from where it begins to be past: the round of a corner comes nearest
-    there.
+    there. The edge at the stop slips out a little as the stroke begins: what slips with it is not past.
     """
-    lines = stop.distance_mm + PAST_MM, stop.distance_mm + BEGINS_MM
+    line = stop.distance_mm + PAST_MM
+    edge = np.array([(stop.distance_mm, 0.0), (stop.distance_mm, stroke.thickness_mm)])
     found: dict[str, list[tuple[float, SwingsBy]]] = {}
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         for piece in _pieces(leg, stroke.thickness_mm):
-            ways = list(_past_at(stroke, _corners(piece)[:, 1:], rear, lines[0]))
-            past, begun = _beyond_at(piece, stroke, rear, ways, lines)
+            ways = list(_past_at(stroke, _corners(piece)[:, 1:], rear, line))
+            if not ways:
+                continue
+            begins = np.maximum(stroke.farthest(edge, True, ways), stop.distance_mm) + BEGINS_MM
+            past, begun = _beyond_at(piece, stroke, rear, ways, (np.full(len(ways), line), begins))
             for h, parts, near in zip(ways, past, begun, strict=True):
                 seats = [seat(part, stop.fingers_x, zone) for part in near]
                 nearest = min((gap for at, gap in seats if at == "beside"), default=math.inf)
@@ -158,16 +162,23 @@ def _on_the_way(
 
 
 def _beyond_at(
-    piece: Piece, stroke: Stroke, rear: bool, ways: list[float], lines: tuple[float, float]
+    piece: Piece, stroke: Stroke, rear: bool, ways: list[float], lines: Sequence[NDArray[np.float64]]
 ) -> list[list[list[Beyond]]]:
-    """What of a piece lies behind each of two lines when its leg has risen by each of those angles."""
-    if not ways:
-        return [[], []]
+    """What of a piece lies behind each of some lines when its leg has risen by each of those angles.
+
+    A line has a place for each angle.
+    """
     if isinstance(piece, Plate):
         frames = np.array([_turn(stroke, rear, h) for h in ways]) @ piece.frame
         return [plate_past(piece, frames, y) for y in lines]
     turned = [_turned(piece, stroke, rear, h) for h in ways]
-    return [[[beyond_of(piece.flange, p) for p in cut_past(one, y)] for one in turned] for y in lines]
+    return [
+        [
+            [beyond_of(piece.flange, p) for p in cut_past(one, at)]
+            for one, at in zip(turned, y.tolist(), strict=True)
+        ]
+        for y in lines
+    ]
 
 
 def _zone(stop: Stop, gauge: BackGauge, room_mm: float) -> Span:

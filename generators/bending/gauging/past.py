@@ -120,8 +120,11 @@ def _cut_plate(plate: Plate, y: float) -> Iterator[Matrix]:
                 yield _placed(part, m, w)
 
 
-def plate_past(plate: Plate, frames: NDArray[np.float64], y: float) -> list[list[Beyond]]:
-    """What of a flat piece lies behind a line in each of ``frames`` (n × 4 × 4), all cut at once."""
+def plate_past(plate: Plate, frames: NDArray[np.float64], y: NDArray[np.float64]) -> list[list[Beyond]]:
+    """What of a flat piece lies behind a line in each of ``frames`` (n × 4 × 4), all cut at once.
+
+    ``y`` (n) is where the line is then, mm.
+    """
     found: list[list[Beyond]] = [[] for _ in frames]
     across = frames[:, 1, :2]
     slope = np.hypot(across[:, 0], across[:, 1])
@@ -133,7 +136,7 @@ def plate_past(plate: Plate, frames: NDArray[np.float64], y: float) -> list[list
         which = np.flatnonzero(sloped)
         up = across[which] / slope[which, None]
         along = np.column_stack([-up[:, 1], up[:, 0]])
-        near = ((y - base[which]) / slope[which])[:, None] * up
+        near = ((y[which] - base[which]) / slope[which])[:, None] * up
         ring = np.stack(
             [near - FAR_MM * along, FAR_MM * (up - along), FAR_MM * (up + along), near + FAR_MM * along],
             axis=1,

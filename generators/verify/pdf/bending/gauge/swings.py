@@ -166,6 +166,7 @@ def _way(
     if max(float(turned(k, COARSE)[0].max()) for k in range(COARSE + 1)) < stop + TOLD_MM / 2:
         return None
     aside = np.maximum(points[:, 0] - span[1], span[0] - points[:, 0])
+    at_stop = np.array([[0.0, stop, 0.0], [0.0, stop, plan.thickness_mm]])
     far, beside, low, behind = -math.inf, math.inf, math.inf, False
     rests, beside_at_rest = -math.inf, math.inf
     for k in range(STEPS + 1):
@@ -174,8 +175,11 @@ def _way(
         if not np.any(past):
             continue
         near = float(aside[past].min())
-        # from where it begins to be past: the round of a corner comes nearest there
-        if np.any(begun := (y > stop + BEGINS_MM) & (aside > 0.0)):
+        # from where it begins to be past: the round of a corner comes nearest there; what slips out with the
+        # edge at the stop is not
+        h = worst / 2 * k / STEPS
+        edge, _ = risen(at_stop, bend, plan.thickness_mm, h, rises(2 * h))
+        if np.any(begun := (y > max(stop, float(edge.max())) + BEGINS_MM) & (aside > 0.0)):
             near = min(near, float(aside[begun].min()))
         far, beside = max(far, float(y.max()) - stop), min(beside, near)
         if k == 0:
