@@ -276,6 +276,7 @@ def _welded(plan: PartPlan, setting: Bench, sequence: Sequence, budget: Budget) 
             plan,
             flanges=tuple(f for f in plan.flanges if f.name not in gone),
             bends=tuple(b for b in plan.bends if b.child not in gone),
+            welds=tuple(w for w in plan.welds if not gone & set(w)),
         )
         if budget.finds(Search(plan=rest, setting=setting)):
             return Mend(

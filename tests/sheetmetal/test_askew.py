@@ -11,7 +11,8 @@ from bending.bent_parts import bend, plan_of
 from drawing.part_cases import make
 
 from generators.model.plan import Fitting, Hole, PartPlan
-from generators.sheetmetal.askew import askew_most_rad, ties_of
+from generators.sheetmetal.askew.most import askew_most_rad
+from generators.sheetmetal.askew.ties import ties_of
 from generators.sheetmetal.folding import bend_allowance
 
 WIDE, LONG, DEEP = 90.0, 130.0, 160.0

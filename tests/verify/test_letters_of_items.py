@@ -31,7 +31,7 @@ MEANS = {
     "H": r"centre of \w+ \d+ above",
     "J": "ball bearing",
     "K": "collar of hole|boss of hole",
-    "L": ".+, (?:from|over) the outer faces?",
+    "L": ".+, (?:from|over) the (?:outer face|lower side|upper side)s?",
     "M": r"hole \d+ to hole \d+ along the fold",
     "N": r".+ in hole \d+, on the \w+ side: sits flat",
     "P": r"shaft through bores \d+ and \d+",

@@ -25,7 +25,7 @@ from generators.bending.tools import MadeUp, made_up
 from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die
-from generators.sheetmetal.askew import askew_most_rad
+from generators.sheetmetal.askew.most import askew_most_rad
 from generators.sheetmetal.folding import bend_allowance, bend_length
 
 FINGER_MM, GAP_MM = 0.1, 0.05

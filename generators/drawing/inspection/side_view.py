@@ -17,7 +17,7 @@ from generators.drawing.part.folded_view import COARSE_STEP_MM, PAPER_STEP_MM, d
 from generators.drawing.part.views import BOTTOM, LEFT, RIGHT, TOP, Camera, extent, view
 from generators.geometry.frames import Matrix, apply
 from generators.model.plan import Hole, PartPlan, Slot
-from generators.sheetmetal.askew import ties_of
+from generators.sheetmetal.askew.ties import ties_of
 from generators.sheetmetal.folding import folded_frames
 
 EDGE_ON = 1e-6

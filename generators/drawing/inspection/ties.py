@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from generators.drawing.inspection.item import Item, length
 from generators.model.plan import PartPlan
-from generators.sheetmetal.askew import pairs_in_line, ties_of
+from generators.sheetmetal.askew.ties import pairs_in_line, ties_of
 from generators.sheetmetal.in_line import worst_across
 
 GAUGE = "height gauge, pins, fold up"

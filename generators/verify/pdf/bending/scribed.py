@@ -8,8 +8,8 @@ from collections.abc import Iterator
 
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length
-from generators.verify.pdf.bending.askew import may_be_askew_rad
 from generators.verify.pdf.bending.blank import corners_seen, edge_mm, in_mm
+from generators.verify.pdf.bending.gauge.askew import may_be_askew_rad
 
 SCRIBED = (
     r"SCRIBE the bend line first, on the side that lies up, never on the other: (?P<line_at>.+?), in mm as "

@@ -20,9 +20,9 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.askew import may_be_askew_rad
 from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
+from generators.verify.pdf.bending.gauge.askew import may_be_askew_rad
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
 from generators.verify.pdf.bending.instead import in_turn
 from generators.verify.pdf.bending.swinging import one_plane

@@ -1,26 +1,22 @@
-"""What a bend line askew shifts along its fold, and how far it may be askew for that.
+"""What ties the holes of a flange to those it is bent off, along the fold: a bend line askew shows there.
 
 A line askew by an angle shifts a hole along its fold by that angle times the hole's distance from the line,
-and hardly lifts it: heights over the root, angles and outside lengths stay as drawn. So holes of a bent
-flange are tied to those of the flange it is bent off, along the fold.
+and hardly lifts it: heights over the root, angles and outside lengths stay as drawn.
 """
 
 from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from types import MappingProxyType
 
 import numpy as np
 
 from generators.geometry.frames import Matrix, apply
-from generators.model.plan import Bend, Hole, PartPlan
-from generators.sheetmetal.folding import bend_allowance, bend_axis, bend_length, folded_frames
-from generators.sheetmetal.in_line import BORED, worst_across
-from generators.sheetmetal.seams import seams
+from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.folding import bend_axis, folded_frames
+from generators.sheetmetal.in_line import BORED
 
 ALIKE = 1e-6
 SAME_MM = 0.01
@@ -85,45 +81,6 @@ def pairs_in_line(plan: PartPlan, ties: Sequence[Tie]) -> Iterator[tuple[Tie, Ti
         others = _from_one_hole(a, b)
         if others is not None and _in_line(plan, *others):
             yield a, b
-
-
-@lru_cache(maxsize=256)
-def askew_most_rad(plan: PartPlan) -> Mapping[str, float]:
-    """How far each bend's line may be askew, rad, for all that is inspected along its fold, by its name.
-
-    End to end it may be off by what a bent length may; so may each tied hole, and two of one shaft by
-    ``worst_across`` against one another, their lines askew against each other at worst. An edge that is
-    welded comes no further than the blank's edges may lie off, else its gap closes or opens.
-    """
-    bends = {bend.child: bend for bend in plan.bends}
-    most = {bend.name: plan.bent_mm / bend_length(bend) for bend in plan.bends}
-
-    def limit(flange: str, within_mm: float, far_mm: float) -> None:
-        if far_mm > ALIKE:
-            name = bends[flange].name
-            most[name] = min(most[name], within_mm / far_mm)
-
-    ties = tuple(ties_of(plan))
-    apart = {id(t): _across(plan, bends[t.own.flange], t) for t in ties}
-    for t in ties:
-        limit(t.own.flange, plan.bent_mm, apart[id(t)])
-    for a, b in pairs_in_line(plan, ties):
-        for t in (a, b):
-            limit(t.own.flange, worst_across(plan.position_mm), apart[id(a)] + apart[id(b)])
-    for _, seam in seams(plan):
-        if seam is not None and seam.edge in bends:
-            half = bend_allowance(bends[seam.edge], plan.thickness_mm) / 2
-            limit(seam.edge, plan.position_mm, max(v for _, v in seam.ends) + half)
-    return MappingProxyType(most)
-
-
-def _across(plan: PartPlan, bend: Bend, tie: Tie) -> float:
-    """How far the two holes of a tie lie apart on the blank, square to the bend between them, mm."""
-    (au, av), (bu, bv) = bend.start, bend.end
-    first = tie.first.hole
-    # the bent flange begins on its own u axis, and its parent lies to the left of the line
-    inside = ((bu - au) * (first.v_mm - av) - (bv - av) * (first.u_mm - au)) / bend_length(bend)
-    return tie.own.hole.v_mm + bend_allowance(bend, plan.thickness_mm) + inside
 
 
 def _furthest_out(holes: list[End]) -> list[End]:
