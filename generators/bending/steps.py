@@ -35,7 +35,8 @@ class Square:
 
     ``x`` is where along the bend, ``low_y`` to ``high_y`` how far from the middle of the flat bend. The stock
     lies against the ``face`` of the die, from ``x`` on for ``stock_mm`` away from the sheet: ``way`` along
-    the bend, 1 or -1. ``over``: the blade lies over the die; else out in front of it.
+    the bend, 1 or -1. ``over``: the blade lies over the die; else out in front of it. From that face on it
+    has room for ``free_mm``.
     """
 
     x: float
@@ -45,6 +46,7 @@ class Square:
     stock_mm: float
     face: Face = "front"
     over: bool = True
+    free_mm: float = math.inf
 
     @property
     def long_mm(self) -> float:

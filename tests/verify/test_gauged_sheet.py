@@ -199,7 +199,7 @@ def test_fingers_on_a_face_that_hangs_keep_off_its_inside_radius(tmp_path: Path)
     assert problems == ()
     assert "along the bend, touching it 3.0 mm or more below the die's top." in text
     # 3 mm of round and 5 mm of face to touch
-    assert "; lowered 8.0 mm to 30 mm below the die's top in step 2." in text
+    assert "; lower edge 8.0 mm to 30 mm below the die's top in step 2." in text
     for wrong in (2.5, 6.0):
         step = replace(hung, stop=replace(hung.stop, clear_mm=wrong))
         assert f"is said to be flat from {wrong} on" in " ".join(
@@ -214,9 +214,9 @@ def test_how_low_fingers_go_is_said_by_shop_and_step(tmp_path: Path, monkeypatch
     bends = Sequence(found=True, steps=(first, hung))
     for said, found in (
         ("", "by the steps in ['2']"),
-        ("; lowered 8.0 mm to 30 mm below the die's top in steps 1, 2", "by the steps in ['2']"),
-        ("; lowered 8.0 mm to 20 mm below the die's top in step 2", "by the shop 30"),
-        ("; lowered 5.0 mm to 30 mm below the die's top in step 2", "it is 8.0 mm"),
+        ("; lower edge 8.0 mm to 30 mm below the die's top in steps 1, 2", "by the steps in ['2']"),
+        ("; lower edge 8.0 mm to 20 mm below the die's top in step 2", "by the shop 30"),
+        ("; lower edge 5.0 mm to 30 mm below the die's top in step 2", "it is 8.0 mm"),
     ):
         monkeypatch.setattr(machine_words, "low_words", lambda *_, said=said: said)
         problems = sheet(tmp_path / "s.pdf", bends, HANGS)[1]

@@ -87,8 +87,8 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
     assert (
         "SQUARE IT BY the edge h to k, which lies square to the bend: the stock of a square, 70.0 mm of it, "
         "against the back face of the die, from that edge away from the sheet, its blade toward you over the die "
-        "along 11.9 mm or more of that edge, no gap there over 0.05 mm. The die runs on 70.0 mm or more past the "
-        "bend's end there, behind the stock."
+        "along 11.9 mm or more of that edge, no gap there over 0.05 mm, and no longer than 33.3 mm from the die. The "
+        "die runs on 70.0 mm or more past the bend's end there, behind the stock."
     ) in step
     die = re.search(r"DIE V 32: [\d +]+ mm = (\d+) mm or longer", step)
     assert die is not None
@@ -97,7 +97,10 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
     assert tab.stop.square is not None
     assert tab.stop.square.long_mm == pytest.approx(33.06, abs=0.1)
     for changed, said in (
-        ({"face": "front"}, "meets the part on its way"),
+        ({"face": "front"}, "meets the part"),
+        ({"free_mm": math.inf}, "a blade of 300.0 mm from the die meets the part"),
+        ({"free_mm": 36.0}, "a blade of 36.0 mm from the die meets the part"),
+        ({"free_mm": 25.0}, "a blade may be longer than 25.0 mm from the die"),
         ({"stock_mm": 40.0}, "hold it against nothing"),
         ({"way": 1}, "the die is said to run on"),
     ):
@@ -113,27 +116,20 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
     )
 
 
-def test_a_die_that_runs_on_behind_a_stock_says_what_of_it_is_left_at_the_end_a_flange_limits(
+def test_a_die_that_runs_on_behind_a_stock_says_past_which_end_where_a_flange_limits_the_other(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A gusset's bend is 94 long and its die 165: with 70 behind the stock 1 is left, though 11 would go in."""
+    """A gusset's bend: 70 behind the stock at one end, 11 at most at the other, where the base swings."""
     plan, shop, bends = part("dray_tractor", "slave_bracket")
     text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
     assert problems == ""
     step = text.split("2 Bend right gusset")[1].split("3 Bend")[0]
-    assert "behind the stock, and 1.0 mm or less past the other." in step
+    assert "The die runs on 70.0 mm or more past the bend's other end, behind the stock." in step
     assert "= 165 mm, NO MORE THAN 11.0 mm PAST" in step
     assert "places by their edges" in text
-    for said, found in (
-        (lambda mm, units: "2.0 mm", "2.0 mm of die past the other end; of 165 mm 1.0 are left"),
-        (lambda mm, units: "0.5 mm", "0.5 mm of die past the other end"),
-    ):
-        with monkeypatch.context() as patch:
-            patch.setattr(scribe, "most", said)
-            assert found in sheet(tmp_path / "b.pdf", plan, shop, bends)[1]
-    silent = scribe._die_runs_on
-    monkeypatch.setattr(scribe, "_die_runs_on", lambda *given: re.sub(r", and .*other", "", silent(*given)))
-    assert "nothing is said of how far past the other" in sheet(tmp_path / "c.pdf", plan, shop, bends)[1]
+    wrong = scribe._die_runs_on
+    monkeypatch.setattr(scribe, "_die_runs_on", lambda *g: wrong(*g).replace("other end", "end there"))
+    assert "past which end of the bend the die runs on" in sheet(tmp_path / "c.pdf", plan, shop, bends)[1]
 
 
 def test_a_bend_that_may_not_go_past_its_angle_is_aimed_at_the_middle_of_its_limits(tmp_path: Path) -> None:
@@ -183,8 +179,8 @@ def test_a_flange_that_hangs_at_the_gauge_drives_it_back(tmp_path: Path) -> None
     by_hand = (49.76 - h * 6.23) * math.cos(h) + 69.0 * math.sin(h)
     assert by_hand - 0.05 < float(said[2]) < by_hand + 0.6
     assert float(said[1]) == pytest.approx(float(said[2]) - 49.76, abs=0.11)
-    assert f"150 mm long; drawn back {said[1]} mm in step 2; lowered " in text
-    assert "lowered 10.0 mm to 30 mm below the die's top in step 2." in text
+    assert f"150 mm long; drawn back {said[1]} mm in step 2; lower edge " in text
+    assert "lower edge 10.0 mm to 30 mm below the die's top in step 2." in text
     assert "DRAW BACK" not in text.split("2 Bend face")[0]
     (face,) = (s for s in bends.on_brake if s.bend == "face")
     assert face.swings_out is not None

@@ -12,6 +12,8 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, plan_of
+from test_setup_of_demos import part
+from test_setup_of_demos import sheet as demo_sheet
 
 from generators.bending.gauging import square
 from generators.bending.gauging.square import Room, square_mm, squares_for
@@ -20,6 +22,7 @@ from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Reach, Sequence, Square, Step, Stop
 from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending import scribe, words
+from generators.drawing.bending.scribe import square_words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, PartPlan
@@ -109,6 +112,30 @@ def test_an_edge_that_holds_the_bend_square_is_named_and_a_shorter_one_is_not(
     at = {w.text.strip(): w.box for w in sorted(read_pdf(path).pages[0].words, key=lambda w: w.box[1])}
     (x0, y0, *_), (x1, y1, *_) = at[said[1]], at[said[2]]
     assert abs(y1 - y0) < 0.2 * abs(x1 - x0)
+
+
+def test_a_square_takes_the_place_of_fingers_that_are_too_near_each_other(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The tractor's hanger: 0.10 mm between fingers 25.9 apart is 0.0039, and pivots 371 apart may differ by 0.4."""
+    plan, shop, bends = part("dray_tractor", "clutch_hanger")
+    text, problems = demo_sheet(tmp_path / "a.pdf", plan, shop, bends)
+    assert problems == ""
+    step = text.split("1 Bend right")[1].split("2 Bend tab")[0]
+    assert "Two fingers, 25.9 mm apart at most, both" in step
+    assert "They do not square it: SQUARE IT BY the edge a to b" in step
+    assert "SCRIBE" not in step
+    for name, lie, found in (
+        (
+            "square_words",
+            lambda *given: square_words(*given).replace(" They do not square it:", ""),
+            "whether its",
+        ),
+        ("square_words", lambda *_: "", "does not say rightly what squares it"),
+    ):
+        with monkeypatch.context() as patch:
+            patch.setattr(words, name, lie)
+            assert found in demo_sheet(tmp_path / "b.pdf", plan, shop, bends)[1]
 
 
 def test_a_short_bend_still_wants_as_much_edge_as_a_finger_touches() -> None:

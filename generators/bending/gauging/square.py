@@ -119,12 +119,20 @@ def squares_for(laid: Laid, room: Room, thickness_mm: float) -> list[Square]:
         toward = 1.0 if (face == "front") == over else -1.0
         # both as ways of the blade from the face on
         begins, ends = sorted((toward * (low - at), toward * (high - at)))
-        begins, ends = max(begins, 0.0), min(ends, _free(laid, boxes, (x, out), at, toward, thickness_mm))
+        free = _free(laid, boxes, (x, out), at, toward, thickness_mm)
+        begins, ends = max(begins, 0.0), min(ends, free)
         if ends - begins < CONTACT_MM:
             continue
         low_y, high_y = sorted((at + toward * begins, at + toward * ends))
         square = Square(
-            x=x, low_y=low_y, high_y=high_y, way=int(out), stock_mm=STOCK_MM, face=face, over=over
+            x=x,
+            low_y=low_y,
+            high_y=high_y,
+            way=int(out),
+            stock_mm=STOCK_MM,
+            face=face,
+            over=over,
+            free_mm=free,
         )
         if _stock_goes(laid, boxes, square, room):
             found.append(square)

@@ -170,7 +170,7 @@ def low_words(gauge: BackGauge, steps: Sequence[AnyStep], units: UnitSystem) -> 
     word, numbers = "steps" if len(these) > 1 else "step", ", ".join(str(n) for n, _ in these)
     asked = least(max(s.stop.clear_mm for _, s in these) + FACE_MM, units)
     goes = format_short(gauge.below_mm, units)
-    return f"; lowered {asked} to {goes} below the die's top in {word} {numbers}"
+    return f"; lower edge {asked} to {goes} below the die's top in {word} {numbers}"
 
 
 def _past(past: Past, units: UnitSystem) -> str:

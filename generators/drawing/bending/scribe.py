@@ -64,29 +64,30 @@ def square_words(plan: PartPlan, step: Step, units: UnitSystem) -> str:
     if pair is None or square is None:
         return ""
     stock, need = square_lengths(plan, step, square, units)
+    near = " They do not square it:" if step.stop.apart_mm > 0 else ""
+    room = ""
+    if not math.isinf(square.free_mm):
+        room = f", and no longer than {most(square.free_mm, units)} from the die"
     return (
-        f" SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
+        f"{near} SQUARE IT BY the edge {pair[0]} to {pair[1]}, which lies square to the bend: the stock of a "
         f"square, {stock} of it, against the {square.face} face of the die, "
         f"from that edge away from the sheet, its blade {BLADES[square.face, square.over]} along {need} or "
-        f"more of that edge, no gap there over {length(GAP_MM, units)}."
+        f"more of that edge, no gap there over {length(GAP_MM, units)}{room}."
         f"{_die_runs_on(plan, step, square, units)}"
     )
 
 
 def _die_runs_on(plan: PartPlan, step: Step, square: Square, units: UnitSystem) -> str:
-    """How far past the bend's end the die goes on behind a stock; empty where it need not.
-
-    Where a flange limits the die at the bend's other end, also what of its length may be left over there.
-    """
+    """How far past the bend's end the die goes on behind a stock; empty where it need not."""
     long = bend_length(next(b for b in plan.bends if b.name == step.bend))
     low, high = square.die_span(long)
     past = -low if square.way < 0 else high - long
     if past <= 0:
         return ""
-    other = step.die_reach.right if square.way < 0 else step.die_reach.left
-    over = most(max(sum(step.die_pieces_mm) - long - past, 0.0), units)
-    left = f", and {over} or less past the other" if other else ""
-    return f" The die runs on {least(past, units)} or more past the bend's end there, behind the stock{left}."
+    # where a flange limits the die it is at the other end, and the die's own line says so
+    limited = step.die_reach.right if square.way < 0 else step.die_reach.left
+    end = "other end" if limited else "end there"
+    return f" The die runs on {least(past, units)} or more past the bend's {end}, behind the stock."
 
 
 def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:

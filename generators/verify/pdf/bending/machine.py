@@ -24,7 +24,7 @@ BRAKE = re.compile(
     rf"(?P<beam>, beam (?P<behind>{PLAIN}) behind their faces"
     rf"(?:, its top (?P<top>{PLAIN}) (?P<level>over|under) the die's)?)?"
     rf"(?:; drawn back (?P<draws>{PLAIN}) in steps? (?P<drawn>[\d, ]+))?"
-    rf"(?:; lowered (?P<asked>{PLAIN}) to (?P<low>{PLAIN}) below the die's top in steps? "
+    rf"(?:; lower edge (?P<asked>{PLAIN}) to (?P<low>{PLAIN}) below the die's top in steps? "
     r"(?P<lowered>[\d, ]+))?\."
 )
 TOOLS = re.compile(

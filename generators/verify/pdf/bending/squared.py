@@ -28,19 +28,26 @@ from generators.verify.pdf.bending.instead import in_turn
 from generators.verify.pdf.bending.swinging import one_plane
 
 SQUARED = (
+    r"(?P<near>They do not square it: )?"
     r"SQUARE IT BY the edge (?P<edge>[a-z]{1,2} to [a-z]{1,2}), which lies square to the bend: the stock of "
     r"a square, (?P<stock>[\d.]+) (?:mm|in) of it, against the (?P<against>front|back) face of the die, from "
     r"that edge away from the sheet, its blade "
     r"(?P<blade>back over the die|out toward you|toward you over the die) along "
     r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge, no gap there over "
-    r"(?P<gap>[\d.]+) (?P<gap_unit>mm|in)\."
-    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's end there, behind the stock"
-    r"(?:, and (?P<beyond>[\d.]+) (?:mm|in) or less past the other)?\.)?"
+    r"(?P<gap>[\d.]+) (?P<gap_unit>mm|in)"
+    r"(?:, and no longer than (?P<longest>[\d.]+) (?P<longest_unit>mm|in) from the die)?\."
+    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's (?P<end>end there|other end), "
+    r"behind the stock\.)?"
 )
 GAP_MM, LEAST_MM = 0.05, 10.0
 FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
 BLADE_MM, ROOM_MM = 24.0, 130.0
 """Less than a blade is wide; more than blade and stock need, where one that could be used is looked for."""
+
+LONGEST_MM, COMES_MM = 300.0, 5.0
+"""Longer no square's blade is; so far on the round of a corner has come in its way.
+
+Common practice, no source."""
 
 STOCK_MM, THICK_MM, DEEP_MM = 69.0, 18.0, 18.0
 """Less than a stock of 70 is long, out from the die's face, and over and under the die's top."""
@@ -97,6 +104,10 @@ def _step(
     if side.long_mm < need - NEAR_MM:
         said = f"{where}: a square along {need:.1f} mm of {match['edge']}, "
         yield f"{said}{side.long_mm:.1f} mm lie flat there"
+    elif bool(match["near"]) != bool(match["apart"]):
+        yield f"{where}: it is not said rightly whether its fingers square it"
+    elif (problem := side.longest_problem(match)) is not None:
+        yield f"{where}: {problem}"
     elif not side.clear(BLADE_MM, need):
         yield f"{where}: the blade along {match['edge']}, {words}, meets the part on its way"
     if not side.stock_clear():
@@ -120,14 +131,10 @@ def _die_problems(where: str, match: re.Match[str], bend: Bend, side: _Side) -> 
     if whole < long + said - ROUNDED_MM:
         yield f"{where}: {whole:g} mm of die, the bend and the stock of its square take {long + said:.1f} mm"
     limit = limit_mm(match["die_most"], long) if match["die_most"] else None
-    left = max(whole - long - said, 0.0)
     # a limit of less than the die runs on holds at the bend's other end
-    if match["beyond"] is None and match["runs"] and limit is not None and limit - long < said - NEAR_MM:
-        yield f"{where}: with the stock at one end, nothing is said of how far past the other the die may go"
-    if match["beyond"] is not None:
-        beyond = in_mm(match["beyond"], unit)
-        if not left - ROUNDED_MM < beyond < left + ROUNDED_MM:
-            yield f"{where}: {beyond:.1f} mm of die past the other end; of {whole:g} mm {left:.1f} are left"
+    limited = limit is not None and limit - long < said - NEAR_MM
+    if match["runs"] and limited != (match["end"] == "other end"):
+        yield f"{where}: past which end of the bend the die runs on is not said rightly"
     if not side.die_clear(long, said):
         yield f"{where}: the die behind the stock at {match['edge']} meets what is bent already"
 
@@ -169,10 +176,21 @@ class _Side:
 
     def clear(self, wide_mm: float, need_mm: float) -> bool:
         """True where nothing of the part lies on the blade's way from the face to the end of its length."""
-        ways = (NEAR_MM, self._begins + need_mm - NEAR_MM)
-        y0, y1 = sorted(self._face + self._way * w for w in ways)
-        thick = self._seen.thickness
-        return self._empty(wide_mm, (y0, y1), (NEAR_MM, thick - NEAR_MM))
+        return self._reaches(wide_mm, self._begins + need_mm)
+
+    def longest_problem(self, match: re.Match[str]) -> str | None:
+        """What is wrong with how long a blade may be; None where it is right."""
+        said = in_mm(match["longest"], match["longest_unit"]) if match["longest"] else math.inf
+        if not self._reaches(BLADE_MM, min(said, LONGEST_MM)):
+            return f"a blade of {min(said, LONGEST_MM):.1f} mm from the die meets the part"
+        # the round of a corner comes into its way by and by
+        if said < math.inf and self._reaches(BLADE_MM, said + COMES_MM):
+            return f"a blade may be longer than {said:.1f} mm from the die"
+        return None
+
+    def _reaches(self, wide_mm: float, far_mm: float) -> bool:
+        y0, y1 = sorted(self._face + self._way * w for w in (NEAR_MM, far_mm - NEAR_MM))
+        return self._empty(wide_mm, (y0, y1), (NEAR_MM, self._seen.thickness - NEAR_MM))
 
     def stock_clear(self) -> bool:
         """True where nothing of the part is where the stock lies."""
