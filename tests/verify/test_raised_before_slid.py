@@ -49,7 +49,7 @@ def test_a_foot_beside_the_die_is_raised_over_it_by_hand(tmp_path: Path) -> None
     assert problems == ""
     said = re.search(
         r"The part stays round the punch: raise the ram ([\d.]+) mm or more first, the part held against the punch "
-        r"\(left top hangs beside the die, below its top\), and slide it off to either side\.",
+        r"with a bar, not by hand \(left top hangs beside the die, below its top\), and slide it off to either side\.",
         text,
     )
     assert said is not None

@@ -195,7 +195,8 @@ def lift_words(step: Step, units: UnitSystem) -> str:
     """What is done before a part round the punch is slid off: ``raise the ram 26.4 mm or more first, …``."""
     if step.lift is None:
         return ""
-    held = f"the part held against the punch ({shown(step.lift.flange)} hangs beside the die, below its top)"
+    hangs = f"{shown(step.lift.flange)} hangs beside the die, below its top"
+    held = f"the part held against the punch with a bar, not by hand ({hangs})"
     return f"raise the ram {least(step.lift.up_mm, units)} or more first, {held}, and "
 
 

@@ -56,7 +56,7 @@ LIMITS = "A gap outside what is said of it is not welded"
 SHEET = re.compile(
     r"For (?P<held>the [A-Za-z0-9 ]+) the sheet is (?P<low>[\d.]+) to (?P<high>[\d.]+) mm thick"
     r"(?P<left>, which [^:]+)?: measure before cutting, and cut this part of no other\."
-    r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold gives then\.)?"
+    r"(?: A sheet within (?P<sold>[^:]+) may lie outside: ask, as what they hold may then come out off\.)?"
 )
 THICK = re.compile(r"\((?:[^()]*)\); (?P<low>[\d.]+) to (?P<high>[\d.]+) (?P<unit>mm|in)")
 SHEET_MM = 0.006

@@ -86,7 +86,9 @@ def sheet_lines(plan: PartPlan) -> Iterator[str]:
         low, high = _ends(plan, "metric")
         left, rolled = left_text(plan), rolled_text(plan)
         sold = (
-            f" A sheet within {rolled} may lie outside: ask, as what they hold gives then." if rolled else ""
+            f" A sheet within {rolled} may lie outside: ask, as what they hold may then come out off."
+            if rolled
+            else ""
         )
         yield (
             f"For {held} the sheet is {low} to {high} mm thick{left}: measure before cutting, and "

@@ -39,8 +39,9 @@ ITEM = re.compile(
 )
 SLIDE = (
     r"The part stays round the (?P<stays>punch|fingers): (?:raise the ram (?P<raised>[\d.]+) "
-    r"(?P<raised_unit>mm|in) or more first, the part held against the punch \((?P<hung>[a-z0-9 ]+) hangs "
-    r"beside the die, below its top\), and )?slide it off to (?:either side|your "
+    r"(?P<raised_unit>mm|in) or more first, the part held against the punch with a bar, not by hand "
+    r"\((?P<hung>[a-z0-9 ]+) hangs beside the die, below its top\), and )?slide it off to (?:either side|"
+    r"your "
     r"(?P<slid>left|right), the [a-z]+ out at its (?P<leaves>left|right) end; flange (?P<shuts>[a-z0-9 ]+) "
     r"closes the (?P<shut_end>left|right) one)\."
 )
