@@ -12,8 +12,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from drawing.part_cases import JOB, REVISION, make
+from verify.test_setup_of_demos import part
 
-from generators.drawing.inspection import sheet
+from generators.drawing.inspection import finishes, sheet
 from generators.drawing.inspection.item import Item
 from generators.drawing.inspection.items import inspected
 from generators.drawing.inspection.sheet import write_inspection_sheet
@@ -158,3 +159,15 @@ def test_the_drawing_says_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPat
             patch.setattr(drawing, "welded_lines", lambda _, lie=lie: iter(lie))
             assert said in found(), now
     assert not list(welded_lines(make("pedal_hanger")))
+
+
+def test_a_welded_edge_is_measured_from_a_named_edge(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tractor's slave bracket: both gussets' welded edges are 121.2 from the upright's end, n to r on the drawing."""
+    plan = part("dray_tractor", "slave_bracket")[0]
+    rows = {i.key: i for i in inspected(plan)}
+    assert [rows[key].what for key in ("W1", "W2")] == [
+        f"edge of WELD {n} from edge n to r, by the drawing's letters" for n in (1, 2)
+    ]
+    assert problems(tmp_path / "i.pdf", plan) == ()
+    monkeypatch.setattr(finishes, "edge_named", lambda *_: "edge a to b")
+    assert any("W1" in p for p in problems(tmp_path / "i.pdf", plan))

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from generators.drawing.inspection.item import Item, bore, caliper, length, tried
-from generators.drawing.part.tables.welds import fits_mm, leg_text, made_welds, over_text
+from generators.drawing.part.tables.corners import corners_of
+from generators.drawing.part.tables.welds import edge_named, fits_mm, leg_text, made_welds, over_text
 from generators.figures import fixed
 from generators.model.joints.hole_finish import HoleFinish
 from generators.model.plan import Hole, PartPlan
-from generators.sheetmetal.folding import flat_placements
+from generators.sheetmetal.folding import flat_pattern, flat_placements
 from generators.sheetmetal.seams import Seam, cut_from
 from generators.standards import WIDEST_GAP_MM
 
@@ -82,7 +83,8 @@ def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[Item]:
         placed = flat_placements(plan)[seam.edge]
         four = (one, other, *(placed.apply(*end) for end in seam.ends))
         middle = (sum(p[0] for p in four) / 4, sum(p[1] for p in four) / 4)
-        what = f"edge of WELD {number} from its flange's far end, by the drawing's letters"
+        side = edge_named(corners_of(flat_pattern(plan).contour), (one, other))
+        what = f"edge of WELD {number} from {side}, by the drawing's letters"
         yield length(f"W{number}", what, caliper(long, (-by, by)), long, (-by, by), at=(middle,))
 
 

@@ -69,10 +69,15 @@ def _cut_text(plan: PartPlan, seam: Seam, corners: Sequence[Corner]) -> str:
     if held is None:
         return ""
     ends, off, by = held
+    return f"Cut it {fixed(off - by, 2)} to {fixed(off + by, 2)} mm from {edge_named(corners, ends)}. "
+
+
+def edge_named(corners: Sequence[Corner], ends: tuple[tuple[float, float], tuple[float, float]]) -> str:
+    """``edge n to r``: a straight side of the blank by the letters of its corners, which ``ends`` lie on."""
     middle = LineString(ends).centroid
     sides = zip(corners, (*corners[1:], *corners[:1]), strict=True)
     named = (f"{a.letter} to {b.letter}" for a, b in sides if _side(a, b).distance(middle) < SAME_MM)
-    return f"Cut it {fixed(off - by, 2)} to {fixed(off + by, 2)} mm from edge {next(named, 'at its end')}. "
+    return f"edge {next(named, 'at its end')}"
 
 
 def _side(a: Corner, b: Corner) -> LineString:

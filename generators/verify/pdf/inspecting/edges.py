@@ -46,7 +46,7 @@ def near_limits(words: str, plan: PartPlan, flat: FlatPattern) -> Limits | None:
     if match is None or not 1 <= int(match[2]) <= len(items):
         return None
     item = items[int(match[2]) - 1]
-    side = _sides(flat).get((match[3], match[4]))
+    side = lettered_sides(flat).get((match[3], match[4]))
     if side is None or (match[1] == "slot") != isinstance(item, Slot):
         return None
     axis = 0 if abs(side[0][0] - side[1][0]) < ALIKE else 1
@@ -75,7 +75,7 @@ def edge_problems(rows: Sequence[Row], flat: FlatPattern) -> Iterator[str]:
 def side_of(words: str, flat: FlatPattern) -> str | None:
     """``left`` or ``lower``: the side of the blank that an edge named in a row takes the place of."""
     match = NEAR.fullmatch(words)
-    side = _sides(flat).get((match[3], match[4])) if match else None
+    side = lettered_sides(flat).get((match[3], match[4])) if match else None
     if side is None:
         return None
     return "left" if abs(side[0][0] - side[1][0]) < ALIKE else "lower"
@@ -88,7 +88,7 @@ def _openings(flat: FlatPattern) -> list[Hole | Slot]:
 Side = tuple[tuple[float, float], tuple[float, float]]
 
 
-def _sides(flat: FlatPattern) -> dict[tuple[str, str], Side]:
+def lettered_sides(flat: FlatPattern) -> dict[tuple[str, str], Side]:
     """The straight sides of the outline by the letters of the corners they run between."""
     places = lettered(flat)
     ring = list(places)

@@ -9,9 +9,11 @@ from functools import lru_cache
 
 from generators.model.pedal_place import PressedBush
 from generators.model.plan import Hole, PartPlan
+from generators.sheetmetal.folding import flat_pattern
 from generators.sheetmetal.seams import Seam, seams
 from generators.standards import ball_bearing, circlip
 from generators.verify.pdf.inspecting.cheeks import wanted_widths
+from generators.verify.pdf.inspecting.edges import Side, lettered_sides
 from generators.verify.pdf.inspecting.feet import feet_of
 from generators.verify.pdf.inspecting.ties import wanted_ties
 from generators.verify.pdf.inspecting.welded import flat_side
@@ -131,9 +133,25 @@ def _cut(plan: PartPlan, number: int, seam: Seam) -> Iterator[tuple[str, Wanted]
     """How the welded edge was cut on the blank, where the drawing gives it limits."""
     if (limits := cut_limits(plan, seam.edge, seam.onto)) is not None:
         low, high = limits
-        words = f"edge of WELD {number} from its flange's far end, by the drawing's letters"
+        letters = " to ".join(_far_side(plan, seam, (low + high) / 2))
+        words = f"edge of WELD {number} from edge {letters}, by the drawing's letters"
         wanted = Wanted(words=words, using="", nominal=(low + high) / 2, least=low, most=high)
         yield f"W{number}", wanted
+
+
+def _far_side(plan: PartPlan, seam: Seam, off_mm: float) -> tuple[str, str]:
+    """The corners of the side of the blank, along a welded edge, that it is so far from."""
+    flat = flat_pattern(plan)
+    at = [flat.placements[seam.edge].apply(*end) for end in seam.ends]
+
+    def out_by(side: Side) -> float:
+        (pu, pv), (qu, qv) = side
+        long = math.hypot(qu - pu, qv - pv)
+        away = [abs((qu - pu) * (v - pv) - (qv - pv) * (u - pu)) / long for u, v in at]
+        return max(abs(far - off_mm) for far in away)
+
+    sides = lettered_sides(flat)
+    return min(sides, key=lambda letters: round(out_by(sides[letters]), 3))
 
 
 def _gap(plan: PartPlan, number: int, seam: Seam) -> Wanted:
