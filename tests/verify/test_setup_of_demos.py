@@ -16,7 +16,6 @@ from shapely.geometry import LinearRing, box
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square, SwingsBy
 from generators.bending.tools import dies_of, punches_of
-from generators.drawing.bending import scribe
 from generators.drawing.bending import sheet as sheet_module
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.views.plan_view import PlanView, plan_view
@@ -100,7 +99,7 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
         ({"face": "front"}, "meets the part"),
         ({"free_mm": math.inf}, "a blade of 300.0 mm from the die meets the part"),
         ({"free_mm": 36.0}, "a blade of 36.0 mm from the die meets the part"),
-        ({"free_mm": 25.0}, "a blade may be longer than 25.0 mm from the die"),
+        ({"free_mm": 11.0}, "a blade of 11.0 mm from the die does not lie along 11.8 mm of the edge"),
         ({"stock_mm": 40.0}, "hold it against nothing"),
         ({"way": 1}, "the die is said to run on"),
     ):
@@ -116,20 +115,15 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
     )
 
 
-def test_a_die_that_runs_on_behind_a_stock_says_past_which_end_where_a_flange_limits_the_other(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_die_that_runs_on_behind_a_stock_is_limited_at_the_other_end(tmp_path: Path) -> None:
     """A gusset's bend: 70 behind the stock at one end, 11 at most at the other, where the base swings."""
     plan, shop, bends = part("dray_tractor", "slave_bracket")
     text, problems = sheet(tmp_path / "a.pdf", plan, shop, bends)
     assert problems == ""
     step = text.split("2 Bend right gusset")[1].split("3 Bend")[0]
-    assert "The die runs on 70.0 mm or more past the bend's other end, behind the stock." in step
+    assert "The die runs on 70.0 mm or more past the bend's end there, behind the stock." in step
     assert "= 165 mm, NO MORE THAN 11.0 mm PAST" in step
     assert "places by their edges" in text
-    wrong = scribe._die_runs_on
-    monkeypatch.setattr(scribe, "_die_runs_on", lambda *g: wrong(*g).replace("other end", "end there"))
-    assert "past which end of the bend the die runs on" in sheet(tmp_path / "c.pdf", plan, shop, bends)[1]
 
 
 def test_a_bend_that_may_not_go_past_its_angle_is_aimed_at_the_middle_of_its_limits(tmp_path: Path) -> None:

@@ -77,7 +77,9 @@ def lean_words(steps: Sequence[AnyStep], gauge: BackGauge, plan: PartPlan) -> tu
     within = math.atan2(BENDS_SHARE * plan.bent_mm, gauge.finger_height_mm)
     if within >= plan.bent_rad or not any(isinstance(s, Step) and s.stop.on == "flange" for s in steps):
         return ()
-    said = fixed(math.floor(math.degrees(within) * 10 + 1e-6) / 10, 1)
+    degrees = math.degrees(within)
+    places = 1 if degrees >= 0.1 else 2
+    said = fixed(math.floor(degrees * 10**places + 1e-6) / 10**places, places)
     return (f"A flange at a stop: bend it within {said}° first.",)
 
 
@@ -132,7 +134,10 @@ def _swings_by(one: SwingsBy, units: UnitSystem) -> str:
     if one.at == "beside":
         return f"{far}, {most(one.beside_mm, units)} beside the fingers"
     if one.at == "over":
-        return f"{far}, over the fingers, {most(one.low_mm, units)} over the die's top"
+        side, low = (
+            ("over", most(one.low_mm, units)) if one.low_mm >= 0 else ("under", least(-one.low_mm, units))
+        )
+        return f"{far}, over the fingers, {low} {side} the die's top"
     return f"{far}, {one.at} the fingers"
 
 

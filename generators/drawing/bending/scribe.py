@@ -13,7 +13,6 @@ from generators.drawing.bending.figures import least, length, most
 from generators.drawing.part.tables.corners import corners_of
 from generators.drawing.part.tables.datums import find_datums
 from generators.drawing.part.tables.scribing import scribed
-from generators.figures import fixed
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_length, flat_pattern
 from generators.units import UnitSystem
@@ -84,10 +83,11 @@ def _die_runs_on(plan: PartPlan, step: Step, square: Square, units: UnitSystem) 
     past = -low if square.way < 0 else high - long
     if past <= 0:
         return ""
-    # where a flange limits the die it is at the other end, and the die's own line says so
-    limited = step.die_reach.right if square.way < 0 else step.die_reach.left
-    end = "other end" if limited else "end there"
-    return f" The die runs on {least(past, units)} or more past the bend's {end}, behind the stock."
+    # what stands or hangs beyond the stock lets the die go no further there
+    reach = step.die_reach
+    flange, room = (reach.left, -reach.low) if square.way < 0 else (reach.right, reach.high - long)
+    to = f"to {most(room, units)}" if flange else "or more"
+    return f" The die runs on {least(past, units)} {to} past the bend's end there, behind the stock."
 
 
 def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]:
@@ -97,11 +97,11 @@ def skew_lines(plan: PartPlan, step: Step, units: UnitSystem) -> tuple[str, ...]
         return ()
     # down to a figure that is printed: no more than it may be
     one = 0.01 if units == "metric" else 0.0254
-    may = length(math.floor(may_skew_mm(plan, step.bend) / one + 1e-6) * one, units)
+    may = length(max(math.floor(may_skew_mm(plan, step.bend) / one + 1e-6), 1) * one, units)
     if stop.apart_mm > 0:
         skew = skew_mm(plan, stop.apart_mm, step.bend)
-        finger, off = length(FINGER_MM, units), fixed(skew, 1)
-        said = f"{off} mm" if units == "metric" else length(skew, units)
+        # and up to one: more than that
+        finger, said = length(FINGER_MM, units), length(math.ceil(skew / one - 1e-6) * one, units)
         why = f"ITS FINGERS: {finger} between them is {said} from end to end of the bend, {may} may be."
     else:
         need = least(square_mm(plan, step.bend), units)

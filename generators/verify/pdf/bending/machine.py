@@ -135,7 +135,7 @@ def lean_problems(text: str, steps: Sequence[re.Match[str]], brake: Brake, plan:
     said = LEANING.search(" ".join(text.split()))
     if (said is not None) != wanted:
         yield "the sheet does not say rightly how near to its angle a flange is that a stop is against"
-    elif said is not None and not degrees - 0.1 < float(said["within"]) <= degrees + NEAR_DEG / 10:
+    elif said is not None and not degrees - min(0.1, degrees / 2) < float(said["within"]) <= degrees + 1e-3:
         yield f"a flange at a stop is bent within {said['within']}° first, it is {degrees:.2f}°"
 
 

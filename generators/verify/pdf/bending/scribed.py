@@ -82,7 +82,8 @@ def skew_problems(
     if match["skew"] and abs(in_mm(match["skew"], match["skew_unit"]) - skew) > SKEW_MM:
         yield f"{where}: {match['skew']} {match['skew_unit']} out of square; by its fingers {skew:.2f} mm"
     said = [match[key] for key in ("may", "off") if match[key]]
-    # rounded down to a hundredth of a millimetre or a thousandth of an inch
-    if any(not may - 2 * ROUNDED_MM < in_mm(has, match["off_unit"]) < may + ROUNDED_MM for has in said):
+    # rounded down to a hundredth of a millimetre or a thousandth of an inch, but never to nothing
+    most = max(may, 2 * ROUNDED_MM) + ROUNDED_MM / 10
+    if any(not may - 2 * ROUNDED_MM < in_mm(has, match["off_unit"]) < most for has in said):
         yield f"{where} lets its ends be {', '.join(said)} off; they may {may:.2f}"
     yield from scribe_problems(where, match, this, flat)

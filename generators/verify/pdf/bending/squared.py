@@ -20,7 +20,7 @@ from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.beside import limit_mm, pieces_mm
+from generators.verify.pdf.bending.beside import pieces_mm
 from generators.verify.pdf.bending.blank import in_mm, rear_side, shown
 from generators.verify.pdf.bending.gauge.askew import may_be_askew_rad
 from generators.verify.pdf.bending.gauged import Point, given_by, laid_points, place_along
@@ -36,18 +36,16 @@ SQUARED = (
     r"(?P<along>[\d.]+) (?P<along_unit>mm|in) or more of that edge, no gap there over "
     r"(?P<gap>[\d.]+) (?P<gap_unit>mm|in)"
     r"(?:, and no longer than (?P<longest>[\d.]+) (?P<longest_unit>mm|in) from the die)?\."
-    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) or more past the bend's (?P<end>end there|other end), "
-    r"behind the stock\.)?"
+    r"(?: The die runs on (?P<runs>[\d.]+) (?:mm|in) (?:or more|to (?P<runs_to>[\d.]+) (?:mm|in)) past the "
+    r"bend's end there, behind the stock\.)?"
 )
 GAP_MM, LEAST_MM = 0.05, 10.0
 FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
 BLADE_MM, ROOM_MM = 24.0, 130.0
 """Less than a blade is wide; more than blade and stock need, where one that could be used is looked for."""
 
-LONGEST_MM, COMES_MM = 300.0, 5.0
-"""Longer no square's blade is; so far on the round of a corner has come in its way.
-
-Common practice, no source."""
+LONGEST_MM = 300.0
+"""Longer no square's blade is. Common practice, no source."""
 
 STOCK_MM, THICK_MM, DEEP_MM = 69.0, 18.0, 18.0
 """Less than a stock of 70 is long, out from the die's face, and over and under the die's top."""
@@ -106,7 +104,7 @@ def _step(
         yield f"{said}{side.long_mm:.1f} mm lie flat there"
     elif bool(match["near"]) != bool(match["apart"]):
         yield f"{where}: it is not said rightly whether its fingers square it"
-    elif (problem := side.longest_problem(match)) is not None:
+    elif (problem := side.longest_problem(match, need)) is not None:
         yield f"{where}: {problem}"
     elif not side.clear(BLADE_MM, need):
         yield f"{where}: the blade along {match['edge']}, {words}, meets the part on its way"
@@ -130,11 +128,11 @@ def _die_problems(where: str, match: re.Match[str], bend: Bend, side: _Side) -> 
         return  # said where the pieces are judged
     if whole < long + said - ROUNDED_MM:
         yield f"{where}: {whole:g} mm of die, the bend and the stock of its square take {long + said:.1f} mm"
-    limit = limit_mm(match["die_most"], long) if match["die_most"] else None
-    # a limit of less than the die runs on holds at the bend's other end
-    limited = limit is not None and limit - long < said - NEAR_MM
-    if match["runs"] and limited != (match["end"] == "other end"):
-        yield f"{where}: past which end of the bend the die runs on is not said rightly"
+    to = in_mm(match["runs_to"], unit) if match["runs_to"] else math.inf
+    if to < said - ROUNDED_MM or not side.die_clear(
+        long, min(to, said + STOCK_MM) if match["runs"] else said
+    ):
+        yield f"{where}: the die behind the stock at {match['edge']} may not run on so far there"
     if not side.die_clear(long, said):
         yield f"{where}: the die behind the stock at {match['edge']} meets what is bent already"
 
@@ -178,19 +176,19 @@ class _Side:
         """True where nothing of the part lies on the blade's way from the face to the end of its length."""
         return self._reaches(wide_mm, self._begins + need_mm)
 
-    def longest_problem(self, match: re.Match[str]) -> str | None:
+    def longest_problem(self, match: re.Match[str], need_mm: float) -> str | None:
         """What is wrong with how long a blade may be; None where it is right."""
         said = in_mm(match["longest"], match["longest_unit"]) if match["longest"] else math.inf
+        if said < self._begins + need_mm - NEAR_MM:
+            return f"a blade of {said:.1f} mm from the die does not lie along {need_mm:.1f} mm of the edge"
         if not self._reaches(BLADE_MM, min(said, LONGEST_MM)):
             return f"a blade of {min(said, LONGEST_MM):.1f} mm from the die meets the part"
-        # the round of a corner comes into its way by and by
-        if said < math.inf and self._reaches(BLADE_MM, said + COMES_MM):
-            return f"a blade may be longer than {said:.1f} mm from the die"
         return None
 
     def _reaches(self, wide_mm: float, far_mm: float) -> bool:
         y0, y1 = sorted(self._face + self._way * w for w in (NEAR_MM, far_mm - NEAR_MM))
-        return self._empty(wide_mm, (y0, y1), (NEAR_MM, self._seen.thickness - NEAR_MM))
+        near = min(NEAR_MM, self._seen.thickness / 4)
+        return self._empty(wide_mm, (y0, y1), (near, self._seen.thickness - near))
 
     def stock_clear(self) -> bool:
         """True where nothing of the part is where the stock lies."""

@@ -22,7 +22,8 @@ from generators.verify.pdf.bending.tools import Tools
 
 ITEM = re.compile(
     r"(?P<flange>[a-z][a-z0-9 ]*?) (?P<mm>[\d.]+) (?P<unit>mm|in), (?:(?P<gap>[\d.]+) (?:mm|in) beside the "
-    r"fingers|over the fingers, (?P<low>[\d.]+) (?:mm|in) over the die's top|(?P<under>under) the fingers)"
+    r"fingers|over the fingers, (?P<low>[\d.]+) (?:mm|in) (?P<level>over|under) the die's top|"
+    r"(?P<under>under) the fingers)"
 )
 SWINGS = (
     r"SWINGS PAST THE STOP as it is bent: (?P<swings_by>[^:]+?(?:fingers|top))\. "
@@ -124,7 +125,7 @@ def _told(what: str, one: re.Match[str], way: _Way, over: float, top: float, sla
     elif way.beside > over + NEAR_MM:
         yield f"{what} pass over or under the fingers, it is {way.beside:.1f} mm beside them"
     elif one["low"] is not None:
-        low = in_mm(one["low"], one["unit"])
+        low = in_mm(one["low"], one["unit"]) * (1.0 if one["level"] == "over" else -1.0)
         if low < top - NEAR_MM:
             yield f"{what} pass {low:.1f} mm over the die's top, where it meets the fingers"
         if not way.low - NEAR_MM - slack < low < way.low + ROUNDED_MM:
