@@ -85,7 +85,7 @@ def test_fingers_too_near_for_the_bend_are_said_not_to_square_it(
 def test_what_squares_it_by_figures(tmp_path: Path) -> None:
     """24 / 25 = 0.96 mm. Middle of the flat bend: 40 + half of (3 + 0.43 x 3) pi / 2 = 6.74 from the flange's edge."""
     text, _ = sheet(tmp_path / "s.pdf", near(25.0))
-    assert "0.10 mm between them is 1.0 mm from end to end of the bend, 0.50 mm may be." in text
+    assert "0.10 mm between them is 0.96 mm from end to end of the bend, 0.50 mm may be." in text
     match = re.search(
         r"SCRIBE the bend line first, on the side that lies up, never on the other: ([\d.]+) from", text
     )
