@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import MACHINES, TWO, channel, eared, flagged, hat, last, order, zed
 
 from generators.bending.steps import Fall, Sequence, Step
-from generators.drawing.bending import words
+from generators.drawing.bending import machine_words, words
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.views import on_brake
 from generators.drawing.bending.views.depth import from_the_left
@@ -136,12 +136,16 @@ BRAKES: dict[str, tuple[Callable[[Brake], Brake], str]] = {
     "open": (lambda b: replace(b, open_mm=480.0), "500 for the brake's open, the shop 480"),
     "stroke": (lambda b: replace(b, stroke_mm=300.0), "320 for the brake's stroke, the shop 300"),
     "ram": (
-        lambda b: replace(b, ram=((-41.0, 0.0), (40.0, 0.0), (40.0, 800.0))),
-        "40 for the brake's ram toward you, the shop 41",
+        lambda b: replace(b, ram=((-41.0, 0.0), (40.0, 0.0), (40.0, 800.0), (-41.0, 800.0))),
+        "ram is said to be 80 mm wide; the shop's is wider toward you",
+    ),
+    "a narrower ram": (
+        lambda b: replace(b, ram=((-40.0, 0.0), (39.0, 0.0), (39.0, 800.0), (-40.0, 800.0))),
+        "ram is said to be 80 mm wide; the shop's is not so wide there",
     ),
     "table": (
-        lambda b: replace(b, table=((-45.0, 0.0), (-45.0, -800.0), (46.0, 0.0))),
-        "45 for the brake's table back, the shop 46",
+        lambda b: replace(b, table=((-45.0, 0.0), (-45.0, -800.0), (46.0, -800.0), (46.0, 0.0))),
+        "table is said to be 90 mm wide; the shop's is wider back",
     ),
     "punch": (lambda b: replace(b, punch=(replace(b.punch[0], height_mm=149.0),)), "height 150, the shop"),
     "tip": (lambda b: replace(b, punch=(replace(b.punch[0], tip_radius_mm=2.0),)), "tip 1, the shop has 2"),
@@ -185,6 +189,52 @@ def test_a_clamp_that_is_not_in_the_middle_reaches_so_far_each_way(tmp_path: Pat
     assert f"clamp and ram {said[units]}, table" in text
 
 
+STEPPED = ((-20.0, 0.0), (20.0, 0.0), (20.0, 150.0), (150.0, 150.0), (150.0, 800.0), (-20.0, 800.0))
+
+
+@pytest.mark.parametrize(
+    ("ram", "said"),
+    [
+        (STEPPED, "40 mm wide to 150 mm from the punch, 20 mm toward you and 150 mm back beyond"),
+        # as wide as it is all the way from there on: half way up a slope it is not yet
+        (
+            ((-20.0, 0.0), (20.0, 0.0), (60.0, 400.0), (60.0, 800.0), (-20.0, 800.0)),
+            "40 mm wide to 400 mm from the punch, 20 mm toward you and 60 mm back beyond",
+        ),
+        # one that narrows is no wider than at its top
+        (
+            ((-60.0, 0.0), (60.0, 0.0), (60.0, 300.0), (40.0, 300.0), (40.0, 800.0), (-60.0, 800.0)),
+            "60 mm toward you and 40 mm back",
+        ),
+    ],
+)
+def test_a_clamp_that_widens_is_told_where_and_no_wider_than_it_is(
+    ram: tuple[tuple[float, float], ...], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What another brake may fill is all inside the outline: a part that was bent under it goes under that."""
+    brake = replace(TWO, ram=ram)
+    plan = replace(channel(80.0, 40.0), name="top_hat")
+    named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
+    path = tmp_path / "a.pdf"
+
+    def read() -> tuple[str, tuple[str, ...]]:
+        machines = replace(MACHINES, brake=brake)
+        write_setup_sheet(plan, path, bends=order(plan, brake), machines=machines, **named)
+        tools = Tools(brake=brake, dies=brake.die, tensile_mpa=370.0, opening_mm=24.0)
+        text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
+        return text, read_setup_sheet(path, plan, tools=tools, rel="x", **named).problems
+
+    text, found = read()
+    assert found == ()
+    assert f"clamp and ram {said}, table 90 mm wide or less." in text
+    # the widest all the way, as it was said once, is more than was reckoned with
+    widest = max(back for back, _ in ram)
+    monkeypatch.setattr(
+        machine_words, "breadth_words", lambda o, *_: f"{2 * widest:g} mm wide" if o == ram else "90 mm wide"
+    )
+    assert any("the shop's is not so wide there" in p for p in read()[1])
+
+
 def test_stops_against_the_blank_share_what_it_is_off(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -198,11 +248,14 @@ def test_stops_against_the_blank_share_what_it_is_off(
     assert "it does not say rightly that stops share what the blank is off" in found
 
 
-@pytest.mark.parametrize(("high", "within"), [(40.0, "0.3"), (20.0, "0.7"), (14.0, None)])
+@pytest.mark.parametrize(("high", "within"), [(200.0, "0.07"), (40.0, "0.3"), (20.0, "0.7"), (14.0, None)])
 def test_a_flange_at_a_stop_leans_no_more_than_a_finger_s_height_lets_it(
     high: float, within: str | None, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Half of 0.5 at its top: 0.25 / 40 is 0.358 degrees, 0.25 / 20 is 0.716; / 14 is more than the angle's own 1."""
+    """Half of 0.5 at its top: 0.25 / 40 is 0.358 degrees, 0.25 / 20 is 0.716; / 14 is more than the angle's own 1.
+
+    0.25 / 200 is 0.0716: never so near as not at all.
+    """
     brake = replace(TWO, gauge=replace(TWO.gauge, finger_height_mm=high))
     plan = HAT
     bends = order(plan, brake)
@@ -216,8 +269,10 @@ def test_a_flange_at_a_stop_leans_no_more_than_a_finger_s_height_lets_it(
     monkeypatch.setattr(words, "lean_words", lambda *_: lie)
     found, _ = problems(tmp_path / "a.pdf", plan, bends, brake)
     assert any("how near to its angle a flange is" in p for p in found)
-    monkeypatch.setattr(words, "lean_words", lambda *_: ("A flange at a stop: bend it within 0.8° first.",))
-    assert any("flange" in p for p in problems(tmp_path / "a.pdf", plan, bends, brake)[0])
+    for wrong in ("0.8", "0.0"):
+        said = (f"A flange at a stop: bend it within {wrong}° first.",)
+        monkeypatch.setattr(words, "lean_words", lambda *_, said=said: said)
+        assert any("flange" in p for p in problems(tmp_path / "a.pdf", plan, bends, brake)[0])
 
 
 def test_a_step_is_seen_from_the_end_where_less_stands_before_the_bend(

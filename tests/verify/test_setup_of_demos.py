@@ -99,6 +99,7 @@ def test_the_hangers_tab_is_squared_from_behind_the_die(tmp_path: Path) -> None:
         ({"face": "front"}, "meets the part"),
         ({"free_mm": math.inf}, "a blade of 300.0 mm from the die meets the part"),
         ({"free_mm": 36.0}, "a blade of 36.0 mm from the die meets the part"),
+        ({"free_mm": 25.0}, "a blade may be longer than 25.0 mm from the die"),
         ({"free_mm": 11.0}, "a blade of 11.0 mm from the die does not lie along 11.8 mm of the edge"),
         ({"stock_mm": 40.0}, "hold it against nothing"),
         ({"way": 1}, "the die is said to run on"),

@@ -5,8 +5,11 @@ A name means something only where the machine stands.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterator, Sequence
+
+from shapely.geometry import LineString, Polygon
 
 from generators.bending.setting import Machines
 from generators.bending.steps import AnyStep, Step
@@ -20,6 +23,7 @@ from generators.units import UnitSystem
 
 OPEN = "open toward you (the other way round: toward the gauge)"
 OTHER = "or one with as much"
+ALIKE_MM, FAR_MM = 1e-3, 1e5
 
 
 def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> Iterator[str]:
@@ -29,7 +33,7 @@ def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> It
     g = brake.gauge
     sizes = (g.finger_width_mm, g.finger_height_mm, g.finger_length_mm)
     gauge = [format_short(mm, units) for mm in sizes]
-    clamp, table = (_wide(outline, units) for outline in (brake.ram, brake.table))
+    clamp, table = breadth_words(brake.ram, "punch", units), breadth_words(brake.table, "die", units)
     yield (
         f"Brake: {name}, {OTHER}: bends {format_short(brake.length_mm, units)}, "
         f"{fixed(brake.force_n / 1000, 0)} kN; open {opens} from clamp to table, stroke {stroke}; clamp and "
@@ -39,11 +43,39 @@ def brake_facts(brake: Brake, steps: Sequence[AnyStep], units: UnitSystem) -> It
     )
 
 
-def _wide(outline: Sequence[tuple[float, float]], units: UnitSystem) -> str:
+def breadth_words(outline: Sequence[tuple[float, float]], tool: str, units: UnitSystem) -> str:
+    """``80 mm wide``: how wide clamp or table is all the way from its ``tool``; another brake's is no wider.
+
+    One that widens has both: ``40 mm wide to 150 mm from the punch, 300 mm wide beyond``. What such a brake
+    fills is all in this one's outline.
+    """
+    away = -1.0 if tool == "die" else 1.0
+    levels = sorted({away * up for _, up in outline})
+    shape = Polygon([(back, away * up) for back, up in outline])
+    spans = [_least_reach(shape, low, high) for low, high in itertools.pairwise(levels)]
+    near, far = spans[-1]
+    last = len(spans) - 1
+    while last > 0 and spans[last - 1][0] >= near - ALIKE_MM and spans[last - 1][1] >= far - ALIKE_MM:
+        last -= 1
+    if last == 0:
+        return _wide(near, far, units)
+    foot_near, foot_far = (min(span[k] for span in spans[:last]) for k in (0, 1))
+    at = format_short(levels[last], units)
+    return f"{_wide(foot_near, foot_far, units)} to {at} from the {tool}, {_wide(near, far, units)} beyond"
+
+
+def _least_reach(shape: Polygon, low: float, high: float) -> tuple[float, float]:
+    """How far an outline reaches toward the bender and back at least, between two heights of its corners."""
+    ends = []
+    for at in (low + ALIKE_MM, high - ALIKE_MM):
+        cut = shape.intersection(LineString([(-FAR_MM, at), (FAR_MM, at)]))
+        ends.append((0.0, 0.0) if cut.is_empty else (max(-cut.bounds[0], 0.0), max(cut.bounds[2], 0.0)))
+    return min(near for near, _ in ends), min(far for _, far in ends)
+
+
+def _wide(near: float, far: float, units: UnitSystem) -> str:
     """``80 mm wide``, or ``40 mm toward you and 45 mm back`` where it is not the same both ways."""
-    backs = [back for back, _ in outline]
-    near, far = max(-min(backs), 0.0), max(*backs, 0.0)
-    if near == far:
+    if abs(near - far) < ALIKE_MM:
         return f"{format_short(near + far, units)} wide"
     return f"{format_short(near, units)} toward you and {format_short(far, units)} back"
 

@@ -6,6 +6,8 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 
+from shapely.geometry import Polygon, box
+
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die, Punch
 from generators.sheetmetal.folding import bend_length
@@ -16,7 +18,8 @@ from generators.verify.pdf.bending.gauged import UNKNOWN
 LENGTH = r"(\d+(?: \d+/\d+|/\d+)?|\d+\.\d+) (mm|in)"
 PLAIN = r"(?:[\d.]+|\d+(?: \d+/\d+|/\d+)?) (?:mm|in)"
 LEANING = re.compile(r"A flange at a stop: bend it within (?P<within>[\d.]+)° first\.")
-BREADTH = rf"(?:{PLAIN} wide|{PLAIN} toward you and {PLAIN} back)"
+ONE_BREADTH = rf"(?:{PLAIN} wide|{PLAIN} toward you and {PLAIN} back)"
+BREADTH = rf"{ONE_BREADTH}(?: to {PLAIN} from the (?:punch|die), {ONE_BREADTH} beyond)?"
 BRAKE = re.compile(
     rf"Brake: (.+?), or one with as much: bends {LENGTH}, (\d+) kN; open {LENGTH} from clamp to table, "
     rf"stroke {LENGTH}; clamp and ram (?P<ram>{BREADTH}), table (?P<table>{BREADTH}) or less\. "
@@ -40,7 +43,7 @@ TURNED = ", the other way round"
 # figures are rounded to a 64th of an inch, or 0.001 in, at worst
 NEAR_MM, NEAR_DEG = 0.03, 0.01
 NEAR_BEAM_MM = 0.21
-FORCE_KN = 0.6
+FORCE_KN, BREADTH_MM = 0.6, 0.25
 US_TON_KN = 2000 * 0.45359237 * 9.80665 / 1000
 LEAST_EDGE_MM, ROUNDED_MM = 25.0, 0.12
 FACE_MM = 5.0
@@ -64,14 +67,11 @@ def machine_problems(
         ("fingers' height", in_mm(said[13], said[14]), brake.gauge.finger_height_mm),
         ("fingers' length", in_mm(said[15], said[16]), brake.gauge.finger_length_mm),
     ]
-    for what, outline in (("ram", brake.ram), ("table", brake.table)):
-        backs = [back for back, _ in outline]
-        reaches = (max(-min(backs), 0.0), max(*backs, 0.0))
-        ways = zip(("toward you", "back"), _breadth_mm(said[what]), reaches, strict=True)
-        figures += [(f"{what} {way}", has, right) for way, has, right in ways]
     for what, has, wanted in figures:
         if abs(has - wanted) > (0.51 if what == "kN" else NEAR_MM):
             yield f"the sheet has {has:g} for the brake's {what}, the shop {wanted:g}"
+    for what, outline, tool in (("ram", brake.ram, "punch"), ("table", brake.table, "die")):
+        yield from _breadth_problems(what, said[what], outline, tool)
     yield from _beam(said, whole, steps, brake)
     drawn = {s["number"]: in_mm(s["draws"], s["draws_unit"]) for s in steps if s["draws"]}
     told = in_mm(*said["draws"].rsplit(" ", 1)) if said["draws"] else 0.0
@@ -89,10 +89,30 @@ def machine_problems(
         yield from _die(row, next((d for d in dies if d.name == row[8]), None))
 
 
-def _breadth_mm(words: str) -> tuple[float, float]:
-    """How far clamp or table is said to reach toward the bender and back, mm."""
-    told = [in_mm(*one) for one in re.findall(LENGTH, words)]
-    return (told[0] / 2, told[0] / 2) if len(told) == 1 else (told[0], told[1])
+def _breadth_problems(
+    what: str, words: str, outline: Sequence[tuple[float, float]], tool: str
+) -> Iterator[str]:
+    """Clamp or table said wider than the shop's is somewhere, or narrower than it is all the way."""
+    shape = Polygon([(back, -up if tool == "die" else up) for back, up in outline])
+    _, foot, _, top = shape.bounds
+    one, step, two = words, top, ""
+    if (stepped := re.fullmatch(rf"(.+) to ({PLAIN}) from the (\w+), (.+) beyond", words)) is not None:
+        one, step, two = stepped[1], in_mm(*stepped[2].rsplit(" ", 1)), stepped[4]
+        if stepped[3] != tool:
+            yield f"the brake's {what} is measured from the {stepped[3]}, not from the {tool}"
+    for part, (begins, ends) in ((one, (foot, step)), (two, (step, top))):
+        told = [in_mm(*length) for length in re.findall(LENGTH, part)]
+        if not told:
+            continue
+        near, far = (told[0] / 2, told[0] / 2) if len(told) == 1 else (told[0], told[1])
+        # as rounded to a 64th of an inch at worst, and off the corners
+        low, high, fine = begins + BREADTH_MM, ends - BREADTH_MM, shape.buffer(BREADTH_MM)
+        if not fine.covers(box(-near, low, far, high)):
+            yield f"the brake's {what} is said to be {part}; the shop's is not so wide there"
+        wider = ((near + 2 * BREADTH_MM, far, "toward you"), (near, far + 2 * BREADTH_MM, "back"))
+        for one_way, other_way, way in wider:
+            if fine.covers(box(-one_way, low, other_way, high)):
+                yield f"the brake's {what} is said to be {part}; the shop's is wider {way}"
 
 
 def _beam(said: re.Match[str], whole: str, steps: Sequence[re.Match[str]], brake: Brake) -> Iterator[str]:

@@ -44,8 +44,10 @@ FINE_MM, NEAR_MM, ROUNDED_MM, SLOPE = 0.1, 0.3, 0.11, 0.002
 BLADE_MM, ROOM_MM = 24.0, 130.0
 """Less than a blade is wide; more than blade and stock need, where one that could be used is looked for."""
 
-LONGEST_MM = 300.0
-"""Longer no square's blade is. Common practice, no source."""
+LONGEST_MM, WIDEST_MM, AIR_MM, COMES_MM = 300.0, 26.0, 0.05, 3.0
+"""Longer and wider no square's blade is; so far beside its edge, by chords so far before, a round ends one.
+
+Common practice, no source."""
 
 STOCK_MM, THICK_MM, DEEP_MM = 69.0, 18.0, 18.0
 """Less than a stock of 70 is long, out from the die's face, and over and under the die's top."""
@@ -183,7 +185,18 @@ class _Side:
             return f"a blade of {said:.1f} mm from the die does not lie along {need_mm:.1f} mm of the edge"
         if not self._reaches(BLADE_MM, min(said, LONGEST_MM)):
             return f"a blade of {min(said, LONGEST_MM):.1f} mm from the die meets the part"
+        if said < math.inf and not self._in_way(said + COMES_MM):
+            return f"a blade may be longer than {said:.1f} mm from the die"
         return None
+
+    def _in_way(self, far_mm: float) -> bool:
+        """True where anything may be in a blade's way so far from the face: a flange is taken for its box."""
+        x0, x1 = sorted((self.x + self.out * AIR_MM, self.x + self.out * WIDEST_MM))
+        y0, y1 = sorted((self._face, self._face + self._way * far_mm))
+        if self._seen.blank.intersects(box(x0, y0, x1, y1)):
+            return True
+        low, high = np.array([x0, y0, 0.0]), np.array([x1, y1, self._seen.thickness])
+        return any(np.all(most > low) and np.all(least < high) for least, most in self._seen.boxes)
 
     def _reaches(self, wide_mm: float, far_mm: float) -> bool:
         y0, y1 = sorted(self._face + self._way * w for w in (NEAR_MM, far_mm - NEAR_MM))
@@ -255,6 +268,7 @@ class Seen:
             for name, points in laid_points(match, bend, before, plan).items()
             if name not in {shown(n) for n in lying}
         ]
+        self.boxes = [(points.min(axis=0), points.max(axis=0)) for points in clouds]
         self.standing: Matrix = np.concatenate([*clouds, np.empty((0, 3))])
 
     def at(self, p: Point) -> Point:
