@@ -238,7 +238,7 @@ POLYGON_MM = 0.01
 
 
 @given(layouts())
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
 def test_a_hole_moved_as_told_is_in_nobodys_way(job: PanelLayout) -> None:
     """The reference is the rules themselves, on a copy with that one hole moved."""
     movable = {k.name for k in job.keepouts if k.movable}  # moved aside, not moved round

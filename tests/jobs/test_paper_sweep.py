@@ -33,16 +33,16 @@ def test_a_job_of_each_kind_is_not_refused(kind: str, tmp_path: Path) -> None:
     ("kind", "seed", "paper"),
     [
         # marks with labels far off in large type, seen as no marks
-        pytest.param("twin_pedal_hanger", 7100, "letter", marks=pytest.mark.nightly),
+        ("twin_pedal_hanger", 7100, "letter"),
         # "6 to 12" broken over two lines of the list on page one; a flange said to fall on its own side
         ("stop_bracket", 7100, "letter"),
         ("stop_bracket", 7102, "both"),
         # a panel's edge under the sheet's frame, taken for one to lay it along
         ("clamp_standoff", 7101, "tabloid"),
         # a part whose hole lies on another part's is turned about it: its way round was asked of a hole not its own
-        pytest.param("", 8100038, "", marks=pytest.mark.nightly),
+        ("", 8100038, ""),
         # a guide over holes in a row had an outline with sides of no length
-        pytest.param("", 8200009, "", marks=pytest.mark.nightly),
+        ("", 8200009, ""),
     ],
 )
 def test_what_was_refused_once_is_not(kind: str, seed: int, paper: str, tmp_path: Path) -> None:
