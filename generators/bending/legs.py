@@ -18,6 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply, plane_move
+from generators.geometry.joined import joined
 from generators.model.plan import Bend, PartPlan
 from generators.sheetmetal.folding import bend_allowance, bend_length, flat_step, fold_step
 
@@ -186,7 +187,7 @@ class PartShape:
                 pending.append((other, there, lies and not made))
         return Leg(
             names=frozenset(seen),
-            flat=shapely.union_all([shape for _, shape in flat]),
+            flat=joined([shape for _, shape in flat]),
             flats=tuple(flat),
             pieces=tuple(pieces),
             faces=tuple(faces),

@@ -262,12 +262,12 @@ class Trial(Attempt):
                 self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)
             )
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
+        if stop is not None:
+            out = swings_out(self.laid, stroke, stop, brake.gauge, brake.room_mm)
+            by = swings_by(self.laid, stroke, stop, brake.gauge, brake.room_mm, out)
+            step = replace(step, swings_out=out, swings_by=by)
         return replace(
             step,
-            swings_out=None
-            if stop is None
-            else swings_out(self.laid, stroke, stop, brake.gauge, brake.room_mm),
-            swings_by=() if stop is None else swings_by(self.laid, stroke, stop, brake.gauge, brake.room_mm),
             punch_reach=reach,
             die_reach=die_reach,
             bare=self._bare(stroke)[0],

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -75,10 +76,16 @@ def hang_all(hoses: Sequence[tuple[HosePath, HoseRun, HoseLength]]) -> list[Hose
 
     A hose is straight where a fitting or a support holds it straight. Raises nothing.
     """
+    return list(_hung(tuple(hoses)))
+
+
+@lru_cache(maxsize=64)
+def _hung(hoses: tuple[tuple[HosePath, HoseRun, HoseLength], ...]) -> tuple[HoseSag | None, ...]:
+    """The same; a job with a change to be tried most often has the same hoses."""
     slack = [_slack(*hose) for hose in hoses]
     held = [each.held() for each in slack]
     curves = iter(hanging([chain for chains in held for chain in chains]))
-    return [_sag(each, [next(curves) for _ in chains]) for each, chains in zip(slack, held, strict=True)]
+    return tuple(_sag(each, [next(curves) for _ in chains]) for each, chains in zip(slack, held, strict=True))
 
 
 def _slack(path: HosePath, run: HoseRun, length: HoseLength) -> _Slack:

@@ -14,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -39,9 +40,12 @@ class FlatBend:
     allowance_mm: float
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class FlatPattern:
-    """The blank: one outline, all openings, all bend strips, in the root flange's frame."""
+    """The blank: one outline, all openings, all bend strips, in the root flange's frame.
+
+    Each is only like itself; ``flat_pattern`` gives one plan the same one.
+    """
 
     contour: Contour
     holes: tuple[Hole, ...]
@@ -193,6 +197,7 @@ def _outline(plan: PartPlan, flange: Flange, placements: dict[str, Placement], e
     return out
 
 
+@lru_cache(maxsize=256)
 def flat_pattern(plan: PartPlan) -> FlatPattern:
     """The blank of a plan.
 

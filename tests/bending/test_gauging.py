@@ -180,7 +180,9 @@ def test_what_swings_over_the_fingers_clears_them_or_drives_them_back() -> None:
     # a millimetre of air is wanted: a finger too high for that meets it
     for high, clear in ((low - 1.1, True), (low - 0.9, False)):
         other = walled(130.0, high)
-        assert bool(other.swings_by) == clear
         assert (other.swings_out is None) == clear
+        # drawn back or not, it is told how far the ear comes over them in the end
+        (over,) = other.swings_by
+        assert (over.at, over.past_mm) == ("over", pytest.approx(ear.past_mm))
     assert other.swings_out is not None
     assert other.swings_out.flange == "ear"

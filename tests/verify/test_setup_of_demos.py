@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from setup_tools import tools_of
 from shapely.geometry import LinearRing, box
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square, SwingsBy
-from generators.bending.tools import dies_of, punches_of
+from generators.bending.tools import dies_of
 from generators.drawing.bending import sheet as sheet_module
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.views.plan_view import PlanView, plan_view
@@ -25,7 +26,6 @@ from generators.parts import KINDS
 from generators.reading import read_job
 from generators.solve.parts import plan_parts
 from generators.verify.pdf.bending.setup import read_setup_sheet
-from generators.verify.pdf.bending.tools import Tools
 from generators.verify.pdf.content import read_pdf
 
 SPECS = Path(__file__).parents[2] / "specs"
@@ -41,18 +41,12 @@ def part(demo: str, name: str) -> tuple[PartPlan, Shop, Sequence]:
 
 def sheet(path: Path, plan: PartPlan, shop: Shop, bends: Sequence) -> tuple[str, str]:
     """The words of a sheet, and what is wrong with it."""
-    machines, setting = machines_of(plan, shop), setting_of(plan, shop)
+    machines = machines_of(plan, shop)
     write_setup_sheet(plan, path, bends=bends, machines=machines, job_title="Toy", revision="abc1234")
-    tools = Tools(
-        brake=replace(setting.brake, punch=punches_of(setting.brake)),
-        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm),
-        tensile_mpa=setting.tensile_mpa,
-        over_rad=setting.over_rad,
-        opening_mm=setting.opening_mm,
-        springback_rad=setting.springback_rad,
-    )
     text = " ".join(" ".join(page.text for page in read_pdf(path).pages).split())
-    read = read_setup_sheet(path, plan, tools=tools, job_title="Toy", revision="abc1234", rel="x")
+    read = read_setup_sheet(
+        path, plan, tools=tools_of(plan, shop), job_title="Toy", revision="abc1234", rel="x"
+    )
     return text, "; ".join(read.problems)
 
 

@@ -12,15 +12,15 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, plan_of
+from setup_tools import tools_of
 from test_setup_of_demos import part
 from test_setup_of_demos import sheet as demo_sheet
 
 from generators.bending.gauging import square
 from generators.bending.gauging.square import Room, square_mm, squares_for
 from generators.bending.legs import PartShape
-from generators.bending.setting import machines_of, sequence_of, setting_of
+from generators.bending.setting import machines_of, sequence_of
 from generators.bending.steps import Reach, Sequence, Square, Step, Stop
-from generators.bending.tools import dies_of, punches_of
 from generators.drawing.bending import scribe, words
 from generators.drawing.bending.scribe import square_words
 from generators.drawing.bending.sheet import write_setup_sheet
@@ -260,14 +260,7 @@ def test_from_above_the_stretch_of_an_edge_begins_past_a_round_corner(
     plan = sample_plan("pedal_hanger")[0]
     plan = relieved(plan, relief_diameter(plan.thickness_mm))
     bends, _ = sequence_of(plan, Shop())
-    setting, machines = setting_of(plan, Shop()), machines_of(plan, Shop())
-    tools = Tools(
-        brake=replace(setting.brake, punch=punches_of(setting.brake)),
-        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm),
-        tensile_mpa=setting.tensile_mpa,
-        folder=machines.folder,
-        over_rad=setting.over_rad,
-    )
+    machines, tools = machines_of(plan, Shop()), tools_of(plan, Shop())
     named: dict[str, Any] = {"job_title": "Toy", "revision": "abc1234"}
     write_setup_sheet(plan, tmp_path / "s.pdf", bends=bends, machines=machines, units=units, **named)
     assert any(step.stop.square for step in bends.on_brake)

@@ -10,11 +10,11 @@ import itertools
 import math
 from functools import lru_cache
 
-import shapely
 from shapely.affinity import translate
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from generators.geometry.joined import joined
 from generators.model.spec.tools.folder import Folder
 
 ARC_STEPS = 8
@@ -79,11 +79,11 @@ def swept(shape: Polygon, dy: float, dz: float) -> BaseGeometry:
         Polygon([a, b, (b[0] + dy, b[1] + dz), (a[0] + dy, a[1] + dz)])
         for a, b in itertools.pairwise(shape.exterior.coords)
     ]
-    return shapely.union_all([shape, translate(shape, dy, dz), *(q.buffer(0) for q in quads)])
+    return joined([shape, translate(shape, dy, dz), *(q.buffer(0) for q in quads)])
 
 
 @lru_cache(maxsize=256)
 def freed(tool: Polygon, rise_mm: float) -> BaseGeometry:
     """What a tool passes through, seen from the part, while it lifts and the part is drawn forward."""
     up = swept(tool, 0.0, rise_mm)
-    return shapely.union_all([up, swept(translate(tool, 0.0, rise_mm), FAR_MM, 0.0)])
+    return joined([up, swept(translate(tool, 0.0, rise_mm), FAR_MM, 0.0)])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from generators.bending.gauging.past import (
     cut_past,
     plate_past,
     seat,
+    seats_in,
 )
 from generators.bending.legs import Chunk, Laid, Leg, Piece, Plate
 from generators.bending.shadow import shadows
@@ -101,63 +102,97 @@ def _parts(shape: BaseGeometry) -> Iterator[Polygon]:
 
 
 def swings_by(
-    laid: Laid, stroke: Stroke, stop: Stop, gauge: BackGauge, room_mm: float = 0.0
+    laid: Laid,
+    stroke: Stroke,
+    stop: Stop,
+    gauge: BackGauge,
+    room_mm: float = 0.0,
+    out: SwingsOut | None = None,
 ) -> tuple[SwingsBy, ...]:
     """What comes past a stop on the way at whatever height, beside the fingers or over or under them.
 
     How far it comes, and how near to them, pressed on at worst. Not what lies there as laid in already and
-    comes neither further nor nearer, nor what drives the gauge back.
+    comes neither further nor nearer. What comes through the fingers' own place drives the gauge back, by
+    ``out`` all told: of that, what comes further than the fingers then stand.
     """
-    out = []
-    for seen in _on_the_way(laid, stroke, stop, _zone(stop, gauge, room_mm)).values():
+    zone = _zone(stop, gauge, room_mm)
+    told: list[SwingsBy] = []
+    behind: set[str] = set()
+    for flange, seen in _on_the_way(laid, stroke, stop, zone, stop.distance_mm + PAST_MM).items():
         if any(s.at == "behind" for _, s in seen):
-            continue  # through the fingers' own place: the gauge draws back
-        nearest = min((s for _, s in seen), key=lambda s: (s.at == "beside", s.beside_mm, s.low_mm))
-        farthest = max(s.past_mm for _, s in seen)
-        at_rest = [s for h, s in seen if h == 0.0]
-        first = min(at_rest, key=lambda s: (s.at == "beside", s.beside_mm, s.low_mm), default=None)
-        if (
-            first is None
-            or farthest > max(s.past_mm for s in at_rest) + PAST_MM
-            or nearest.at != first.at
-            or nearest.beside_mm < first.beside_mm - PAST_MM
-            or nearest.low_mm < first.low_mm - PAST_MM
-        ):
-            out.append(replace(nearest, past_mm=farthest))
-    return tuple(sorted(out, key=lambda s: -s.past_mm))
+            behind.add(flange)
+        else:
+            told += _worth_telling(seen)
+    if behind and out is not None:
+        for seen in _on_the_way(laid, stroke, stop, zone, out.far_mm + PAST_MM, behind).values():
+            told += _worth_telling([(h, s) for h, s in seen if s.at != "behind"])
+    return tuple(sorted(told, key=lambda s: -s.past_mm))
+
+
+def _worth_telling(seen: Sequence[tuple[float, SwingsBy]]) -> Iterator[SwingsBy]:
+    """The nearest of one flange, as far as it comes at most; none where it was so near and so far at rest."""
+    if not seen:
+        return
+    nearest = min((s for _, s in seen), key=_near)
+    farthest = max(s.past_mm for _, s in seen)
+    at_rest = [s for h, s in seen if h == 0.0]
+    first = min(at_rest, key=_near, default=None)
+    if (
+        first is None
+        or farthest > max(s.past_mm for s in at_rest) + PAST_MM
+        or nearest.at != first.at
+        or nearest.beside_mm < first.beside_mm - PAST_MM
+        or nearest.low_mm < first.low_mm - PAST_MM
+    ):
+        yield replace(nearest, past_mm=farthest)
+
+
+def _near(one: SwingsBy) -> tuple[bool, float, float]:
+    return one.at == "beside", one.beside_mm, one.low_mm
 
 
 def _on_the_way(
-    laid: Laid, stroke: Stroke, stop: Stop, zone: Span
+    laid: Laid,
+    stroke: Stroke,
+    stop: Stop,
+    zone: Span,
+    line: float,
+    only: Container[str] | None = None,
 ) -> dict[str, list[tuple[float, SwingsBy]]]:
-    """By flange, each piece of it past a stop, with how far its leg has risen then, rad.
+    """By flange, each piece of it past a line, with how far its leg has risen then, rad; ``only`` of some.
 
     How near to the fingers is measured from where it begins to be past: the round of a corner comes nearest
     there. The edge at the stop slips out a little as the stroke begins: what slips with it is not past.
     """
-    line = stop.distance_mm + PAST_MM
     edge = np.array([(stop.distance_mm, 0.0), (stop.distance_mm, stroke.thickness_mm)])
     found: dict[str, list[tuple[float, SwingsBy]]] = {}
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         for piece in _pieces(leg, stroke.thickness_mm):
+            if only is not None and piece.flange not in only:
+                continue
             ways = list(_past_at(stroke, _corners(piece)[:, 1:], rear, line))
             if not ways:
                 continue
-            begins = np.maximum(stroke.farthest(edge, True, ways), stop.distance_mm) + BEGINS_MM
+            begins = np.maximum(stroke.farthest(edge, True, ways), line - PAST_MM) + BEGINS_MM
             past, begun = _beyond_at(piece, stroke, rear, ways, (np.full(len(ways), line), begins))
             for h, parts, near in zip(ways, past, begun, strict=True):
                 seats = [seat(part, stop.fingers_x, zone) for part in near]
                 nearest = min((gap for at, gap in seats if at == "beside"), default=math.inf)
                 for part in parts:
                     at, gap = seat(part, stop.fingers_x, zone)
-                    one = SwingsBy(
-                        flange=piece.flange,
-                        past_mm=part.far_y - stop.distance_mm,
-                        at=at,
-                        beside_mm=min(gap, nearest),
-                        low_mm=part.low_z if at == "over" else 0.0,
-                    )
-                    found.setdefault(piece.flange, []).append((h, one))
+                    places = [(at, gap, part.low_z)]
+                    if at == "behind":
+                        # its box is; what of itself is there?
+                        places = list(seats_in(_turned(piece, stroke, rear, h), line, stop.fingers_x, zone))
+                    for where, aside, low in places:
+                        one = SwingsBy(
+                            flange=piece.flange,
+                            past_mm=part.far_y - stop.distance_mm,
+                            at=where,
+                            beside_mm=min(aside, nearest),
+                            low_mm=low if where == "over" else 0.0,
+                        )
+                        found.setdefault(piece.flange, []).append((h, one))
     return found
 
 
@@ -202,11 +237,13 @@ def _corners(piece: Piece) -> Matrix:
     return apply(piece.frame, np.concatenate(sides))
 
 
-def _turned(chunk: Chunk, stroke: Stroke, rear: bool, h: float) -> Chunk:
-    """A chunk where it is when its leg has risen by ``h`` rad."""
-    moved = chunk.corners.copy()
-    moved[:, 1:] = stroke.moved_points(chunk.corners[:, 1:], rear, h, stroke.axis_z(h))
-    return Chunk(flange=chunk.flange, corners=moved)
+def _turned(piece: Piece, stroke: Stroke, rear: bool, h: float) -> Piece:
+    """A piece where it is when its leg has risen by ``h`` rad."""
+    if isinstance(piece, Plate):
+        return replace(piece, frame=_turn(stroke, rear, h) @ piece.frame)
+    moved = piece.corners.copy()
+    moved[:, 1:] = stroke.moved_points(piece.corners[:, 1:], rear, h, stroke.axis_z(h))
+    return Chunk(flange=piece.flange, corners=moved)
 
 
 def _turn(stroke: Stroke, rear: bool, h: float) -> Matrix:

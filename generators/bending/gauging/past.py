@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,15 +12,16 @@ from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 from shapely.geometry.base import BaseGeometry
 
-from generators.bending.legs import Chunk, Laid, Piece, Plate
+from generators.bending.gauging.within import ALONG, BACK, LEVEL, UP, Half, clipped, placed
+from generators.bending.legs import Laid, Piece, Plate
 from generators.bending.steps import Past, PastAt
-from generators.geometry.frames import Matrix, apply
+from generators.geometry.frames import Matrix
 from generators.model.spec.tools.press import BackGauge
 
 PAST_MM = 1.0
 """What reaches no further past the stop is not told. Ours."""
 
-LEVEL, BEGINS_MM = 1e-9, 1e-3
+BEGINS_MM = 1e-3
 POLYGON = int(shapely.GeometryType.POLYGON)
 FAR_MM = 1e5
 TOUCH_MM = 0.05
@@ -85,39 +85,7 @@ def beyond_of(flange: str, points: Matrix) -> Beyond:
 
 def cut_past(piece: Piece, y: float) -> Iterator[Matrix]:
     """Corners of what of a piece lies behind a line, cloud by cloud; a cloud's hull is all in the piece."""
-    yield from _cut_chunk(piece, y) if isinstance(piece, Chunk) else _cut_plate(piece, y)
-
-
-def _cut_chunk(chunk: Chunk, y: float) -> Iterator[Matrix]:
-    """Corners of what of a convex piece lies behind a line."""
-    corners = chunk.corners
-    over, under = corners[corners[:, 1] > y], corners[corners[:, 1] <= y]
-    if not len(over):
-        return
-    cuts = [a + (y - a[1]) / (b[1] - a[1]) * (b - a) for a, b in itertools.product(under, over)]
-    yield np.array([*over, *cuts])
-
-
-def _cut_plate(plate: Plate, y: float) -> Iterator[Matrix]:
-    """The same of a flat piece: both its faces, each cut by itself."""
-    m = plate.frame
-    across = m[1, :2]
-    slope = float(np.hypot(*across))
-    for w in (0.0, plate.thickness):
-        base = float(m[1, 3] + m[1, 2] * w)
-        if slope < LEVEL:
-            if base > y:
-                yield _placed(plate.outline, m, w)
-            continue
-        # the outline's own directions up the slope and along it, and so much of it as lies far enough up
-        up = across / slope
-        along = np.array([-up[1], up[0]])
-        reach = (y - base) / slope
-        corners = [reach * up - FAR_MM * along, FAR_MM * (up - along), FAR_MM * (up + along)]
-        cut = plate.outline.intersection(Polygon([*corners, reach * up + FAR_MM * along]))
-        for part in getattr(cut, "geoms", [cut]):
-            if isinstance(part, Polygon) and not part.is_empty:
-                yield _placed(part, m, w)
+    yield from clipped(piece, (Half(BACK, 1.0, y),))
 
 
 def plate_past(plate: Plate, frames: NDArray[np.float64], y: NDArray[np.float64]) -> list[list[Beyond]]:
@@ -132,7 +100,7 @@ def plate_past(plate: Plate, frames: NDArray[np.float64], y: NDArray[np.float64]
     for w in (0.0, plate.thickness):
         base = frames[:, 1, 3] + frames[:, 1, 2] * w
         for k in np.flatnonzero(~sloped & (base > y)):
-            found[k].append(beyond_of(plate.flange, _placed(plate.outline, frames[k], w)))
+            found[k].append(beyond_of(plate.flange, placed(plate.outline, frames[k], w)))
         which = np.flatnonzero(sloped)
         up = across[which] / slope[which, None]
         along = np.column_stack([-up[:, 1], up[:, 0]])
@@ -161,11 +129,6 @@ def plate_past(plate: Plate, frames: NDArray[np.float64], y: NDArray[np.float64]
                 )
             )
     return found
-
-
-def _placed(outline: Polygon, frame: Matrix, w: float) -> Matrix:
-    ring = np.asarray(outline.exterior.coords)
-    return apply(frame, np.column_stack([ring, np.full(len(ring), w)]))
 
 
 def stands(touched: Span, free: Span, finger_mm: float) -> Span:
@@ -209,6 +172,26 @@ def seat(part: Beyond, stand: Span, zone: Span) -> tuple[PastAt, float]:
     if part.high_z <= zone[0] + TOUCH_MM:
         return "under", 0.0
     return "behind", 0.0
+
+
+def seats_in(piece: Piece, y: float, stand: Span, zone: Span) -> Iterator[tuple[PastAt, float, float]]:
+    """The same of what of a piece lies behind a line, and how low, by its shape rather than by its box."""
+    between = (
+        Half(BACK, 1.0, y),
+        Half(ALONG, 1.0, stand[0] + TOUCH_MM),
+        Half(ALONG, -1.0, stand[1] - TOUCH_MM),
+    )
+    level = Half(UP, 1.0, zone[0] + TOUCH_MM), Half(UP, -1.0, zone[1] - TOUCH_MM)
+    here = [points[:, UP] for points in clipped(piece, between)]
+    if any(True for _ in clipped(piece, (*between, *level))):
+        yield "behind", 0.0, 0.0
+    for up in here:
+        low = float(up.min())
+        yield ("under", 0.0, 0.0) if low < zone[0] else ("over", 0.0, low)
+    if not here:
+        for points in cut_past(piece, y):
+            gaps = np.maximum(points[:, ALONG] - stand[1], stand[0] - points[:, ALONG])
+            yield "beside", max(float(gaps.min()), 0.0), 0.0
 
 
 def at_the_beam(

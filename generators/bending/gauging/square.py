@@ -23,6 +23,7 @@ from generators.bending.legs import OVERLAP_MM, Laid
 from generators.bending.steps import Face, Reach, Square, Stop
 from generators.bending.tools import MadeUp, made_up
 from generators.geometry.frames import Matrix
+from generators.geometry.joined import joined
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Brake, Die
 from generators.sheetmetal.askew.most import askew_most_rad
@@ -142,7 +143,7 @@ def squares_for(laid: Laid, room: Room, thickness_mm: float) -> list[Square]:
 def _edges(laid: Laid, strip_mm: float) -> Iterator[tuple[float, float, float, float]]:
     """Straight edges square to the bend: place along it, which way is out of the sheet, from, to."""
     own = box(0.0, -strip_mm - OVERLAP_MM, laid.length, strip_mm + OVERLAP_MM)
-    whole = shapely.union_all([laid.rear.flat, own, laid.front.flat])
+    whole = joined([laid.rear.flat, own, laid.front.flat])
     for part in getattr(whole, "geoms", [whole]):
         ring = _merged(part)
         for (ax, ay), (bx, by) in itertools.pairwise([*ring, ring[0]]):

@@ -11,6 +11,7 @@ import itertools
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -50,17 +51,18 @@ class Turn:
     normals: tuple[Matrix, Matrix]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Body:
-    """All of a folded part that can be seen."""
+    """All of a folded part that can be seen; each is only like itself."""
 
     faces: tuple[Face, ...]
     edges: tuple[Edge, ...]
     turns: tuple[Turn, ...]
 
 
+@lru_cache(maxsize=32)
 def folded_body(plan: PartPlan) -> Body:
-    """Faces and edges of the folded part."""
+    """Faces and edges of the folded part; of one plan the same body, for all that is drawn of it."""
     frames = folded_frames(plan)
     faces: list[Face] = []
     edges: list[Edge] = []

@@ -9,6 +9,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -28,7 +29,7 @@ LARGEST_SAMPLES = 400
 Box = tuple[float, float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Camera:
     """``right`` and ``up`` on the paper and ``toward`` the eye: unit vectors in the root's frame."""
 
@@ -199,8 +200,12 @@ def _bounds(lines: Sequence[tuple[Matrix, EdgeKind]], camera: Camera) -> Box:
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
+@lru_cache(maxsize=64)
 def view(body: Body, camera: Camera, step_mm: float) -> View:
-    """Seen and hidden lines of a body; ``step_mm`` is the sampling along edges."""
+    """Seen and hidden lines of a body; ``step_mm`` is the sampling along edges.
+
+    Drawing, inspection sheet and the search for a scale ask for the same ones.
+    """
     lines = _lines(body, camera)
     samples = sampled([points for points, _ in lines], step_mm)
     middles = np.vstack([(s[:-1] + s[1:]) / 2 for s in samples])

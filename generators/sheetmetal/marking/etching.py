@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -54,6 +55,7 @@ def clear_mm(thickness_mm: float) -> float:
     return max(EDGE_MM, SHEETS * thickness_mm)
 
 
+@lru_cache(maxsize=128)
 def etching(plan: PartPlan, flat: FlatPattern) -> Etching | None:
     """The letters of ``plan.etch`` on the blank; ``None`` without any, or without room for them.
 

@@ -16,6 +16,7 @@ from generators.verify.html.closed import closed_problems
 from generators.verify.html.tree import Node, parsed
 from generators.verify.pdf.bending.beside import finish_problems
 from generators.verify.pdf.bending.folder import FOLD, slopes
+from generators.verify.pdf.bending.gauge.drawn_back import draw_back_problems
 from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
@@ -86,6 +87,7 @@ def read_setup_page(
     problems += [*wrong, *letter_problems(matches, letters, plan)]
     problems += gauge_problems(matches, letters, plan, tools.brake)
     problems += swing_problems(matches, letters, plan, tools)
+    problems += draw_back_problems(matches, letters, plan, tools)
     problems += squared_problems(matches, letters, plan, tools.dies)
     views = zip(matches, sections, strict=False)
     above = {m["number"]: _above(node) for m, box in views for node in box.all(class_="above")}

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import shapely
-
 from generators.bending.legs import Laid, PartShape
 from generators.bending.shadow import Shadow, shadows
 from generators.bending.steps import Step
+from generators.geometry.joined import joined
 from generators.model.plan import PartPlan
 
 HIDES_MM2, BEYOND_MM = 1.0, 0.1
@@ -27,7 +26,7 @@ def from_the_left(plan: PartPlan, step: Step) -> bool:
 
 
 def _area(shadow: Shadow) -> float:
-    return float(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])).area)
+    return float(joined(getattr(shadow.shape, "geoms", [shadow.shape])).area)
 
 
 def _before(shadow: Shadow, laid: Laid, *, right: bool) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -15,6 +16,7 @@ from generators.drawing.paper.pen import text_width
 Point = tuple[float, float]
 Box = tuple[float, float, float, float]
 Ring = Sequence[Point]
+Rings = tuple[tuple[Point, ...], ...]
 NAME_MM, TOOL_MM = 2.4, 2.2
 AIR_MM, GRID_MM, INTO_MM = 0.5, 0.8, 0.3
 """Air round a name, between the places looked at, and how far into a tool the line to it goes."""
@@ -54,6 +56,24 @@ def named(
     ``part`` is drawn over the tools, ``behind`` of it what they are drawn over; ``dashed`` are outlines whose
     lines no name may cover.
     """
+    rings = (_fixed(part), within, _fixed(behind), _fixed(dashed))
+    return _named(tuple(flanges), tuple((text, tuple(ring)) for text, ring in tools), *rings)
+
+
+def _fixed(rings: Sequence[Ring]) -> Rings:
+    return tuple(tuple(ring) for ring in rings)
+
+
+@lru_cache(maxsize=128)
+def _named(
+    flanges: tuple[tuple[str, Point], ...],
+    tools: tuple[tuple[str, tuple[Point, ...]], ...],
+    part: Rings,
+    within: Box,
+    behind: Rings,
+    dashed: Rings,
+) -> tuple[Named, ...]:
+    """The same; every paper size of a sheet has the same pictures."""
     metal = shapely.union_all([Polygon(ring).buffer(0) for ring in part])
     frame = box(*within)
     shapes = [(text, Polygon(ring).buffer(0).intersection(frame)) for text, ring in tools]

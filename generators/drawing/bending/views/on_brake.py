@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-import shapely
 from shapely.geometry import Polygon
 
 from generators.bending.legs import Laid, PartShape
@@ -31,6 +30,7 @@ from generators.drawing.bending.views.picture import (
     finger_ring,
     ring_of,
 )
+from generators.geometry.joined import joined
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.press import Brake, Die, Punch
 
@@ -106,7 +106,7 @@ def _legs(laid: Laid, stroke: Stroke, h: float, axis: float) -> Iterator[tuple[P
 def _off(seen: Sequence[Shadow], stroke: Stroke, h: float, axis: float) -> Iterator[tuple[Point, ...]]:
     """What stands off them, at ``h``."""
     for shadow in seen:
-        whole = shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape]))
+        whole = joined(getattr(shadow.shape, "geoms", [shadow.shape]))
         moved = stroke.moved(whole, shadow.rear, h, axis)
         for part in getattr(moved, "geoms", [moved]):
             yield ring_of(part)

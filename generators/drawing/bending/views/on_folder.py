@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 
-import shapely
-
 from generators.bending.folder.swing import Swing
 from generators.bending.folder.tools import beam_outline, bed_outline, finger_outline, leaf_outline
 from generators.bending.legs import PartShape
@@ -22,6 +20,7 @@ from generators.drawing.bending.views.picture import (
     finger_ring,
     ring_of,
 )
+from generators.geometry.joined import joined
 from generators.model.plan import PartPlan
 from generators.model.spec.tools.folder import Folder
 from generators.sheetmetal.folding import bend_allowance
@@ -45,7 +44,7 @@ def on_folder(plan: PartPlan, step: FoldStep, folder: Folder, share: float) -> S
 
     def pieces(seen: Sequence[Shadow], share_rad: float) -> Iterator[tuple[Point, ...]]:
         for shadow in seen:
-            whole = swing.laid(shapely.union_all(getattr(shadow.shape, "geoms", [shadow.shape])))
+            whole = swing.laid(joined(getattr(shadow.shape, "geoms", [shadow.shape])))
             moved = whole if shadow.rear else swing.moved(whole, share_rad)
             yield from (ring_of(part) for part in getattr(moved, "geoms", [moved]))
 

@@ -22,6 +22,7 @@ from generators.drawing.bending.views.naming import named
 from generators.drawing.bending.views.on_brake import tools_of
 from generators.drawing.bending.views.picture import DASH, TOOL, Point
 from generators.drawing.paper.pen import BLACK, GREY, LIGHT, MEDIUM, THICK, THIN, WHITE, Pen
+from generators.geometry.joined import joined
 from generators.model.plan import PartPlan
 from generators.sheetmetal.folding import bend_allowance, flat_pattern
 from generators.units import UnitSystem
@@ -100,7 +101,7 @@ class PlanView:
 
     def _hidden(self) -> Iterator[Ring]:
         """What the sheet hides of the die's two faces."""
-        cover = shapely.union_all([Polygon(ring) for ring in self.sheet])
+        cover = joined([Polygon(ring) for ring in self.sheet])
         xs = [p[0] for p in self.die]
         for at in sorted({p[1] for p in self.die}):
             lines = shapely.LineString([(min(xs), at), (max(xs), at)]).intersection(cover)
@@ -133,7 +134,7 @@ def plan_view(plan: PartPlan, step: AnyStep, machines: Machines, units: UnitSyst
     out = bend_allowance(bend, plan.thickness_mm) / 2
     own = box(0.0, -out - OVERLAP_MM, laid.length, out + OVERLAP_MM)
     return PlanView(
-        sheet=tuple(_rings(shapely.union_all([laid.rear.flat, own, laid.front.flat]))),
+        sheet=tuple(_rings(joined([laid.rear.flat, own, laid.front.flat]))),
         standing=tuple(_rings(_standing(laid))),
         bend=((0.0, 0.0), (laid.length, 0.0)),
         die=die,
@@ -188,7 +189,7 @@ def _letters(
 def _standing(laid: Laid) -> BaseGeometry:
     """What stands off the sheet, seen from above."""
     pieces = (*laid.rear.pieces, *laid.front.pieces)
-    return shapely.union_all([MultiPoint(np.asarray(corners_of_piece(p))[:, :2]).convex_hull for p in pieces])
+    return joined([MultiPoint(np.asarray(corners_of_piece(p))[:, :2]).convex_hull for p in pieces])
 
 
 def _rings(shape: BaseGeometry) -> Iterator[Ring]:

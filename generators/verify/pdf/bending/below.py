@@ -1,4 +1,4 @@
-"""What comes below the die's top on the way, or swings out at the gauge: the part folded anew for the stroke.
+"""What comes below the die's top on the way: the part folded anew for the stroke.
 
 Each leg is taken as it lies flat and turned up by half the bend about the axis that the die gives.
 """
@@ -16,7 +16,7 @@ from shapely.geometry import Polygon, box
 from generators.geometry.contours import polyline
 from generators.geometry.frames import Matrix, apply, plane_move
 from generators.model.plan import Bend, PartPlan
-from generators.model.spec.tools.press import Brake, Die
+from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import bend_allowance, bend_length, flat_step, fold_step
 from generators.verify.pdf.bending.blank import in_mm, shown
 
@@ -30,11 +30,6 @@ NEAR_MM = 1.5
 """Rims are looked at in points, and what is said of how near they come is rounded down."""
 
 
-DRAWS = (
-    r"DRAW BACK the gauge (?P<draws>[\d.]+) (?P<draws_unit>mm|in) or more as the stroke begins, or take it "
-    r"away once the punch holds the sheet: (?P<swings>[a-z0-9 ]+) swings out to (?P<swung>[\d.]+) (?:mm|in)\."
-)
-TOLD_MM, STEPS = 1.0, 400
 SLACK = 0.04
 """The outside of a bend may be drawn too large by so much of radius and thickness."""
 
@@ -218,73 +213,3 @@ def _rim(outline: Polygon) -> Matrix:
     count = max(int(ring.length / FINE_MM), 8)
     even = [ring.interpolate(k / count, normalized=True).coords[0] for k in range(count)]
     return np.array([*even, *list(ring.coords)[:-1]])
-
-
-def draw_back_problems(
-    where: str,
-    match: re.Match[str],
-    bend: Bend,
-    before: Iterable[str],
-    plan: PartPlan,
-    brake: Brake,
-    most_rad: float,
-    inside: Callable[[float], float],
-) -> Iterator[str]:
-    """A draw-back that is too little, or none where what the fingers touch swings out past the stop.
-
-    ``most_rad`` is how far it is bent at worst, ``inside`` the height of the inside of the bend over the die
-    at an angle, both by the caller.
-    """
-    said = in_mm(match["draws"], match["draws_unit"]) if match["draws"] else 0.0
-    if not match["stop"]:
-        return
-    stop = in_mm(match["stop"], match["unit"])
-    if match["level"] != "below" and not match["draws"]:
-        return  # what stands on the leg, or its own end, comes toward the punch
-    name = match["swings"] or match["flange"]
-    top = brake.gauge.finger_height_mm - (brake.gauge.below_mm if match["level"] == "below" else 0.0)
-    top += brake.room_mm
-    far = max(_far(p, bend, plan, most_rad, inside, top) for p in _points(match, bend, before, plan, name))
-    slack = drawn_large_mm(plan)
-    if not match["draws"]:
-        if far > stop + TOLD_MM + ROUNDED_MM:
-            yield f"{where}: {name} swings {far - stop:.1f} mm past the stop, and the sheet is silent"
-        return
-    swung = in_mm(match["swung"], match["draws_unit"])
-    if abs(swung - stop - said) > ROUNDED_MM:
-        yield f"{where}: {name} out to {swung:.1f} mm, the stop at {stop:.1f}: not {said:.1f} mm to draw back"
-    if not far - ROUNDED_MM < swung < far + ROUNDED_MM + slack:
-        yield f"{where}: {name} is said to swing out to {swung:.1f} mm; folded it comes to {far:.1f} mm"
-
-
-def _points(
-    match: re.Match[str], bend: Bend, before: Iterable[str], plan: PartPlan, name: str
-) -> Iterator[Matrix]:
-    """Rims of both faces of a flange of the leg at the gauge: along the bend, out from its middle, up."""
-    child = match["rear"] == shown(bend.child)
-    arcs: list[tuple[str, Matrix]] = []
-    frame = leg_frame(plan, bend, child)
-    yield np.zeros((1, 3))
-    for flange, there, _ in walked(plan, bend.child if child else bend.parent, frame, bend, {*before}, arcs):
-        if shown(flange) == name:
-            ring = np.asarray(
-                Polygon(polyline(plan.flange(flange).contour, 0.05)).segmentize(0.5).exterior.coords
-            )
-            for w in (0.0, plan.thickness_mm):
-                yield apply(there, np.column_stack([ring, np.full(len(ring), w)]))
-    yield from (points for flange, points in arcs if shown(flange) == name)
-
-
-def _far(
-    points: Matrix, bend: Bend, plan: PartPlan, most_rad: float, inside: Callable[[float], float], top: float
-) -> float:
-    """How far from the die's middle points below a finger's top come at most, mm."""
-    r, t, far = bend.inside_radius_mm, plan.thickness_mm, 0.0
-    for k in range(STEPS + 1):
-        h = most_rad / 2 * k / STEPS
-        out, up = points[:, 1] - h * (r + bend.k_factor * t), points[:, 2] - (r + t)
-        y = math.cos(h) * out - math.sin(h) * up
-        z = math.sin(h) * out + math.cos(h) * up + inside(2 * h) + r
-        if np.any(z < top):
-            far = max(far, float(y[z < top].max()))
-    return far

@@ -72,7 +72,8 @@ def tool_problems(
     if limit is None:
         yield f"{where}: {most.strip(', ')!r} is no limit of a {tool}"
         return
-    if (NO_LONGER.search(most) or SHORT_OF.search(most)) and math.fsum(parts) > limit + SAME_MM:
+    # where one end alone is limited it may reach out at the other one
+    if NO_LONGER.search(most) and math.fsum(parts) > limit + SAME_MM:
         yield f"{where}: {math.fsum(parts):g} mm of {tool}, and no more than {limit:.1f} mm may go in"
     shown = {f.name.replace("_", " ") for f in plan.flanges}
     named = _named(most)

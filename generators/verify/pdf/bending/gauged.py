@@ -22,6 +22,7 @@ from generators.model.spec.tools.press import Brake
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
 from generators.verify.pdf.bending.below import leg_frame, walked
 from generators.verify.pdf.bending.blank import along, corners_seen, in_mm, rear_side, shown
+from generators.verify.pdf.bending.gauge.sections import of_arc, of_face
 from generators.verify.pdf.bending.gauge.wider import wider_problems
 from generators.verify.pdf.bending.instead import in_turn
 
@@ -91,13 +92,13 @@ def _step(
         where,
         match,
         span,
-        _nearer(match, letters, bend, flat, span),
+        nearer(match, letters, bend, flat, span),
         laid_points(match, bend, before, plan),
         brake,
     )
 
 
-def _nearer(
+def nearer(
     match: re.Match[str],
     letters: Mapping[str, Point],
     bend: Bend,
@@ -319,32 +320,40 @@ def laid_points(match: re.Match[str], bend: Bend, before: Set[str], plan: PartPl
 
 
 def leg_points(
-    match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan
+    match: re.Match[str], bend: Bend, before: Set[str], plan: PartPlan, at: Sequence[float] = ()
 ) -> Iterator[tuple[str, Matrix, bool]]:
-    """The same of each leg by itself: along, out to the leg's own side, up; whether it is at the gauge."""
+    """The same of each leg by itself: along, out to the leg's own side, up; whether it is at the gauge.
+
+    With points within its faces and bends that are so far along as ``at`` has it, mm.
+    """
     for child in (True, False):
         first = bend.child if child else bend.parent
         arcs: list[tuple[str, Matrix]] = []
         frame = leg_frame(plan, bend, child)
-        clouds = [
-            (name, points)
-            for name, there, _ in walked(plan, first, frame, bend, before, arcs)
-            for points in (apply(there, _faces(plan, name)),)
-        ]
-        for name, points in [*clouds, *arcs]:
+
+        def placed(points: Matrix, child: bool = child) -> Matrix:
             # a child's own along runs from the end of the bend to its start
-            placed = points * np.array([-1.0 if child else 1.0, 1.0, 1.0])
-            placed[:, 0] += bend_length(bend) if child else 0.0
-            yield name, placed, match["rear"] == shown(first)
+            out: Matrix = points * np.array([-1.0 if child else 1.0, 1.0, 1.0])
+            out[:, 0] += bend_length(bend) if child else 0.0
+            return out
+
+        for name, there, _ in walked(plan, first, frame, bend, before, arcs):
+            points = placed(apply(there, _faces(plan, name)))
+            cuts = [of_face(face, at) for face in np.split(points, 2)]
+            yield name, np.concatenate([points, *cuts]), match["rear"] == shown(first)
+        for name, arc in arcs:
+            points = placed(arc)
+            # at each angle the ends of two lines, one on either face
+            ends = points.reshape(-1, 2, 2, 3)
+            cut = of_arc(ends[:, 0].reshape(-1, 3), ends[:, 1].reshape(-1, 3), at)
+            yield name, np.concatenate([points, cut]), match["rear"] == shown(first)
 
 
 @lru_cache(maxsize=64)
 def _faces(plan: PartPlan, name: str) -> Matrix:
-    """Points of a flange's rim on both its faces, close to one another; asked for at each step."""
-    rim = Polygon(polyline(plan.flange(name).contour, 0.05)).exterior
-    count = max(int(rim.length / FINE_MM), 8)
-    walked = shapely.line_interpolate_point(rim, np.arange(count) / count, normalized=True)
-    ring = np.concatenate([shapely.get_coordinates(walked), shapely.get_coordinates(rim)[:-1]])
+    """Points of a flange's rim in order, close to one another, on either face; asked for at each step."""
+    rim = Polygon(polyline(plan.flange(name).contour, 0.05)).segmentize(FINE_MM).exterior
+    ring = shapely.get_coordinates(rim)[:-1]
     return np.concatenate([np.column_stack([ring, np.full(len(ring), w)]) for w in (0.0, plan.thickness_mm)])
 
 

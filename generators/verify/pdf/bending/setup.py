@@ -18,6 +18,7 @@ from generators.verify.pdf.bending.beside import (
     grain_problems,
 )
 from generators.verify.pdf.bending.folder import FOLD
+from generators.verify.pdf.bending.gauge.drawn_back import draw_back_problems
 from generators.verify.pdf.bending.gauge.swings import swing_problems
 from generators.verify.pdf.bending.gauged import gauge_problems
 from generators.verify.pdf.bending.instead import instead_problems, k_problems, orders_of
@@ -81,6 +82,7 @@ def read_setup_sheet(
         problems += [*wrong, *letter_problems(steps, letters, plan)]
         problems += gauge_problems(steps, letters, plan, tools.brake)
         problems += swing_problems(steps, letters, plan, tools)
+        problems += draw_back_problems(steps, letters, plan, tools)
         problems += squared_problems(steps, letters, plan, tools.dies)
     before = befores(steps, plan)
     if steps:

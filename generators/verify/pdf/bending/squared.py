@@ -17,6 +17,7 @@ from shapely.geometry import MultiPoint, Polygon, box
 
 from generators.geometry.contours import polyline, segments
 from generators.geometry.frames import Matrix
+from generators.geometry.joined import joined
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatBend, FlatPattern, bend_length, flat_pattern
@@ -262,7 +263,7 @@ class Seen:
             for b in flat.bends
             if b.bend.name not in before and {b.bend.parent, b.bend.child} <= lying
         ]
-        self.blank = shapely.union_all([r.buffer(0.0) for r in [*rings, *strips]])
+        self.blank = joined([r.buffer(0.0) for r in [*rings, *strips]])
         clouds = [
             points
             for name, points in laid_points(match, bend, before, plan).items()

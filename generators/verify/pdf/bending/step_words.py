@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 
-from generators.verify.pdf.bending.below import DRAWS
 from generators.verify.pdf.bending.folder import FOLD
+from generators.verify.pdf.bending.gauge.drawn_back import DRAWS
 from generators.verify.pdf.bending.gauge.swings import SWINGS
 from generators.verify.pdf.bending.gauge.wider import OVER
 from generators.verify.pdf.bending.gauged import PAST, SLIDE, WHERE

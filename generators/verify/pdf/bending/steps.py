@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence, Set
 from generators.model.plan import Bend, PartPlan
 from generators.model.spec.tools.press import Die
 from generators.sheetmetal.folding import FlatPattern, bend_length, flat_pattern
-from generators.verify.pdf.bending.below import below_problems, draw_back_problems
+from generators.verify.pdf.bending.below import below_problems
 from generators.verify.pdf.bending.beside import (
     die_beside,
     leg_problems,
@@ -125,9 +125,6 @@ def _step(
     )
     yield from raise_problems(
         where, match, bend, before, plan, die, tools.brake, worst, lambda a: t - depth_mm(die, a, r, t)
-    )
-    yield from draw_back_problems(
-        where, match, bend, before, plan, tools.brake, worst, lambda a: t - depth_mm(die, a, r, t)
     )
     depth = depth_mm(die, pressed, bend.inside_radius_mm, plan.thickness_mm)
     # a pressed angle is printed to a tenth of a degree

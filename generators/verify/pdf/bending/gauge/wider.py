@@ -19,6 +19,23 @@ OVER = (
 ROUNDED_MM, NEAR_MM = 0.15, 0.25
 
 
+def room_past(match: re.Match[str], nearer: bool | None) -> tuple[float, float] | None:
+    """How far a finger may stand past the lower and the upper end of what it bears on, mm; 0 where not told.
+
+    ``nearer``: whether the lower end is the one nearer to the letter that room is told from; None where the
+    blank has no such letter, and then neither is known.
+    """
+    one, other = (
+        in_mm(match[key], match["room_unit"]) if match[key] else 0.0 for key in ("room", "room_other")
+    )
+    if not match["room"] or match["either"]:
+        return one, one
+    if nearer is None:
+        return None
+    # what is told first is at the corner's own end, or at the other one
+    return (one, other) if nearer == bool(match["nearer"]) else (other, one)
+
+
 def wider_problems(
     where: str,
     match: re.Match[str],
@@ -43,17 +60,11 @@ def wider_problems(
                 "nothing says that it may stand past it"
             )
         return
-    one, other = (
-        in_mm(match[key], match["room_unit"]) if match[key] else 0.0 for key in ("room", "room_other")
-    )
-    if match["either"]:
-        low, high = one, one
-    elif nearer is None:
+    told = room_past(match, nearer)
+    if told is None:
         yield f"{where}: a finger's room is told from a corner the blank has not"
         return
-    else:
-        # what is told first is at the corner's own end, or at the other one
-        low, high = (one, other) if nearer == bool(match["nearer"]) else (other, one)
+    low, high = told
     if low + high < lacks - ROUNDED_MM:
         yield f"{where}: a finger lacks {lacks:.1f} mm of edge, and may stand {low + high:.1f} mm past it"
     if max(low, high) > lacks + ROUNDED_MM:

@@ -93,7 +93,9 @@ def _judged(
 
     unit, (one, two) = match["along_unit"], [seen.at(c) for c in corners]
     along, stock = in_mm(match["along"], unit), in_mm(match["stock"], unit)
-    x, middle = start + way * (one[0] + two[0]) / 2, (one[1] + two[1]) / 2
+    # one of the corners may be on what is bent away already: only what lies flat says where the sheet is
+    flat = [min(max(y, blank.bounds[1]), blank.bounds[3]) for y in (one[1], two[1])]
+    x, middle = start + way * (one[0] + two[0]) / 2, sum(flat) / 2
     out = -1.0 if blank.covers(Spot(x + near, middle)) else 1.0
     half = die.width_mm / 2
     face = -half if match["against"] == "front" else half

@@ -122,17 +122,22 @@ def _on_brake(
     dies = [(i, ring) for i, ring, area in fills if _is_die(area, die) and low <= area.bounds[3] <= high]
     if not dies:
         return f"no die of {die.width_mm:g} by {die.height_mm:g} mm"
-    die_at, die_ring = dies[-1]
-    middle, top = (min(x for x, _ in die_ring) + max(x for x, _ in die_ring)) / 2, max(y for _, y in die_ring)
-    scale = 2 * (max(x for x, _ in die_ring) - middle) / die.width_mm
     loaded = match["pressed"] or match["loaded"]
     pressed = math.radians(float(loaded)) if loaded else bend.angle_rad
     r, t, h = bend.inside_radius_mm, plan.thickness_mm, pressed / 2
     inside = t - depth_mm(die, pressed, r, t)
-    # the tip is where the bend is inside; of tools the punch alone ends there
-    tip = (middle, top + scale * inside)
-    punches = [i for i, ring, _ in fills if math.dist(_foot(ring), tip) < NEAR_MM]
-    if not punches:
+    # the tip is where the bend is inside; of tools the punch alone ends there. What is seen from above may
+    # have the proportions of a die, and no punch ends in it
+    for at, die_ring in reversed(dies):
+        left, right = min(x for x, _ in die_ring), max(x for x, _ in die_ring)
+        middle, top = (left + right) / 2, max(y for _, y in die_ring)
+        scale = (right - left) / die.width_mm
+        tip = (middle, top + scale * inside)
+        punches = [i for i, ring, _ in fills if math.dist(_foot(ring), tip) < NEAR_MM]
+        if punches:
+            die_at = at
+            break
+    else:
         return f"no punch whose tip ends {inside:.2f} mm over the die's top"
     from_left = bool(match["left"])
 
