@@ -7,8 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from generators.geometry.determining import CROSS, crossing, determining_pair
-from generators.geometry.pinning import pinning_pairs
+from generators.geometry.determining import CROSS, crossing, determining_pair, pinning_pairs
 from generators.geometry.rims import from_rim, rim_distance
 from generators.geometry.sight import sides
 from generators.model.folds import Wrap

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from generators.geometry.pinning import pinning_pairs
+from generators.geometry.determining import pinning_pairs
 
 
 @pytest.mark.parametrize(("count", "pairs"), [(0, 0), (1, 0), (2, 1), (3, 3), (4, 6), (10, 6), (30, 6)])

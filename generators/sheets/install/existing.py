@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from generators.figures import format_length
-from generators.geometry.pinning import pinning_pairs
+from generators.geometry.determining import pinning_pairs
 from generators.geometry.rims import rim_distance
 from generators.geometry.sight import Reached, Standing, beside, first_face, reached
 from generators.layout.distances import at_rim, checks
