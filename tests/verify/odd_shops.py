@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from setup_tools import tools_of
+from verify.setup_tools import tools_of
 
 from generators.bending.setting import machines_of, on_brake_instead, sequence_of
 from generators.bending.steps import Sequence

@@ -8,7 +8,7 @@ from itertools import count
 from pathlib import Path
 
 import pytest
-from odd_shops import Odd, drawn
+from verify.odd_shops import Odd, drawn
 
 from generators.bending.steps import Sequence, Step
 from generators.model.spec.shop import Shop

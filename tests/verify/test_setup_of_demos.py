@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from setup_tools import tools_of
 from shapely.geometry import LinearRing, box
+from verify.setup_tools import tools_of
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square, SwingsBy

@@ -12,9 +12,9 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, plan_of
-from setup_tools import tools_of
 from test_setup_of_demos import part
 from test_setup_of_demos import sheet as demo_sheet
+from verify.setup_tools import tools_of
 
 from generators.bending.gauging import square
 from generators.bending.gauging.square import Room, square_mm, squares_for
