@@ -26,7 +26,7 @@ class Budget:
         """True when the search gives an order before the budget is used up."""
         if self.left <= 0:
             return False
-        search.most, search.easier = self.left, False
+        search.most, search.easier, search.brief = self.left, False, True
         found = search.run().found
         self.left -= len(search.memo)
         return found

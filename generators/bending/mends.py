@@ -147,7 +147,7 @@ def _bearing(plan: PartPlan, setting: Setting, refusal: Refusal, budget: Budget)
         punches = tuple(replace(p, force_per_m_n=to(p.force_per_m_n)) for p in brake.punch)
         return replace(setting, brake=replace(brake, punch=punches))
 
-    unmarked = Search(plan=plan, setting=marked(None))
+    unmarked = Search(plan=plan, setting=marked(None), brief=True)
     if not budget.finds(unmarked):
         return None
     ask = max(step.metre_n for step in unmarked.run().on_brake)

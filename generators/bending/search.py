@@ -12,7 +12,7 @@ from __future__ import annotations
 import heapq
 import itertools
 from collections.abc import Hashable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import Protocol
 
@@ -39,6 +39,9 @@ class Bench(Hashable, Protocol):
     def tried(self, shape: PartShape, bend: Bend, bent: Done, child_rear: bool) -> AnyStep | Refusal:
         """What that bend gives there."""
 
+    def brief(self, shape: PartShape, bend: Bend, bent: Done, child_rear: bool) -> AnyStep | Refusal:
+        """The same without what only words need: an order is looked for by it."""
+
     def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
         """How far a leg must reach behind its tangent line, mm."""
 
@@ -55,6 +58,11 @@ class Both:
         one = self.first.tried(shape, bend, bent, child_rear)
         return one if not isinstance(one, Refusal) else self.second.tried(shape, bend, bent, child_rear)
 
+    def brief(self, shape: PartShape, bend: Bend, bent: Done, child_rear: bool) -> AnyStep | Refusal:
+        """The same in brief."""
+        one = self.first.brief(shape, bend, bent, child_rear)
+        return one if not isinstance(one, Refusal) else self.second.brief(shape, bend, bent, child_rear)
+
     def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
         """The lesser of what the two need."""
         return min(x.least_leg_mm(bend, thickness_mm) for x in (self.first, self.second))
@@ -65,13 +73,14 @@ class Search:
     """A search over one plan; ``memo`` holds what each way out of each set gave.
 
     ``most``: ways it may look at; ``MOST_TRIALS`` where nothing is said. ``easier`` False: the first order
-    will do.
+    will do. ``brief``: its steps are without what only words need.
     """
 
     plan: PartPlan
     setting: Bench
     most: int | None = None
     easier: bool = True
+    brief: bool = False
     shape: PartShape = field(init=False)
     memo: dict[tuple[Done, str, bool], AnyStep | Refusal] = field(default_factory=dict)
     _ways: list[tuple[Bend, bool, int]] = field(init=False, default_factory=list)
@@ -88,7 +97,7 @@ class Search:
         """What bending ``bend`` gives when those of ``done`` are made, with that flange at the gauge."""
         key = (done, bend.name, child_rear)
         if key not in self.memo:
-            self.memo[key] = self.setting.tried(self.shape, bend, done, child_rear)
+            self.memo[key] = self.setting.brief(self.shape, bend, done, child_rear)
         return self.memo[key]
 
     def run(self) -> Sequence:
@@ -97,10 +106,9 @@ class Search:
         dead: set[Done] = set()
         first = self._any(frozenset(), (), dead)
         if first is not None:
-            if not self.easier:
-                return Sequence(found=True, steps=first)
-            better = self._easier(len(self.memo) + BETTER_TRIALS)
-            return Sequence(found=True, steps=first if better is None else better)
+            better = self._easier(len(self.memo) + BETTER_TRIALS) if self.easier else None
+            steps = first if better is None else better
+            return Sequence(found=True, steps=steps if self.brief else self._whole(steps))
         refusals = [(done, r) for (done, _, _), r in self.memo.items() if isinstance(r, Refusal)]
         furthest = max((len(done) for done, _ in refusals), default=0)
         return Sequence(
@@ -109,6 +117,10 @@ class Search:
             refusals=tuple(r for done, r in refusals if len(done) == furthest),
             searched=frozenset() in dead,
         )
+
+    def _whole(self, steps: tuple[AnyStep, ...]) -> tuple[AnyStep, ...]:
+        """An order with all that is said of its steps."""
+        return whole_steps(self.shape, self.setting, steps)
 
     def _any(self, done: Done, steps: tuple[AnyStep, ...], dead: set[Done]) -> tuple[AnyStep, ...] | None:
         """The first order found from a set on; None when it is dead, or when there were too many trials."""
@@ -170,7 +182,23 @@ def _cost(step: AnyStep, before: tuple[AnyStep, ...]) -> float:
     return {"edge": 0.0, "flange": ON_FACE, "line": BY_EYE}[step.stop.on] + TOOL * tool + CARRIED * carried
 
 
+def whole_steps(shape: PartShape, setting: Bench, steps: tuple[AnyStep, ...]) -> tuple[AnyStep, ...]:
+    """Steps of an order looked for in brief, with what only words need."""
+    bends = {bend.name: bend for bend in shape.plan.bends}
+    out = []
+    for step in steps:
+        told = setting.tried(shape, bends[step.bend], frozenset(step.done), step.child_rear)
+        out.append(step if isinstance(told, Refusal) else told)
+    return tuple(out)
+
+
 @lru_cache(maxsize=256)
-def bend_sequence(plan: PartPlan, setting: Bench) -> Sequence:
-    """The order in which a part is bent. A part without bends has an empty one."""
-    return Search(plan=plan, setting=setting).run()
+def bend_sequence(plan: PartPlan, setting: Bench, *, brief: bool = False) -> Sequence:
+    """The order in which a part is bent. A part without bends has an empty one.
+
+    ``brief``: without what only words need of its steps, which takes longer than the search.
+    """
+    if brief:
+        return Search(plan=plan, setting=setting, brief=True).run()
+    found = bend_sequence(plan, setting, brief=True)
+    return replace(found, steps=whole_steps(PartShape(plan=plan), setting, found.steps))

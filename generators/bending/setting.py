@@ -106,18 +106,18 @@ def benches(plan: PartPlan, shop: Shop) -> tuple[Bench, ...]:
     return (folder,) if way == "folder" else (brake, folder, Both(first=brake, second=folder))
 
 
-def sequence_of(plan: PartPlan, shop: Shop) -> tuple[Sequence, bool]:
+def sequence_of(plan: PartPlan, shop: Shop, *, brief: bool = False) -> tuple[Sequence, bool]:
     """The order of bends of a part, and whether the die carries the sheet everywhere in it.
 
     Where no order does that on any machine it may be bent on, one is looked for on the brake in which at
-    least nothing meets.
+    least nothing meets. ``brief`` as for ``bend_sequence``.
     """
     way = asked(plan, shop)
     for bench in benches(plan, shop):
-        sequence = bend_sequence(plan, bench)
+        sequence = bend_sequence(plan, bench, brief=brief)
         if sequence.found or way == "folder":
             return sequence, True
-    return bend_sequence(plan, replace(setting_of(plan, shop), supported=False)), False
+    return bend_sequence(plan, replace(setting_of(plan, shop), supported=False), brief=brief), False
 
 
 def on_brake_instead(plan: PartPlan, shop: Shop, bends: Sequence) -> Sequence | None:

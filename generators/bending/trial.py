@@ -63,6 +63,11 @@ class Setting:
         """What that bend gives on the brake."""
         return Trial(shape=shape, setting=self, bend=bend, bent=bent, child_rear=child_rear).attempt()
 
+    def brief(self, shape: PartShape, bend: Bend, bent: frozenset[str], child_rear: bool) -> Step | Refusal:
+        """The same without what only words need: what falls below the die, what swings past the stop."""
+        this = Trial(shape=shape, setting=self, bend=bend, bent=bent, child_rear=child_rear, brief=True)
+        return this.attempt()
+
     def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
         """How far a leg must reach behind its tangent line to be carried, mm."""
         carried = shoulder(self.opening_mm or 8 * thickness_mm, bend.angle_rad)
@@ -80,6 +85,7 @@ class Trial(Attempt):
     """A bend about to be made. ``attempt`` gives the step, or the refusal that came furthest."""
 
     setting: Setting
+    brief: bool = False
 
     def attempt(self) -> Step | Refusal:
         """The first die and punch that make the bend."""
@@ -262,18 +268,13 @@ class Trial(Attempt):
                 self.laid, self.shape.plan, self.bend, stop, (brake, die), (die_pieces, die_reach)
             )
         step = self._step(punch, turned, die, stroke, pieces, die_pieces, stop, force, slide)
-        if stop is not None:
+        step = replace(step, punch_reach=reach, die_reach=die_reach, bare=self._bare(stroke)[0], lift=lift)
+        if stop is not None and not self.brief:
             out = swings_out(self.laid, stroke, stop, brake.gauge, brake.room_mm)
             by = swings_by(self.laid, stroke, stop, brake.gauge, brake.room_mm, out)
             step = replace(step, swings_out=out, swings_by=by)
-        return replace(
-            step,
-            punch_reach=reach,
-            die_reach=die_reach,
-            bare=self._bare(stroke)[0],
-            lift=lift,
-            falls=tuple(falling(stroke, [*self.below, *self.over], die.width_mm)),
-        )
+        falls = () if self.brief else tuple(falling(stroke, [*self.below, *self.over], die.width_mm))
+        return replace(step, falls=falls)
 
     def _clear_of(self, punch: Punch, turned: bool, stroke: Stroke) -> Reach | None:
         """How far a punch may reach along the bend; None where punch or ram meet the part over the bend."""

@@ -9,6 +9,7 @@ import pytest
 from bent_parts import ONE, TWO, R, bend, box, channel, hat, plan_of
 from every_order import any_order_works, random_part
 
+from generators.bending.legs import PartShape
 from generators.bending.search import Search
 from generators.bending.tools import made_up
 from generators.bending.trial import Setting
@@ -34,9 +35,9 @@ def test_what_is_found_holds_step_by_step() -> None:
     done: frozenset[str] = frozenset()
     for step in search.run().steps:
         assert set(step.done) == done
-        again = Search(plan=search.plan, setting=search.setting)
+        shape = PartShape(plan=search.plan)
         bent = next(b for b in search.plan.bends if b.name == step.bend)
-        assert again.tried(done, bent, step.child_rear) == step
+        assert search.setting.tried(shape, bent, done, step.child_rear) == step
         done |= {step.bend}
     assert done == {b.name for b in search.plan.bends}
 

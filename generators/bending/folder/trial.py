@@ -51,6 +51,9 @@ class FolderSetting:
         """What that bend gives on the folder."""
         return FoldTrial(shape=shape, setting=self, bend=bend, bent=bent, child_rear=child_rear).attempt()
 
+    brief = tried
+    """Nothing of it is for words alone."""
+
     def least_leg_mm(self, bend: Bend, thickness_mm: float) -> float:
         """How far a leg must reach behind its tangent line for the leaf to take it, mm."""
         return self.folder.least_leaf_mm

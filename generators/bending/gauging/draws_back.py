@@ -166,6 +166,7 @@ def _on_the_way(
     """
     edge = np.array([(stop.distance_mm, 0.0), (stop.distance_mm, stroke.thickness_mm)])
     found: dict[str, list[tuple[float, SwingsBy]]] = {}
+    behind: set[str] = set()
     for leg, rear in ((laid.rear, True), (laid.front, False)):
         for piece in _pieces(leg, stroke.thickness_mm):
             if only is not None and piece.flange not in only:
@@ -181,7 +182,7 @@ def _on_the_way(
                 for part in parts:
                     at, gap = seat(part, stop.fingers_x, zone)
                     places = [(at, gap, part.low_z)]
-                    if at == "behind":
+                    if at == "behind" and (only is not None or piece.flange not in behind):
                         # its box is; what of itself is there?
                         places = list(seats_in(_turned(piece, stroke, rear, h), line, stop.fingers_x, zone))
                     for where, aside, low in places:
@@ -193,6 +194,8 @@ def _on_the_way(
                             low_mm=low if where == "over" else 0.0,
                         )
                         found.setdefault(piece.flange, []).append((h, one))
+                        if where == "behind":
+                            behind.add(piece.flange)
     return found
 
 

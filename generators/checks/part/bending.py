@@ -125,7 +125,7 @@ def on_folder(plan: PartPlan, shop: Shop) -> frozenset[str]:
     if way == BY_FOLDER:
         return frozenset(b.name for b in plan.bends)
     try:
-        sequence, _ = sequence_of(plan, shop)
+        sequence, _ = sequence_of(plan, shop, brief=True)
     except LookupFault:
         return frozenset()  # a material without figures is refused where it is named
     return frozenset(step.bend for step in sequence.steps if isinstance(step, FoldStep))
@@ -148,12 +148,12 @@ def check_bending(
         yield _offset_die(plan)
         return
     try:
-        sequence, carried = sequence_of(plan, shop)
+        sequence, carried = sequence_of(plan, shop, brief=True)
         of_brake = replace(setting_of(plan, shop), let_off=_let_off(plan, so_far))
     except LookupFault:
         return  # a material without figures is refused where it is named
     if sequence.found and not carried:
-        sequence = bend_sequence(plan, of_brake)
+        sequence = bend_sequence(plan, of_brake, brief=True)
     if sequence.found:
         yield from _by_eye(plan, sequence)
         yield from check_die_radius(plan, shop, sequence)
@@ -208,7 +208,7 @@ def _none(plan: PartPlan, shop: Shop, of_brake: Setting, sequence: Bends, brief:
     after = f" after {listed(refusal.done)}" if refusal.done else ""
     found = f"bend {refusal.bend}{after}: {refusal.words}"
     if way == BY_EITHER:
-        folded = main_refusal(bend_sequence(plan, folder_setting(plan, shop)))
+        folded = main_refusal(bend_sequence(plan, folder_setting(plan, shop), brief=True))
         found += f"; on the folder bend {folded.bend}: {folded.words}"
     changes = (Change(path=f"part[{plan.name}].bent_on", word=m.bent_on) for m in tried if m.bent_on)
     return finding(
