@@ -38,6 +38,10 @@ UNITS: tuple[UnitSystem, ...] = ("metric", "inch")
         (1346, False),
         # seen from above a stock has the proportions of the die
         (1608, False),
+        # a cheek's round end lies far behind the fingers, and its bend beside them
+        (2222, False),
+        # a tool seen from the side has the proportions of the sheet from above
+        (3064, False),
     ],
 )
 def test_what_was_refused_once_is_not(seed: int, page: bool, tmp_path: Path) -> None:

@@ -154,7 +154,8 @@ def past_stop(laid: Laid, y: float, stand: Span, zone: Span, thickness_mm: float
         here = Past(flange=part.flange, past_mm=part.far_y - y, at=at, beside_mm=gap)
         other = found.get(part.flange)
         if other is not None:
-            nearer = min(here, other, key=lambda p: (p.at != "beside", p.beside_mm))
+            # what is in line with the fingers, however far behind, is nearer than what is beside them
+            nearer = min(here, other, key=lambda p: (p.at != "behind", p.at != "beside", p.beside_mm))
             farther = max(here.past_mm, other.past_mm)
             here = Past(flange=part.flange, past_mm=farther, at=nearer.at, beside_mm=nearer.beside_mm)
         found[part.flange] = here

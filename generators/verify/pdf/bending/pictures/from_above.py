@@ -148,6 +148,7 @@ def _scale(blank: BaseGeometry, drawn: Sequence[Drawn]) -> tuple[float, float, f
     whole = max(getattr(blank, "geoms", [blank]), key=lambda part: part.area)
     solid = Polygon(whole.exterior)
     x0, y0, x1, _ = solid.bounds
+    found: list[tuple[float, float, float]] = []
     for one in drawn:
         if not one.filled or len(one.points) < 4:
             continue
@@ -158,8 +159,9 @@ def _scale(blank: BaseGeometry, drawn: Sequence[Drawn]) -> tuple[float, float, f
         left, low = area.bounds[0] - scale * x0, area.bounds[1] - scale * y0
         there = affine_transform(solid, [scale, 0.0, 0.0, scale, left, low])
         if there.symmetric_difference(area).area < ALIKE * there.area:
-            return scale, left, low
-    return None
+            found.append((scale, left, low))
+    # some small piece may have the sheet's proportions, none as large
+    return max(found, default=None)
 
 
 def _upright(line: Sequence[Point], x: float, near: float) -> bool:
