@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -134,12 +135,19 @@ def _flat_checks(holes: Sequence[PanelHole], reaches: Reaches) -> tuple[Check, .
     for hole in new:
         pairs += [(base, hole) for base in _bases(hole, there, reaches)]
     pairs = [pair for pair in pairs if reaches(*pair)]
+    have = Counter(h.number for pair in pairs for h in pair)
+    paired = {frozenset((a.number, b.number)) for a, b in pairs}
     for hole in new:
-        have = sum(hole in pair for pair in pairs)
+        lacks = max(0, ENOUGH - have[hole.number])
+        if not lacks:
+            continue
         apart = [h for h in new if between(h, hole) > LEAST_MM and reaches(h, hole)]
         near = sorted(apart, key=lambda h: between(h, hole))
-        spare = [h for h in near if not any(h in p and hole in p for p in pairs)]
-        pairs += [(h, hole) for h in spare[: max(0, ENOUGH - have)]]
+        spare = [h for h in near if frozenset((h.number, hole.number)) not in paired]
+        for other in spare[:lacks]:
+            pairs.append((other, hole))
+            have.update((other.number, hole.number))
+            paired.add(frozenset((other.number, hole.number)))
     out: dict[frozenset[str], Check] = {}
     for a, b in pairs:
         check = checked(a, b)

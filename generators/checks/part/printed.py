@@ -6,7 +6,9 @@ import itertools
 import math
 from collections.abc import Iterator, Sequence
 
-from generators.checks.measure import line_to_line, spine_distance
+import numpy as np
+
+from generators.checks.measure import Point, line_to_line, near_pairs, spine_distance
 from generators.checks.rule import SAME_MM, Rule, finding, listed, mm, mm_up, more, short_of
 from generators.geometry.contours import bounds, fits_turned, segments
 from generators.model.changes import Change, Proposal
@@ -227,6 +229,10 @@ def _panel_hole(item: Hole | Peg) -> str:
     return item.purpose.partition(",")[0].removeprefix("panel ")
 
 
+Spine = tuple[Point, Point, float, str]
+"""From where to where the middle of an opening runs, how far it reaches from there, mm, its name."""
+
+
 def _walls(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]:
     limit = printer.smallest_wall_mm
     outline = list(segments(flange.contour))
@@ -238,7 +244,7 @@ def _walls(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding
     walls = [(spine_distance(a, b, outline) - r, f"{name} and the outside") for a, b, r, name in spines]
     walls += [
         (line_to_line(a, b, c, d) - r - q, f"{one} and {two}")
-        for (a, b, r, one), (c, d, q, two) in itertools.combinations(spines, 2)
+        for (a, b, r, one), (c, d, q, two) in _near(spines, limit)
     ]
     for value, names in walls:
         severity = short_of(value, limit, WALL_FLOOR * limit)
@@ -252,6 +258,15 @@ def _walls(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding
                 floor=WALL_FLOOR * limit,
                 advice=f"leave at least {more(limit - value)} more between {names}",
             )
+
+
+def _near(spines: Sequence[Spine], limit_mm: float) -> Iterator[tuple[Spine, Spine]]:
+    """Pairs between which there may be less than so much metal."""
+    ends = np.array([(*a, *b) for a, b, _, _ in spines]).reshape(-1, 4)
+    half = np.hypot(ends[:, 2] - ends[:, 0], ends[:, 3] - ends[:, 1]) / 2
+    reach = half + np.array([r for _, _, r, _ in spines]) + limit_mm / 2 + SAME_MM
+    first, second, _ = near_pairs((ends[:, 0] + ends[:, 2]) / 2, (ends[:, 1] + ends[:, 3]) / 2, reach)
+    yield from ((spines[i], spines[j]) for i, j in zip(first.tolist(), second.tolist(), strict=True))
 
 
 def _pegs(flange: Flange, printer: PartPrinter, where: str) -> Iterator[Finding]:

@@ -7,13 +7,14 @@ import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
+import numpy as np
+
 from generators.figures import fixed
 from generators.geometry.contours import bounds
 from generators.model.plan import Hole, PartPlan, Peg
 from generators.sheetmetal.folding import FlatPattern, flat_pattern
 from generators.standards import material, paper_rows
 from generators.verify.pdf.content import (
-    Circle,
     Content,
     PdfFile,
     UnreadablePdfError,
@@ -247,36 +248,27 @@ def _circles(page: Content, holes: Sequence[Hole | Peg], ratio: float) -> tuple[
     if not holes:
         return 0, []
     circles = [c for s in page.shapes if (c := as_circle(s, CIRCLE_MM / 2)) is not None]
-    first = max(holes, key=lambda h: h.diameter_mm)
+    first = max(range(len(holes)), key=lambda k: holes[k].diameter_mm)
+    drawn = np.array([(c.x, c.y, c.diameter) for c in circles]).reshape(-1, 3)
+    planned = ratio * np.array([(h.u_mm, h.v_mm, h.diameter_mm) for h in holes])
+    # by hole, then by circle: how far off each of its three figures is before the view is put in its place
+    off = drawn[None, :, :] - planned[:, None, :]
+    sized = np.abs(off[:, :, 2]) <= CIRCLE_MM
     best: list[Hole | Peg] | None = None
-    for circle in circles:
-        if not _same_size(circle, first, ratio):
-            continue
-        move = circle.x - first.u_mm * ratio, circle.y - first.v_mm * ratio
-        missing = [
-            h
-            for h in holes
-            if not any(
-                _same_size(c, h, ratio)
-                and abs(c.x - h.u_mm * ratio - move[0]) <= 2 * CIRCLE_MM
-                and abs(c.y - h.v_mm * ratio - move[1]) <= 2 * CIRCLE_MM
-                for c in circles
-            )
-        ]
+    for circle in np.flatnonzero(sized[first]):
+        there = np.abs(off[:, :, :2] - off[first, circle, :2]).max(axis=2) <= 2 * CIRCLE_MM
+        seen = (there & sized).any(axis=1)
+        missing = [hole for hole, found in zip(holes, seen.tolist(), strict=True) if not found]
         if best is None or len(missing) < len(best):
             best = missing
     if best is None:
-        size = first.diameter_mm * ratio
-        return 0, [f"the flat view has no circle of {size:.3f} mm on paper for {_called(first)}"]
+        size = holes[first].diameter_mm * ratio
+        return 0, [f"the flat view has no circle of {size:.3f} mm on paper for {_called(holes[first])}"]
     return len(holes) - len(best), [f"{_called(h)} is not drawn in its place and size" for h in best]
 
 
 def _called(item: Hole | Peg) -> str:
     return f"{'peg' if isinstance(item, Peg) else 'hole'} {item.name!r}"
-
-
-def _same_size(circle: Circle, hole: Hole | Peg, ratio: float) -> bool:
-    return abs(circle.diameter - hole.diameter_mm * ratio) <= CIRCLE_MM
 
 
 def _outline(page: Content, flat: FlatPattern, ratio: float) -> Iterator[str]:
