@@ -5,11 +5,14 @@ from __future__ import annotations
 import shutil
 from pathlib import Path
 
-from jobs.paper_jobs import SHOP, refusals
+from jobs.paper_jobs import SHOP, drawn_job, refusals, released
 
+from generators.issue.work import Order, carry_out
+from generators.jobs.make.panel_files import fold_files, folds
 from generators.layout.wrap import wrapped_name
 from generators.solve.job import Prepared, prepare
 from generators.solve.wrapping import sheet_layout
+from generators.verify.pdf.content import read_pdf
 from generators.verify.pdf.template.pair import measured_holes
 
 HEAD = '[job]\nname = "toy"\ntitle = "Toy job, invented"\n'
@@ -86,3 +89,18 @@ def test_a_label_of_another_hole_does_not_lie_where_the_paper_is_cut_away(tmp_pa
     failed = {f.code: "a test of labels" for f in prepared.findings if f.blocks}
     prepared = prepare(tmp_path / "toy.toml", failed)
     assert list(refusals(prepared, "A4", tmp_path)) == []
+
+
+def test_a_check_across_a_fold_between_marks_says_at_least_its_length(tmp_path: Path) -> None:
+    """Two marks and the fold left 40 mm of its line free: its words found no room, and not even the figure stood there."""
+    job = drawn_job(9400116)
+    prepared = released(job, tmp_path)
+    assert prepared is not None
+    ((one, other),) = folds(prepared)
+    cab, engine = fold_files(prepared, (one, other), job.paper)
+    for index, sheet in enumerate((cab, engine)):
+        order = Order(index=index, folder=tmp_path, revision=prepared.file.revision, found=tmp_path)
+        assert carry_out(sheet, order).reading.problems == ()
+    page = read_pdf(tmp_path / cab.entry.path).pages[8]
+    assert "check 83.1 mm" in page.text
+    assert "check 83.1 mm from" not in page.text

@@ -234,7 +234,8 @@ def wrap_labels(pen: Pen, layout: PanelLayout, view: View, placer: Placer) -> No
     for text, a, b in wrap_names(layout, view):
         spots, upright = _beside_line(a, b, view.live, 2.8 * placer.type_scale)
         short = text.split(" with ")[0].split(":")[0]
-        texts = ((Line(text, LEAST),), (Line(short, LEAST),))
+        # between marks and the fold itself there may be room for no more than the figure
+        texts = tuple((Line(words, LEAST),) for words in (text, short, short.split(" from ")[0]))
         label = placer.anywhere(spots, texts, upright=upright) if spots else None
         if label is not None:
             write(pen, label, frame=False)
