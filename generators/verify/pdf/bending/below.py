@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Set
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 from shapely.geometry import Polygon, box
 
@@ -211,5 +212,5 @@ def _on(outline: Polygon, w: float) -> Matrix:
 def _rim(outline: Polygon) -> Matrix:
     ring = outline.exterior
     count = max(int(ring.length / FINE_MM), 8)
-    even = [ring.interpolate(k / count, normalized=True).coords[0] for k in range(count)]
-    return np.array([*even, *list(ring.coords)[:-1]])
+    even = shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
+    return np.concatenate([shapely.get_coordinates(even), shapely.get_coordinates(ring)[:-1]])

@@ -286,6 +286,8 @@ def _sides(
     """Stretches of straight sides, square to the bend and flat on the die, for each way of a blade."""
     seen = Seen(match, bend, before, plan, flat)
     half = die.width_mm / 2
+    whole = Polygon([seen.at(p) for p in polyline(flat.contour, 0.01)])
+    shapely.prepare([whole, seen.blank])
     for a, b in segments(flat.contour):
         one, two = (a.u, a.v), (b.u, b.v)
         (ax, ay), (bx, by) = seen.at(one), seen.at(two)
@@ -295,14 +297,13 @@ def _sides(
         points = [(ax + (bx - ax) * k / count, ay + (by - ay) * k / count) for k in range(count + 1)]
         # the blank lies to the left of its outline; which way that is on the machine shows a point beside it
         middle = ((ax + bx) / 2, (ay + by) / 2)
-        whole = Polygon([seen.at(p) for p in polyline(flat.contour, 0.01)])
         out = -1.0 if whole.covers(shapely.Point(middle[0] + NEAR_MM / 3, middle[1])) else 1.0
+        on = (shapely.distance(seen.blank, shapely.points(points)) < 0.05).tolist()
         for lies, way in WAYS.items():
             face = -half if lies[0] == "front" else half
             run: list[float] = []
-            for x, y in [*points, (math.nan, math.nan)]:
-                on_way = not math.isnan(y) and way * (y - face) >= 0
-                if on_way and seen.blank.distance(shapely.Point(x, y)) < 0.05:
+            for (_, y), lying in zip([*points, (math.nan, math.nan)], [*on, False], strict=True):
+                if lying and way * (y - face) >= 0:
                     run.append(y)
                     continue
                 if len(run) > 1:

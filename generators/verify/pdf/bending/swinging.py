@@ -81,15 +81,14 @@ def open_problems(
     """Openings over the open V, by points of their rims on the blank: each must be named, and no other."""
     named = set((said or "").replace(" ", "").split(",")) - {""}
     made, place = {*before, bend.name}, _seen_from(bend, flat, 1.0)
-    plane = {*one_plane(bend.parent, made, plan), *one_plane(bend.child, made, plan)}
+    plane, long = {*one_plane(bend.parent, made, plan), *one_plane(bend.child, made, plan)}, bend_length(bend)
     owners = [f.name for f in plan.flanges for _ in f.holes] + [f.name for f in plan.flanges for _ in f.slots]
     items: list[Hole | Slot] = [*flat.holes, *flat.slots]
     # a round between the top and a side that leaves it at 90 degrees less half the V's angle begins there
     carried = die.opening_mm / 2 + die.shoulder_radius_mm * math.tan(math.pi / 4 - die.angle_rad / 4)
     for number, (owner, item) in enumerate(zip(owners, items, strict=True), 1):
-        rim = [place(p) for p in _rim(item)]
-        nearest = min((abs(y) for x, y in rim if 0.0 < x < bend_length(bend)), default=math.inf)
-        nearest = nearest if owner in plane else math.inf
+        rim = [place(p) for p in _rim(item)] if owner in plane else []
+        nearest = min((abs(y) for x, y in rim if 0.0 < x < long), default=math.inf)
         if nearest < carried - SAME_MM and str(number) not in named:
             yield f"{where}: hole {number} is over the open V, {nearest:.1f} mm from its middle, not named"
         if nearest > carried + SAME_MM and str(number) in named:
