@@ -188,7 +188,9 @@ def whole_steps(shape: PartShape, setting: Bench, steps: tuple[AnyStep, ...]) ->
     out = []
     for step in steps:
         told = setting.tried(shape, bends[step.bend], frozenset(step.done), step.child_rear)
-        out.append(step if isinstance(told, Refusal) else told)
+        # brief and whole differ in words alone
+        assert not isinstance(told, Refusal), f"{step.bend}: made in brief, refused in full"
+        out.append(told)
     return tuple(out)
 
 

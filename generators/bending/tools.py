@@ -12,11 +12,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-import shapely
 from shapely.affinity import scale, translate
 from shapely.geometry import Polygon
 from shapely.geometry.base import BaseGeometry
 
+from generators.geometry.joined import joined
 from generators.model.spec.tools.press import Brake, Die, Punch
 
 OURS = "ours, invented"
@@ -153,9 +153,7 @@ def swept_up(punch: Punch, turned: bool, by_mm: float) -> BaseGeometry:
         for a, b in itertools.pairwise(ring)
         if abs(a[0] - b[0]) > SAME_MM
     ]
-    return shapely.union_all(
-        [shape, translate(shape, 0.0, by_mm), *(q if q.is_valid else q.buffer(0) for q in quads)]
-    )
+    return joined([shape, translate(shape, 0.0, by_mm), *(q if q.is_valid else q.buffer(0) for q in quads)])
 
 
 @lru_cache(maxsize=64)

@@ -8,13 +8,12 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from verify.setup_tools import tools_of
-
 from generators.bending.setting import machines_of, on_brake_instead, sequence_of
 from generators.bending.steps import Sequence
 from generators.checks.part.part import check_part
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.errors import GeometryFault, LookupFault
+from generators.jobs.make.part_files import tools_of
 from generators.model.findings import Severity
 from generators.model.limits import Limits
 from generators.model.plan import PartPlan

@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 from shapely.geometry import LinearRing, box
-from verify.setup_tools import tools_of
 
 from generators.bending.setting import machines_of, sequence_of, setting_of
 from generators.bending.steps import Sequence, Square, SwingsBy
@@ -20,6 +19,7 @@ from generators.bending.tools import dies_of
 from generators.drawing.bending import sheet as sheet_module
 from generators.drawing.bending.sheet import write_setup_sheet
 from generators.drawing.bending.views.plan_view import PlanView, plan_view
+from generators.jobs.make.part_files import tools_of
 from generators.model.plan import PartPlan
 from generators.model.spec.shop import Shop
 from generators.parts import KINDS

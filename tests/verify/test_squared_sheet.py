@@ -14,7 +14,6 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "bending"))
 from bent_parts import ALLOWANCE, MACHINES, TWO, bend, channel, last, order, plan_of
 from test_setup_of_demos import part
 from test_setup_of_demos import sheet as demo_sheet
-from verify.setup_tools import tools_of
 
 from generators.bending.gauging import square
 from generators.bending.gauging.square import Room, square_mm, squares_for
@@ -24,6 +23,7 @@ from generators.bending.steps import Reach, Sequence, Square, Step, Stop
 from generators.drawing.bending import scribe, words
 from generators.drawing.bending.scribe import square_words
 from generators.drawing.bending.sheet import write_setup_sheet
+from generators.jobs.make.part_files import tools_of
 from generators.model.contour import Contour, Vertex
 from generators.model.plan import Flange, PartPlan
 from generators.model.spec.shop import Shop

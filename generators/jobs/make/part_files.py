@@ -22,7 +22,7 @@ from generators.jobs.blanks import blank, pulled_in
 from generators.jobs.make.paper import BY_PAPER, sheet_paper, sheet_projection
 from generators.layout.mounting import PlacedPart
 from generators.model.plan import PartPlan
-from generators.model.spec.shop import Cutting
+from generators.model.spec.shop import Cutting, Shop
 from generators.sheetmetal.cut_file import flat_tail
 from generators.sheets.setup.page import write_setup_page
 from generators.solve.job import Prepared
@@ -166,25 +166,28 @@ def _inspection(prepared: Prepared, part: PlacedPart, paper: str) -> Artefact:
     )
 
 
+def tools_of(plan: PartPlan, shop: Shop) -> Tools:
+    """What a reader of a part's setup sheet is told of the shop: the plain tools where it names none."""
+    setting = setting_of(plan, shop)
+    return Tools(
+        brake=replace(setting.brake, punch=punches_of(setting.brake)),
+        dies=dies_of(setting.brake, setting.opening_mm, plan.thickness_mm),
+        tensile_mpa=setting.tensile_mpa,
+        folder=machines_of(plan, shop).folder,
+        over_rad=setting.over_rad,
+        opening_mm=setting.opening_mm,
+        springback_rad=setting.springback_rad,
+    )
+
+
 def _setup(prepared: Prepared, part: PlacedPart, paper: str) -> Iterator[Artefact]:
     """How the part is bent, on the shop's tools: a sheet, and a page that moves where there is an order."""
     file, plan, name = prepared.file, part.plan, part.spec.name
-    setting, bends = setting_of(plan, file.shop), sequence_of(plan, file.shop)[0]
+    bends = sequence_of(plan, file.shop)[0]
     machines = machines_of(plan, file.shop)
     instead = on_brake_instead(plan, file.shop, bends)
     made_of: dict[str, Any] = {"bends": bends, "instead": instead, "machines": machines}
-    dies = dies_of(setting.brake, setting.opening_mm, plan.thickness_mm)
-    wanted: dict[str, Any] = {
-        "tools": Tools(
-            brake=replace(setting.brake, punch=punches_of(setting.brake)),
-            dies=dies,
-            tensile_mpa=setting.tensile_mpa,
-            folder=machines.folder,
-            over_rad=setting.over_rad,
-            opening_mm=setting.opening_mm,
-            springback_rad=setting.springback_rad,
-        )
-    }
+    wanted: dict[str, Any] = {"tools": tools_of(plan, file.shop)}
     yield _pdf(
         prepared,
         part,

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry
 
 from generators.geometry.contours import circle, polyline, segments, stadium
+from generators.geometry.joined import joined
 from generators.model.plan import Bend, Flange, PartPlan
 from generators.strength.plates.derived import Terms
 from generators.strength.plates.terms import Functions, Round, many_of
@@ -224,7 +225,7 @@ def plate_of(plan: PartPlan, flange: Flange, material: Material, held: dict[str,
             [bend.start, bend.end] if bend.parent == flange.name else [line[1] * (1, 0), line[0] * (1, 0)]
         )
         pieces.append(shapely.Polygon([*line, *near]))
-    whole = shapely.unary_union(pieces).buffer(1e-3, join_style="mitre")
+    whole = joined(pieces).buffer(1e-3, join_style="mitre")
     rounds = {
         h.name: Round(u=h.u_mm, v=h.v_mm, radius=max(h.diameter_mm / 2, held.get(h.name, 0.0)))
         for h in flange.holes

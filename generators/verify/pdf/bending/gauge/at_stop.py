@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
+from functools import partial
 
 from generators.geometry.frames import Matrix
 from generators.model.plan import Bend, PartPlan
-from generators.model.spec.tools.press import Brake
+from generators.model.spec.tools.press import Brake, Die
 from generators.sheetmetal.folding import flat_pattern
 from generators.verify.pdf.bending.below import risen
 from generators.verify.pdf.bending.blank import in_mm
@@ -73,6 +74,11 @@ class AtStop:
         return side * y, z
 
 
+def _inside_mm(die: Die, inside_radius_mm: float, thickness_mm: float, angle_rad: float) -> float:
+    """How high the inside of a bend stands over its die at an angle, mm."""
+    return thickness_mm - depth_mm(die, angle_rad, inside_radius_mm, thickness_mm)
+
+
 def at_stops(
     steps: Sequence[re.Match[str]], letters: Mapping[str, Point], plan: PartPlan, tools: Tools
 ) -> Iterator[AtStop]:
@@ -86,7 +92,6 @@ def at_stops(
         if die is None or isinstance(span, str):
             continue
         past = room_past(match, nearer(match, letters, bend, flat, span)) or (0.0, 0.0)
-        r, t = bend.inside_radius_mm, plan.thickness_mm
         yield AtStop(
             match=match,
             bend=bend,
@@ -96,5 +101,5 @@ def at_stops(
             span=span,
             stand=(span[0] - past[0], span[1] + past[1]),
             worst_rad=worst_rad(match, bend, die, tools.over_rad),
-            rises=lambda angle, die=die, r=r, t=t: t - depth_mm(die, angle, r, t),  # type: ignore[misc]
+            rises=partial(_inside_mm, die, bend.inside_radius_mm, plan.thickness_mm),
         )
