@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from generators.figures import fixed
-from generators.model.changes import Proposal
+from generators.model.changes import Later, Proposal
 from generators.model.findings import Finding, Severity
 
 SAME_MM = 1e-6
@@ -76,7 +76,7 @@ def finding(
         limit=_number(limit),
         unit="" if _number(value) is None and _number(limit) is None else unit,
         about=about,
-        proposals=tuple(proposals),
+        proposals=proposals if isinstance(proposals, Later) else tuple(proposals),
     )
 
 

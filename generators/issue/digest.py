@@ -16,6 +16,7 @@ from typing import Any
 import numpy as np
 
 import generators
+from generators.model.changes import Later
 
 LIBRARIES = (
     "cadquery",
@@ -166,6 +167,7 @@ def _scalar(value: np.generic, hasher: Any, _names: Digests) -> None:
 
 @_other.register(tuple)
 @_other.register(list)
+@_other.register(Later)
 def _items(value: Collection[Any], hasher: Any, names: Digests) -> None:
     _feed_all(value, hasher, "t", names)
 

@@ -8,9 +8,10 @@ that and keeps what clears the finding (``Mend``). Paths are those of the spec w
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from functools import cached_property
+from typing import Literal, TypeAlias, overload
 
 Rounding: TypeAlias = Literal["up", "down", "near", "exact"]
 BaseUnit: TypeAlias = Literal["mm", "deg", "N", "MPa", "cc", "mm/kN", ""]
@@ -77,6 +78,40 @@ class Proposal:
 
     words: str
     steps: tuple[Step, ...]
+
+
+class Later(Sequence[Proposal]):
+    """Proposals that take longer to find than what they are to mend: looked for when first asked for.
+
+    A job is solved many times over only to see what a change brings, and then nobody asks.
+    """
+
+    def __init__(self, look: Callable[[], Iterable[Proposal]]) -> None:
+        self._look = look
+
+    @cached_property
+    def found(self) -> tuple[Proposal, ...]:
+        """All of them."""
+        return tuple(self._look())
+
+    @overload
+    def __getitem__(self, at: int) -> Proposal: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> Sequence[Proposal]: ...
+
+    def __getitem__(self, at: int | slice) -> Proposal | Sequence[Proposal]:
+        return self.found[at]
+
+    def __len__(self) -> int:
+        return len(self.found)
+
+    def __iter__(self) -> Iterator[Proposal]:
+        return iter(self.found)
+
+    def __reduce__(self) -> tuple[type[tuple[Proposal, ...]], tuple[tuple[Proposal, ...]]]:
+        # to another process goes what was found: what is looked at stays here
+        return tuple, (self.found,)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

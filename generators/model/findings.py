@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from generators.model.changes import Mend, Proposal
@@ -39,7 +40,7 @@ class Finding:
     such number. ``limit`` is where the finding begins; a lower fail limit is in ``wanted`` only. ``source``
     says where the limit comes from. ``about`` tells findings of one rule in one place apart (the body a
     hose is too near); ``proposals`` are changes of the spec that may clear it, best first, and ``mend`` is
-    what came of trying them, None before that.
+    what came of trying them, None before that. Findings that differ in their proposals alone are the same.
     """
 
     code: str
@@ -54,7 +55,7 @@ class Finding:
     unit: str = ""
     waived: str = ""
     about: str = ""
-    proposals: tuple[Proposal, ...] = ()
+    proposals: Sequence[Proposal] = field(default=(), compare=False)
     mend: Mend | None = None
 
     @property

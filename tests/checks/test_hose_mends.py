@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -21,7 +22,7 @@ def only(findings: list[Finding], code: str) -> Finding:
     return found[0]
 
 
-def lengths(proposals: tuple[Proposal, ...]) -> list[tuple[float | None, str]]:
+def lengths(proposals: Sequence[Proposal]) -> list[tuple[float | None, str]]:
     steps = [step for p in proposals for step in p.steps]
     assert all(isinstance(s, Change) and s.path == "hose[h].made_up" for s in steps)
     return [(s.to, s.rounding) for s in steps if isinstance(s, Change)]

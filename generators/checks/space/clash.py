@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from generators.checks.joint.part_room import SPANNER_ON_PART
 from generators.checks.rule import Rule, finding, mm, more
 from generators.checks.space.ground import Ground, one_title
 from generators.checks.space.moves import moved_out
-from generators.model.changes import Proposal
+from generators.model.changes import Later, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body, Gap
@@ -151,11 +152,8 @@ def _finding(group: Sequence[Meet], whole: Sequence[Meet], ground: Ground) -> Fi
     one, two = (ground.movable.get(_whose(body)) for body in (first, second))
     # on one part neither can be moved: it is drawn anew
     drawn = one.label if one is two and one is not None else ""
-    tried: dict[Proposal, None] = {}
     # the group is of the whole, and is it where no spanner is in the way
     freed = (whole,) if len(group) == len(whole) else (whole, group)
-    for meet in () if drawn else freed:
-        tried |= dict.fromkeys(_apart(list(zip(*_sides(meet, _whose(first)), strict=True)), ground))
     return finding(
         rule,
         Severity.WARN if room else Severity.FAIL,
@@ -167,7 +165,7 @@ def _finding(group: Sequence[Meet], whole: Sequence[Meet], ground: Ground) -> Fi
         advice=f"{socket}take a smaller one, or draw {drawn} with {more(worst.deep_mm)} more between the two"
         if drawn
         else f"{socket}move one of them {more(worst.deep_mm)} or more out of the other",
-        proposals=tried,
+        proposals=() if drawn else Later(partial(_moved, freed, _whose(first), ground)),
     )
 
 
@@ -176,6 +174,12 @@ def _sides(group: Sequence[Meet], whose: str) -> tuple[list[Body], list[Body]]:
     mine = [m.one if _whose(m.one) == whose else m.two for m in group]
     theirs = [m.two if _whose(m.one) == whose else m.one for m in group]
     return mine, theirs
+
+
+def _moved(freed: Sequence[Sequence[Meet]], whose: str, ground: Ground) -> tuple[Proposal, ...]:
+    """Moves that end all meets of a group, those of the first group first, each once."""
+    every = [_apart(list(zip(*_sides(meets, whose), strict=True)), ground) for meets in freed]
+    return tuple(dict.fromkeys(move for moves in every for move in moves))
 
 
 def _apart(pairs: Sequence[tuple[Body, Body]], ground: Ground) -> tuple[Proposal, ...]:

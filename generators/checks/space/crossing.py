@@ -6,6 +6,7 @@ import json
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -15,7 +16,7 @@ from generators.checks.space.ground import Ground, Sheet
 from generators.checks.space.moves import moved_out
 from generators.figures import fixed
 from generators.geometry.frames import apply
-from generators.model.changes import Change, NewTable, Proposal
+from generators.model.changes import Change, Later, NewTable, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import BodyKind
 from generators.space.body import Body
@@ -137,12 +138,16 @@ def check_crossing(through: Sequence[Crossing], ground: Ground) -> Iterator[Find
             limit=worst.needs_mm,
             wanted=f"{mm_up(worst.needs_mm)} there",
             advice="drill it, list the opening that is there, or move what goes through",
-            proposals=(
-                *(_drilled(cause, ground) if worst.sheet.panel else ()),
-                *(_opened(worst, ground) if len(group) == 1 else ()),
-                *_apart(group, ground),
-            ),
+            proposals=Later(partial(_proposals, worst, group, cause, ground)),
         )
+
+
+def _proposals(worst: Crossing, group: Sequence[Crossing], cause: str, ground: Ground) -> Iterator[Proposal]:
+    if worst.sheet.panel:
+        yield from _drilled(cause, ground)
+    if len(group) == 1:
+        yield from _opened(worst, ground)
+    yield from _apart(group, ground)
 
 
 def _opened(crossing: Crossing, ground: Ground) -> tuple[Proposal, ...]:

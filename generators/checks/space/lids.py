@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -11,6 +12,7 @@ from generators.checks.rule import SAME_MM, Rule, finding, mm, mm_up, more
 from generators.checks.space.clash import TOUCH_MM
 from generators.checks.space.ground import Ground
 from generators.checks.space.moves import moved_out
+from generators.model.changes import Later
 from generators.model.findings import Finding, Severity
 from generators.space.body import Body
 from generators.space.distance import Space
@@ -109,7 +111,9 @@ def check_lids(bodies: Sequence[Body], ground: Ground, room_mm: float) -> Iterat
             wanted=f"{mm_up(room_mm)} free over its lid",
             advice=f"move one of them {more(room_mm - lid.free_mm)} apart, or fill it through a hose",
             # on one part neither is moved out of the other
-            proposals=() if mine is theirs else moved_out([(lid.column, o) for o in lid.met], things),
+            proposals=()
+            if mine is theirs
+            else Later(partial(moved_out, [(lid.column, o) for o in lid.met], things)),
         )
 
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 from generators.checks.rule import Rule, finding, mm, more
 from generators.checks.space.clash import TOUCH_MM
 from generators.checks.space.ground import Ground
 from generators.checks.space.moves import moved_out
-from generators.model.changes import Change, Proposal
+from generators.model.changes import Change, Later, Proposal
 from generators.model.findings import Finding, Severity
 from generators.model.words import ZoneKind
 from generators.space.body import Body, Gap
@@ -183,7 +184,7 @@ def check_zones(zones: Sequence[Zone], things: Sequence[Thing], ground: Ground) 
         for thing in things:
             verdict = judged(thing)
             if verdict is not None and (worst := _deepest(zone.body, verdict.bodies)) is not None:
-                changes = _out_of(zone, thing, verdict, ground)
+                changes = Later(partial(_out_of, zone, thing, verdict, ground))
                 yield _finding(rule, zone, thing, verdict, worst, ground, changes)
 
 
@@ -214,7 +215,7 @@ def _finding(
     verdict: _Verdict,
     worst: Gap,
     ground: Ground,
-    changes: tuple[Proposal, ...],
+    changes: Later,
 ) -> Finding:
     deep = -worst.gap_mm
     much = ""

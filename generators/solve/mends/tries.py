@@ -66,8 +66,8 @@ def with_mends(prepared: Prepared, wanted: Callable[[Finding], bool]) -> Prepare
     """The job with what came of trying to mend each finding ``wanted``; notes are never mended.
 
     Where several changes that hold clear a finding, it gets the one that clears most of the job's, so that
-    one cause has one mend. The spec itself is not touched. Raises nothing: a change that cannot be solved
-    is one that does not hold.
+    one cause has one mend; its findings have no proposals any more. The spec itself is not touched. Raises
+    nothing: a change that cannot be solved is one that does not hold.
     """
     bench = Bench(prepared=prepared, parts=PartSearch(prepared=prepared))
     todo = [f for f in prepared.findings if f.severity is not Severity.NOTE and wanted(f)]
@@ -75,7 +75,9 @@ def with_mends(prepared: Prepared, wanted: Callable[[Finding], bool]) -> Prepare
     held = [(o, [f for f in todo if left(f, prepared.findings, o.findings) is None]) for o in bench.held()]
     held.sort(key=lambda pair: len(pair[1]), reverse=True)
     mends = {f: next((_holds(o) for o, cleared in held if f in cleared), alone[f]) for f in todo}
-    findings = tuple(replace(_advised(prepared, f), mend=mends.get(f)) for f in prepared.findings)
+    findings = tuple(
+        replace(_advised(prepared, f), mend=mends.get(f), proposals=()) for f in prepared.findings
+    )
     return replace(prepared, findings=findings)
 
 
