@@ -6,7 +6,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+import shapely
+
 from generators.errors import Fault, GeometryFault, LookupFault, SpecError
+from generators.figures import format_short
 from generators.layout.mounting import PlacedPart
 from generators.layout.panels import job_layouts
 from generators.layout.stacking import stacked
@@ -26,6 +29,8 @@ from generators.sheetmetal.lying import on_panel
 from generators.sheetmetal.relief import relief_width
 from generators.sheetmetal.relieving import relieved
 from generators.sheetmetal.seams import never_past
+from generators.solve.bodies.sheets import open_holes, panel_metal
+from generators.space.plates import SLIVER_MM2
 from generators.standards import material
 
 PLASTIC = "plastic"
@@ -35,16 +40,43 @@ PRINTED_SAMPLE = ("PLA", 12.0)
 
 
 def layouts_of(file: JobFile, parts: Sequence[PlacedPart]) -> tuple[PanelLayout, ...]:
-    """Layouts of all panels. Raises ``SpecError`` for a fold that is none, or a hole that no part has."""
+    """Layouts of all panels.
+
+    Raises ``SpecError`` for a fold that is none, a hole that no part has, and a panel of no metal at all.
+    """
     faults = [*_unserved(file, parts)]
     if faults:
         raise SpecError(faults)
     try:
-        return job_layouts(file.job, parts, file.units)
+        layouts = job_layouts(file.job, parts, file.units)
     except GeometryFault as fault:
         raise SpecError(
             [file.fault_at(fault.parameter, str(fault), "two panels that share an edge")]
         ) from fault
+    bare = [*_nothing_left(file, layouts)]
+    if bare:
+        raise SpecError(bare)
+    return layouts
+
+
+def _nothing_left(file: JobFile, layouts: Sequence[PanelLayout]) -> Iterator[Fault]:
+    """Panels whose openings or folds take all there is of them."""
+    panels = {panel.name: panel for panel in file.job.panel}
+    for layout in layouts:
+        metal = panel_metal(panels[layout.panel], layout, panels)
+        if any(piece.area > SLIVER_MM2 for piece in shapely.get_parts(metal)):
+            continue
+        widest = max(open_holes(layout), key=lambda hole: hole.final_dia_mm, default=None)
+        taken = (
+            ""
+            if widest is None
+            else f": {widest.name} is {format_short(widest.final_dia_mm, file.units)} wide"
+        )
+        yield file.fault_at(
+            f"{file.panel_path(layout.panel)}.outline",
+            f"a panel of which no flat metal is left{taken}",
+            "metal beside its openings and folds",
+        )
 
 
 def _unserved(file: JobFile, parts: Sequence[PlacedPart]) -> Iterator[Fault]:

@@ -179,6 +179,30 @@ def drawn_job(seed: int, kind: str = "", paper: str = "") -> Drawn:
     return Drawn(text=text, paper=paper, type_scale=rng.choice((1.0, LARGE_TYPE)), reason=rng.choice(REASONS))
 
 
+def small_job(seed: int) -> Drawn:
+    """A job of a small panel or two with a few holes, no parts: some narrower than a hole they have."""
+    rng = random.Random(seed)
+    text = f'[job]\nname = "toy"\ntitle = "{rng.choice(TITLES)}"\n'
+    for name, title in (("cover", "Access cover"), ("gusset", "Gusset"))[: rng.choice((1, 1, 2))]:
+        width, high = rng.choice((rng.uniform(25, 110), rng.uniform(60, 300))), rng.uniform(25, 200)
+        if rng.random() < 0.3:
+            width, high = high, width
+        text += (
+            f'\n[[panel]]\nname = "{name}"\ntitle = "{title}"\nmaterial = "mild steel"\nthickness = "2.0 mm"\n'
+            f'origin = ["0 mm", "0 mm", "{0 if name == "cover" else 900} mm"]\noutline = [["0 mm", "0 mm"], '
+            f'[{_mm(width)}, "0 mm"], [{_mm(width)}, {_mm(high)}], ["0 mm", {_mm(high)}]]\n'
+        )
+        draw = (_existing, _hole, _hole)
+        for k in range(rng.randint(1, 5)):
+            text += rng.choice(draw)(rng, k, rng.uniform(0, width), rng.uniform(0, high))
+    return Drawn(
+        text=text,
+        paper=rng.choice(PAPERS),
+        type_scale=rng.choice((1.0, 1.0, LARGE_TYPE)),
+        reason=rng.choice(REASONS),
+    )
+
+
 def released(drawn: Drawn, folder: Path) -> Prepared | None:
     """The job with its failed rules waived; None for one no reader takes, or with more than eight codes."""
     shutil.copyfile(SHOP, folder / "shop.toml")

@@ -42,6 +42,9 @@ AROUND_MM, HEADED_MM = 86.0, 34.0
 BESIDE_MM = 2 * MARGIN_MM + 10.0
 """Of a picture and its scale, around the panel in it."""
 
+LEAST_REDUCED = 1.5
+"""Smaller than the panel by so much at least, for all to see: nobody lays it on the metal. Ours."""
+
 GAP_MM = 6.0
 MOST_STACKED = 3
 STEPS = 40
@@ -188,7 +191,7 @@ def _tallest(page: OverviewPage, width: float, room: float) -> list[float]:
     def heights(scale: float) -> list[float]:
         return [min(scale, (width - 2 * MARGIN_MM) / w) * h for w, h in sizes]
 
-    low, high = 0.0, 1.0
+    low, high = 0.0, 1 / LEAST_REDUCED
     for _ in range(STEPS):
         scale = (low + high) / 2
         each = heights(scale)

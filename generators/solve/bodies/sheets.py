@@ -17,7 +17,7 @@ from generators.layout.spots import point3
 from generators.model.contour import Contour
 from generators.model.folds import FoldLine
 from generators.model.joints.ways import SheetSide
-from generators.model.plan import Bend, Flange, PanelLayout
+from generators.model.plan import Bend, Flange, PanelHole, PanelLayout
 from generators.model.spec.job import Panel
 from generators.model.spec.titles import within
 from generators.sheetmetal.folding import bend_length, fold_step, folded_frames
@@ -59,18 +59,28 @@ def bend_strip(bend: Bend, thickness_mm: float, parent: Matrix) -> Strip:
     )
 
 
+def panel_metal(panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> BaseGeometry:
+    """The flat of a panel as it ends up, between the tangent lines of its folds."""
+    metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in open_holes(layout)))
+    for fold in layout.folds:
+        metal = metal.difference(_Turn(panel, fold, panels[fold.other]).beside)
+    return metal
+
+
+def open_holes(layout: PanelLayout) -> list[PanelHole]:
+    """Its holes as it ends up: what is to be closed is closed."""
+    return [h for h in layout.holes if h.status not in ("blank", "weld")]
+
+
 def panel_body(draft: Draft, panel: Panel, layout: PanelLayout, panels: Mapping[str, Panel]) -> None:
     """A panel between the tangent lines of its folds; the strips belong to the first of two panels."""
     pose = panel_frame(panel.origin, panel.tilt_rad, panel.turn_rad)
-    # as it ends up: what is to be closed is closed
-    holes = [h for h in layout.holes if h.status not in ("blank", "weld")]
-    metal = region(layout.contour, (circle(h.u_mm, h.v_mm, h.final_dia_mm) for h in holes))
-    strips: list[Strip] = []
-    for fold in layout.folds:
-        turn = _Turn(panel, fold, panels[fold.other])
-        metal = metal.difference(turn.beside)
-        if [*panels].index(panel.name) < [*panels].index(fold.other):
-            strips.append(turn.strip(pose))
+    metal = panel_metal(panel, layout, panels)
+    strips = [
+        _Turn(panel, fold, panels[fold.other]).strip(pose)
+        for fold in layout.folds
+        if [*panels].index(panel.name) < [*panels].index(fold.other)
+    ]
     draft.add(
         f"panel:{panel.name}",
         within(panel.title),

@@ -14,7 +14,9 @@ SAYS = ("NOT TO DRILL BY", "not 1:1")
 SCALE = re.compile(r"scale 1 : ([\d.]+)")
 WITHOUT = re.compile(r"no room for the numbers of (\d+) of its \d+ holes")
 PLACE_MM = 0.1
-LARGEST = 0.95
+LARGEST = 0.7
+"""A picture as large as the panel would be taken for a template, whatever stands over it."""
+
 SCALE_OUT = 0.02
 ROUNDED = 0.05
 """A scale printed as 1 : 1.1 may be 1 : 1.05 to 1 : 1.15."""
