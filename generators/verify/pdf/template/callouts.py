@@ -24,7 +24,16 @@ Placed = Mapping[str, tuple[PanelHole, Point]]
 
 
 def _boxes(page: Content) -> list[Shape]:
-    return [s for s in page.shapes if s.filled and s.stroked and not s.curves and len(s.points) in (4, 5)]
+    return [s for s in page.shapes if s.filled and s.stroked and not s.curves and _upright(s)]
+
+
+def _upright(shape: Shape) -> bool:
+    """True for four corners where a box has them: a datum's mark has three, and may lie in a wide hole."""
+    box = shape.box
+    return len(shape.points) in (4, 5) and all(
+        any(math.dist(corner, point) <= ON_EDGE_MM for point in shape.points)
+        for corner in ((box[i], box[j]) for i in (0, 2) for j in (1, 3))
+    )
 
 
 def _within(box: Box, rim: Box) -> bool:

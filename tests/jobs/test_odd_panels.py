@@ -1,21 +1,22 @@
-"""A cover of a hand's width is printed as a firewall is: no sheet of it is refused, no picture as large as it is."""
+"""Panels of any size, outline and lie are printed: no sheet is refused, no picture of one is as large as it is."""
 
 from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Callable
 from itertools import count
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from jobs.odd_panels import odd_panels
 from jobs.paper_jobs import Drawn, refusals, released, small_job
 
 from generators.errors import SpecError
 from generators.solve.job import prepare
 
 NIGHTLY = 300
-SOME = 4
 LEAST_REDUCED = 1.5
 COVER = """
 [job]
@@ -52,7 +53,9 @@ existing = [
   { name = "loom", at = ["441 mm", "41 mm"], diameter = "20 mm", action = "keep", what = "loom" },
   { name = "strap", at = ["141 mm", "241 mm"], diameter = "9 mm", action = "keep", what = "strap" },
 ]
+datum = [{ name = "middle", at = ["441 mm", "41 mm"], what = "middle of the loom's hole" }]
 """
+"""The mark of a datum in a hole was taken for the hole's label."""
 
 
 def drawn(text: str, paper: str) -> Drawn:
@@ -78,21 +81,25 @@ def test_a_plate_of_a_hands_width_is_not_refused(more: str, paper: str, tmp_path
     assert min(scales) >= LEAST_REDUCED
 
 
-def test_some_small_panels_are_not_refused(tmp_path: Path) -> None:
-    assert refused(0, SOME, tmp_path) == []
+@pytest.mark.parametrize(("draw", "first", "many"), [(small_job, 0, 2), (odd_panels, 17, 1)])
+def test_some_panels_are_not_refused(
+    draw: Callable[[int], Drawn], first: int, many: int, tmp_path: Path
+) -> None:
+    assert refused(draw, first, many, tmp_path) == []
 
 
 @pytest.mark.nightly
-def test_many_small_panels_are_not_refused(tmp_path: Path) -> None:
-    assert refused(1_000_000, NIGHTLY, tmp_path) == []
+@pytest.mark.parametrize("draw", [small_job, odd_panels])
+def test_many_panels_are_not_refused(draw: Callable[[int], Drawn], tmp_path: Path) -> None:
+    assert refused(draw, 1_000_000, NIGHTLY, tmp_path) == []
 
 
-def refused(first: int, many: int, folder: Path) -> list[str]:
+def refused(draw: Callable[[int], Drawn], first: int, many: int, folder: Path) -> list[str]:
     """What is refused of so many jobs that pass or are waived, seeds from ``first`` on."""
     papers: Counter[str] = Counter()
     out: list[str] = []
     for seed in count(first):
-        job = small_job(seed)
+        job = draw(seed)
         place = folder / str(seed)
         place.mkdir()
         prepared = released(job, place)
