@@ -62,6 +62,25 @@ def test_both_ends_of_a_window_pass_and_a_millimetre_beyond_does_not(
     assert all(codes & lengths for codes in judged(which, beyond, told).values())
 
 
+def test_what_is_told_of_a_hose_anyhow_leaves_its_window_open() -> None:
+    """With the reservoir's bracket to the right of the column the hose comes to lie on the steering box: a warning.
+
+    At every other length, too, and it took the whole window: a cut of 435.00 mm, which nobody can make.
+    """
+    text = (SPECS / "wrenfield_van.toml").read_text()
+    there = 'at = { from = "column_bore", u = "-120 mm", v = "125 mm" }'
+    assert there in text
+    job = prepare(SPECS / "wrenfield_van.toml", text=text.replace(there, there.replace('"-120', '"120')))
+    assert "hose-sag" in {f.code for f in job.findings if f.where == "hose:master_hose"}
+    window = cut_windows(job.lines, job.file.job)["master_hose"]
+    (hose,) = (hose for hose in job.lines.hoses if hose.spec.name == "master_hose")
+    assert hose.length is not None
+    path = hose.length.path_mm
+    # 5 to 8 % of slack, and 25 mm of fitting at each end
+    assert window.least_mm == pytest.approx(1.05 * path - 50)
+    assert hose.length.cut_mm + 8 < window.most_mm <= hose.length.cut_mm + 0.03 * path
+
+
 def test_what_is_cut_is_no_shorter_than_the_layout_asks(
     van: Prepared, told: dict[str, tuple[int, int, int]]
 ) -> None:
@@ -117,6 +136,13 @@ def problems(said: str, piece: Piece = PIECE, more: str = "") -> list[str]:
 )
 def test_a_window_wider_than_the_rules_is_found(said: str, *, right: bool) -> None:
     assert (problems(said) == []) is right
+
+
+@pytest.mark.parametrize(("laid", "one"), [(475.4, True), (475.9, True), (476.6, False)])
+def test_where_no_rule_has_two_lines_one_length_will_do(laid: float, *, one: bool) -> None:
+    """From 475 mm on: 475 and 475.5 are lines of a rule in mm, 475.46 and 476.25 of one in inches (18 23/32, 3/4)."""
+    piece = Piece(line="hose", path_mm=500, ends_mm=50, laid_mm=laid, slack=(0.05, 0.05))
+    assert (problems(f"the hose {laid:.2f} mm", piece) == []) is one
 
 
 @pytest.mark.parametrize(("least", "most", "right"), [(331, 361, True), (330, 361, False), (331, 362, False)])

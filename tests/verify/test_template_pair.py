@@ -36,6 +36,19 @@ def test_measured_positions_are_the_layout_not_the_other_file(pair):
         assert found[hole.number] == pytest.approx((hole.u_mm, hole.v_mm, hole.final_dia_mm), abs=0.01)
 
 
+def test_two_holes_of_a_waived_job_in_one_place_are_each_measured_by_its_own_circle(tmp_path):
+    layout = firewall()
+    (seven,) = (h for h in layout.holes if h.number == "7")
+    twin = replace(
+        seven, number="99", name="twin", u_mm=seven.u_mm + 0.8, final_dia_mm=seven.final_dia_mm + 0.1
+    )
+    both = replace(layout, holes=(*layout.holes, twin))
+    _write(tmp_path / "cab.pdf", both, "cab")
+    found = measured_holes(tmp_path / "cab.pdf", both, "cab", None)
+    for hole in (seven, twin):
+        assert found[hole.number] == pytest.approx((hole.u_mm, hole.v_mm, hole.final_dia_mm), abs=0.01)
+
+
 @pytest.mark.parametrize("move", [{"u_mm": 0.05}, {"v_mm": -0.02}, {"final_dia_mm": 0.05}])
 def test_a_hole_moved_on_one_face_only_is_named(pair, tmp_path, move):
     layout = firewall()

@@ -28,7 +28,7 @@ TRIMMED_RATIO = 0.5
 are out. Common practice, no source."""
 
 _CODES = {r.code for r in (HOSE_TOO_SHORT, HOSE_SLACK, HOSE_LENGTH_CHANGE, HOSE_SAG, HOSE_LOWEST, FEED_SAG)}
-_SHARES = (1.0, 0.5, 0.25)
+_SHARES = (1.0, 0.5, 0.25, 0.125, 0.0625)
 """Of the room above its length, which are tried, the longest first."""
 
 
@@ -36,7 +36,8 @@ def cut_windows(answer: LinesAnswer, job: Job) -> dict[str, CutWindow]:
     """The window of every piece of which the length is released and that is cut for this job, by its name.
 
     A hose may be as short and as long as the rules on its slack, on what pressure and movement take and on
-    how it hangs let it be: each end of the window was judged by them. Raises nothing.
+    how it hangs let it be: each end of the window was judged by them. A rule that finds something at its own
+    length already has told it, and narrows nothing. Raises nothing.
     """
     around = surroundings(answer.obstacles, answer.panels, clearance_limits(job.limits))
     return {
@@ -59,15 +60,20 @@ def _window(hose: HoseAnswer, job: Job, around: Surroundings) -> Iterator[tuple[
         return
     low, high = fitting_lengths(hose_case(hose, job, {}), length.path_mm, job.limits)
     low, room = min(low, length.made_up_mm), max(high - length.made_up_mm, 0.0)
+    told = _told(hose, length.made_up_mm, job, around)
+
+    def passes(made_mm: float) -> bool:
+        return all(rank <= told.get(code, -1) for code, rank in _told(hose, made_mm, job, around).items())
+
     tried = (length.made_up_mm + share * room for share in _SHARES)
-    most = next((made for made in tried if _passes(hose, made, job, around)), length.made_up_mm)
-    least = low if _passes(hose, low, job, around) else length.made_up_mm
+    most = next((made for made in tried if passes(made)), length.made_up_mm)
+    least = low if passes(low) else length.made_up_mm
     fittings = length.made_up_mm - cut
     yield least - fittings, most - fittings
 
 
-def _passes(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) -> bool:
-    """True where no rule on lengths speaks up of this hose made up so long, hung anew at that length."""
+def _told(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) -> dict[str, int]:
+    """Which rules on lengths speak up of this hose made up so long, hung anew at that length, how gravely."""
     path, was = hose.path, hose.length
     assert path is not None
     assert was is not None
@@ -87,4 +93,8 @@ def _passes(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) ->
         length=length,
         sag=None if sag is None else with_meets(sag, hose.clearances, around),
     )
-    return all(found.code not in _CODES for found in check_hose(case, job.limits))
+    told: dict[str, int] = {}
+    for found in check_hose(case, job.limits):
+        if found.code in _CODES:
+            told[found.code] = max(found.severity.rank, told.get(found.code, 0))
+    return told

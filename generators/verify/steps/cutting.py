@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -19,6 +20,9 @@ practice, no source)."""
 
 BENT_MM = 1.0
 """How far a tube may be out of which nothing is trimmed (common practice, no source)."""
+
+FINEST_MM = (0.5, 25.4 / 32)
+"""Lines of a rule at the bench: a window that holds no two of either is told as one length."""
 
 READ_MM = 0.02
 """A thousandth of an inch, half of it either way, and noise."""
@@ -59,6 +63,12 @@ class Piece:
         # a hose is cut to the shop's step above its least, be its step ever so coarse
         return low, max(low + self.path_mm * max(most - least, 0.0), self.laid_mm)
 
+    @property
+    def is_one_length(self) -> bool:
+        """True where no rule has two lines between the shortest and the longest."""
+        low, high = self.bounds()
+        return any(math.floor(high / line) <= math.ceil(low / line) for line in FINEST_MM)
+
 
 def cut_problems(steps: Sequence[str], pieces: Sequence[Piece]) -> Iterator[str]:
     """What is missing or wrong of them in ``steps``, texts without blanks."""
@@ -68,7 +78,7 @@ def cut_problems(steps: Sequence[str], pieces: Sequence[Piece]) -> Iterator[str]
         pattern = re.compile(f"(?:[^{TURN}]*{TURN}.*?)?".join((*words, _NUMBER, *_WINDOW)), re.DOTALL)
         own = [step for step in steps if step.startswith(plain(f"Fit the {piece.line},"))]
         found = [match for step in own for match in pattern.finditer(step)]
-        if not found:
+        if not found and not piece.is_one_length:
             yield f"does not say how long the {piece.line} may be cut, least and most, in its own step"
         for match in found:
             yield from _judged(piece, match)
