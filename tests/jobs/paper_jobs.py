@@ -31,7 +31,8 @@ PAPER_KINDS = (
 )
 LARGE_TYPE = 1.4
 MOST_WAIVED = 8
-SHOP = Path(__file__).parents[2] / "specs" / "shop.toml"
+SPECS = Path(__file__).parents[2] / "specs"
+SHOP = SPECS / "shop.toml"
 SHEETS = (("1008 steel", "3 mm"), ("1008 steel", "2 mm"), ("S235 steel", "4 mm"), ("5052-H32", "2.5 mm"))
 FACES = ("cab", "engine")
 WORDS = ("old", "heater pipe", "wiring loom of the lamps", "throttle rod", "Zug für die Kupplung")
@@ -205,7 +206,8 @@ def small_job(seed: int) -> Drawn:
 
 def released(drawn: Drawn, folder: Path) -> Prepared | None:
     """The job with its failed rules waived; None for one no reader takes, or with more than eight codes."""
-    shutil.copyfile(SHOP, folder / "shop.toml")
+    for name in (SHOP.name, "shelf.toml"):
+        shutil.copyfile(SPECS / name, folder / name)
     spec = folder / "toy.toml"
     spec.write_text(drawn.text, encoding="utf-8")
     try:

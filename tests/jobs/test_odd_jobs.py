@@ -1,4 +1,4 @@
-"""Panels of any size, outline and lie are printed: no sheet is refused, no picture of one is as large as it is."""
+"""Odd jobs are printed, panels of any size, outline and lie, and demos changed: no sheet is refused."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pypdfium2
 import pytest
+from jobs.moved_demos import moved_demo
 from jobs.odd_panels import odd_panels
 from jobs.paper_jobs import Drawn, refusals, released, small_job
 
@@ -82,15 +83,15 @@ def test_a_plate_of_a_hands_width_is_not_refused(more: str, paper: str, tmp_path
 
 
 @pytest.mark.parametrize(("draw", "first", "many"), [(small_job, 0, 2), (odd_panels, 17, 1)])
-def test_some_panels_are_not_refused(
+def test_some_odd_jobs_are_not_refused(
     draw: Callable[[int], Drawn], first: int, many: int, tmp_path: Path
 ) -> None:
     assert refused(draw, first, many, tmp_path) == []
 
 
 @pytest.mark.nightly
-@pytest.mark.parametrize("draw", [small_job, odd_panels])
-def test_many_panels_are_not_refused(draw: Callable[[int], Drawn], tmp_path: Path) -> None:
+@pytest.mark.parametrize("draw", [small_job, odd_panels, moved_demo])
+def test_many_odd_jobs_are_not_refused(draw: Callable[[int], Drawn], tmp_path: Path) -> None:
     assert refused(draw, 1_000_000, NIGHTLY, tmp_path) == []
 
 
