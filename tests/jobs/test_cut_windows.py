@@ -143,6 +143,10 @@ def test_where_no_rule_has_two_lines_one_length_will_do(laid: float, *, one: boo
     """From 475 mm on: 475 and 475.5 are lines of a rule in mm, 475.46 and 476.25 of one in inches (18 23/32, 3/4)."""
     piece = Piece(line="hose", path_mm=500, ends_mm=50, laid_mm=laid, slack=(0.05, 0.05))
     assert (problems(f"the hose {laid:.2f} mm", piece) == []) is one
+    # none at all will not, nor one that is another
+    assert problems("it to length", piece)
+    assert problems("the hose 474.90 mm", piece)
+    assert problems(f"the hose {laid + 0.1:.2f} mm", piece)
 
 
 @pytest.mark.parametrize(("least", "most", "right"), [(331, 361, True), (330, 361, False), (331, 362, False)])

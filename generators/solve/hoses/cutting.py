@@ -62,18 +62,15 @@ def _window(hose: HoseAnswer, job: Job, around: Surroundings) -> Iterator[tuple[
     low, room = min(low, length.made_up_mm), max(high - length.made_up_mm, 0.0)
     told = _told(hose, length.made_up_mm, job, around)
 
-    def passes(made_mm: float) -> bool:
-        return all(rank <= told.get(code, -1) for code, rank in _told(hose, made_mm, job, around).items())
-
     tried = (length.made_up_mm + share * room for share in _SHARES)
-    most = next((made for made in tried if passes(made)), length.made_up_mm)
-    least = low if passes(low) else length.made_up_mm
+    most = next((made for made in tried if _told(hose, made, job, around) <= told), length.made_up_mm)
+    least = low if _told(hose, low, job, around) <= told else length.made_up_mm
     fittings = length.made_up_mm - cut
     yield least - fittings, most - fittings
 
 
-def _told(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) -> dict[str, int]:
-    """Which rules on lengths speak up of this hose made up so long, hung anew at that length, how gravely."""
+def _told(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) -> set[str]:
+    """Which rules on lengths speak up of this hose made up so long, hung anew at that length."""
     path, was = hose.path, hose.length
     assert path is not None
     assert was is not None
@@ -93,8 +90,4 @@ def _told(hose: HoseAnswer, made_mm: float, job: Job, around: Surroundings) -> d
         length=length,
         sag=None if sag is None else with_meets(sag, hose.clearances, around),
     )
-    told: dict[str, int] = {}
-    for found in check_hose(case, job.limits):
-        if found.code in _CODES:
-            told[found.code] = max(found.severity.rank, told.get(found.code, 0))
-    return told
+    return {found.code for found in check_hose(case, job.limits)} & _CODES

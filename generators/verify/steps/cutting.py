@@ -74,19 +74,29 @@ def cut_problems(steps: Sequence[str], pieces: Sequence[Piece]) -> Iterator[str]
     """What is missing or wrong of them in ``steps``, texts without blanks."""
     for piece in pieces:
         words = ("[Cc]ut", "the", "hose") if piece.slack is not None else ("(?:[Cc]ut", "it|[Tt]ube)")
-        # the foot of a page and the head of the next may stand between any two of them
-        pattern = re.compile(f"(?:[^{TURN}]*{TURN}.*?)?".join((*words, _NUMBER, *_WINDOW)), re.DOTALL)
         own = [step for step in steps if step.startswith(plain(f"Fit the {piece.line},"))]
-        found = [match for step in own for match in pattern.finditer(step)]
-        if not found and not piece.is_one_length:
+        found = _said(own, (*words, _NUMBER, *_WINDOW))
+        if not found and piece.is_one_length:
+            found = _said(own, (*words, _NUMBER))
+        if not found:
             yield f"does not say how long the {piece.line} may be cut, least and most, in its own step"
         for match in found:
             yield from _judged(piece, match)
 
 
+def _said(steps: Sequence[str], words: Sequence[str]) -> list[re.Match[str]]:
+    # the foot of a page and the head of the next may stand between any two of them
+    pattern = re.compile(f"(?:[^{TURN}]*{TURN}.*?)?".join(words), re.DOTALL)
+    return [match for step in steps for match in pattern.finditer(step)]
+
+
 def _judged(piece: Piece, match: re.Match[str]) -> Iterator[str]:
+    """What is wrong of one length with its least and most, or of one that has none."""
     low, high = piece.bounds()
     groups = match.groups()
+    alone = len(groups) == 2  # number and unit
+    if alone:
+        groups *= 3
     # behind the turn of a page the last figures of its head may stand before a number without a blank
     torn = TURN in match[0]
     cuts, leasts, mosts = (
@@ -99,7 +109,7 @@ def _judged(piece: Piece, match: re.Match[str]) -> Iterator[str]:
     )
     said = match[0].replace(TURN, " ")
     right = any(
-        low - READ_MM <= least <= cut <= most <= high + READ_MM and least < most
+        low - READ_MM <= least <= cut <= most <= high + READ_MM and (least < most or alone)
         for cut in cuts
         for least in leasts
         for most in mosts
