@@ -123,15 +123,15 @@ def how_words(sets: Sequence[SheetSet], page: FirstPage) -> tuple[tuple[str, str
     """How to print and lay the sheets of this job, and no others: a few words in bold, and the rest."""
     leaves = [leaf for found in sets for leaf in found.way.leaves]
     out = [ONE_SIDE]
-    if page.reading:
-        out.append((ROLLED[0], ROLLED[1].format(page.reading)))
+    out += [(ROLLED[0], ROLLED[1].format(page.reading))] if page.reading else []
     if any(leaf.cell is not None for leaf in leaves):
         out.append(("Joined sheets.", f"{JOINED[0].upper()}{JOINED[1:]}"))
     if any(leaf.laid for leaf in leaves):
         out.append(LOOSE)
     if any(found.face == "engine" for found in sets):
         out.append(BAY)
-    return (*out, (WHY, " ".join(why_words(sets))), NO_OTHERS if page.boxes else OTHERS)
+    last = ((WHY, " ".join(why_words(sets))), NO_OTHERS if page.boxes else OTHERS) if sets else ()
+    return (*out, *last)
 
 
 def draw_first_page(

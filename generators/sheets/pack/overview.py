@@ -118,6 +118,9 @@ def overview_story(
         for k in range(0, len(drawn), 2):
             beside = drawn[k + 1] if k + 1 < len(drawn) else gap(1)
             story += [side_by_side(drawn[k], beside, (half + GAP_MM, half)), gap(1)]
+    if not sets:
+        # nothing to drill: no sheet of which to tell
+        return story
     signs = SignLegend([hole for page in pages for layout in page.shown for hole in layout.holes], width)
     means = legend((found.layout, found.face, leaf.box) for found in sets for leaf in found.way.leaves)
     return [*story, paragraph(WHERE, SMALL), paragraph(means, SMALL), gap(1), signs]
