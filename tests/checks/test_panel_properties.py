@@ -124,7 +124,7 @@ def told(findings: list[Finding]) -> list[tuple[str, str, str, float]]:
     st.floats(-math.pi, math.pi),
     st.booleans(),
 )
-@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_rigid_moves_and_mirrors_change_nothing(
     job: PanelLayout, du: float, dv: float, angle: float, mirror: bool
 ) -> None:
@@ -210,14 +210,14 @@ SET = [f.name for f in fields(Limits) if getattr(LIMITS, f.name) is not None]
 
 
 @given(layouts(), st.sampled_from(SET), st.floats(1.0, 3.0))
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_larger_limit_never_finds_less(job: PanelLayout, key: str, factor: float) -> None:
     larger = replace(LIMITS, **{key: getattr(LIMITS, key) * factor})
     assert each(check_panel(job, LIMITS)) <= each(check_panel(job, larger))
 
 
 @given(layouts())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_no_length_reads_as_enough(job: PanelLayout) -> None:
     for f in check_panel(job, LIMITS):
         if f.code in ("hole-spacing", "hole-edge-distance", "hole-ligament", "hole-near-fold", "nut-clash"):

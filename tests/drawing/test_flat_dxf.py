@@ -52,7 +52,7 @@ def test_any_parameters_cut_clean_or_are_refused(name: str, tmp_path: Path) -> N
     forms = itertools.cycle(FORMS)
 
     @settings(
-        max_examples=40,
+        max_examples=25,
         deadline=None,
         database=None,
         derandomize=True,

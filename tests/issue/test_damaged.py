@@ -85,8 +85,8 @@ def unnoticed(whole: Finished, place: Path, times: int, seed: int) -> list[str]:
     return out
 
 
-def test_two_hundred_damaged_files_are_bad_and_no_reader_raises(whole: Finished, tmp_path: Path) -> None:
-    assert unnoticed(whole, tmp_path, 200, seed=5) == []
+def test_a_hundred_damaged_files_are_bad_and_no_reader_raises(whole: Finished, tmp_path: Path) -> None:
+    assert unnoticed(whole, tmp_path, 100, seed=5) == []
 
 
 @pytest.mark.nightly

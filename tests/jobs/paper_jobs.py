@@ -240,9 +240,13 @@ def said_of_random_jobs(
     return bad
 
 
-def refusals(prepared: Prepared, paper: str, folder: Path) -> Iterator[str]:
-    """What ``make`` would refuse of the job's paper: every sheet written, then read back."""
-    sheets = [a for a in artefacts(prepared, paper) if a.entry.kind in PAPER_KINDS]
+def refusals(prepared: Prepared, paper: str, folder: Path, sheet: str = "") -> Iterator[str]:
+    """What ``make`` would refuse of the job's paper: every sheet written, then read back.
+
+    With ``sheet`` only those with this in their path; ``AssertionError`` where there is none.
+    """
+    sheets = [a for a in artefacts(prepared, paper) if a.entry.kind in PAPER_KINDS and sheet in a.entry.path]
+    assert sheets, sheet
     done = [
         carry_out(sheet, Order(index=k, folder=folder, revision=prepared.file.revision, found=folder))
         for k, sheet in enumerate(sheets)

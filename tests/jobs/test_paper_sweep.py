@@ -30,26 +30,25 @@ def test_a_job_of_each_kind_is_not_refused(kind: str, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("kind", "seed", "paper"),
+    ("kind", "seed", "paper", "sheet"),
     [
         # marks with labels far off in large type, seen as no marks
-        ("twin_pedal_hanger", 7100, "letter"),
+        ("twin_pedal_hanger", 7100, "letter", "template"),
         # "6 to 12" broken over two lines of the list on page one; a flange said to fall on its own side
-        ("stop_bracket", 7100, "letter"),
-        ("stop_bracket", 7102, "both"),
+        ("stop_bracket", 7100, "letter", "print_me"),
+        ("stop_bracket", 7102, "both", "setup"),
         # a panel's edge under the sheet's frame, taken for one to lay it along
-        ("clamp_standoff", 7101, "tabloid"),
+        ("clamp_standoff", 7101, "tabloid", "template"),
         # a part whose hole lies on another part's is turned about it: its way round was asked of a hole not its own
-        ("", 8100038, ""),
-        # a guide over holes in a row had an outline with sides of no length
-        ("", 8200009, ""),
+        ("", 8100038, "", "install"),
     ],
 )
-def test_what_was_refused_once_is_not(kind: str, seed: int, paper: str, tmp_path: Path) -> None:
+def test_what_was_refused_once_is_not(kind: str, seed: int, paper: str, sheet: str, tmp_path: Path) -> None:
+    """The sheets it was refused for."""
     drawn = drawn_job(seed, kind, paper)
     prepared = released(drawn, tmp_path)
     assert prepared is not None
-    assert list(refusals(prepared, drawn.paper, tmp_path)) == []
+    assert list(refusals(prepared, drawn.paper, tmp_path, sheet)) == []
 
 
 @pytest.mark.nightly

@@ -29,7 +29,7 @@ DEMOS = ("tarn_special", "dray_tractor", "ferrow_bus")
 
 KINDS = ("template_pdf", "patches_pdf", "template_dxf", "install_sheet", "holes_csv")
 PAPERS = ("template_cab.pdf", "template_engine.pdf", "patches_cab.pdf", "patches_engine.pdf", "template.dxf")
-FEW, MANY = 3, 200
+FEW, MANY = 2, 200
 
 
 def written(prepared: Prepared, paper: str, folder: Path) -> None:

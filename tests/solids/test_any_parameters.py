@@ -110,7 +110,7 @@ def check(kind, examples, seeded):
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda f: f.name)
 def test_any_parameters(kind):
-    check(kind, 50, seeded=True)
+    check(kind, 30, seeded=True)
 
 
 @pytest.mark.nightly

@@ -57,7 +57,7 @@ FLAWS = {
         "keep-out", "part[clutch_hanger].mount.at.v", (HANGER, HANGER.replace('"125 mm"', '"215 mm"'))
     ),
     "clamp on the heater": van(
-        "drill-path", "panel[firewall].hole[clamp_upper].at.v", (CLAMP, CLAMP.replace('"3 1/4', '"-3 1/4'))
+        "drill-path", "panel[firewall].hole[clamp_upper].at.u", (CLAMP, 'u = "-2 in", v = "-2 1/4 in"')
     ),
     "clamp of another thread than its hole": van(
         "bolt-thread",
