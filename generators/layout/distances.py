@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
 from generators.geometry.determining import CROSS, crossing, determining_pair, pinning_pairs
 from generators.geometry.rims import from_rim, rim_distance
@@ -109,15 +110,21 @@ def paper_alone(holes: Sequence[PanelHole], found: Sequence[Check], wraps: Seque
     Empty where there are none. The number of holes on a flat limits how many distances there can be.
     """
     numbers = []
+    have = Counter(_which(hole) for check in found for hole in (check.a, check.b))
     for flat in sides(holes, wraps):
         for hole in (h for h in flat if not at_rim(h)):
-            most = sum(checked(hole, other).mm > LEAST_MM for other in flat)
-            if sum(hole in (check.a, check.b) for check in found) < min(ENOUGH, most):
+            others = (other for other in flat if checked(hole, other).mm > LEAST_MM)
+            if have[_which(hole)] < sum(1 for _ in islice(others, ENOUGH)):
                 numbers.append(hole.number)
     if not numbers:
         return ""
     which = f"{'Hole' if len(numbers) == 1 else 'Holes'} {', '.join(numbers)}"
     return f"{which}: something stands in the way of a rule; there the paper decides."
+
+
+def _which(hole: PanelHole) -> tuple[str, float, float]:
+    """What tells a hole from the others of a panel and of those joined to it."""
+    return hole.number, hole.u_mm, hole.v_mm
 
 
 # a table is laid out twice, and each panel has one in its templates of both faces and one in the pack

@@ -40,6 +40,9 @@ NAME_LED_MM = (3.8, 4.5, 7.0, 10.0, 14.0, 19.0)
 ORDERS = 8
 """How many orders of numbers are tried before a lit hole's number may lie on a line."""
 
+PAST_ORDER = 12
+"""Where more lit holes than this find no room for their number, no other order gives it to all. Ours."""
+
 RIM = 0.6
 """What a point of an outline under a number costs, a point of another word being 1."""
 
@@ -321,13 +324,13 @@ class PanelView(Picture):
     def _labels(self, placer: Placer, holes: Sequence[PanelHole]) -> list[Placed]:
         """Each hole's number in its place; every lit one has one, others where there is room.
 
-        Where a lit one finds none, those that found none choose first and all is placed anew.
+        Where a few lit ones find none, those that found none choose first and all is placed anew.
         """
         before = placer.mark()
         for _ in range(ORDERS):
             found = [(hole, self._label(placer, hole)) for hole in holes]
             shut_out = [h for h, label in found if label is None and h.number in self._lit]
-            if not shut_out:
+            if not shut_out or len(shut_out) > PAST_ORDER:
                 break
             placer.back_to(before)
             holes = [*shut_out, *(h for h in holes if h not in shut_out)]
@@ -371,12 +374,18 @@ class PanelView(Picture):
     def _crossed(self, own: PanelHole, leaders: Sequence[Any]) -> np.ndarray:
         """How many other holes each leader runs over."""
         others = [hole for hole in self._layout.holes if hole is not own]
-        if not others:
-            return np.zeros(len(leaders))
-        lines = np.array(shapely.linestrings(np.array(leaders)))
-        middles = shapely.points(np.array([self._place(h.u_mm, h.v_mm) for h in others]))
+        at = np.array([self._place(h.u_mm, h.v_mm) for h in others]).reshape(-1, 2)
         clear = np.array([self._size(h) / 2 + CLEAR_MM for h in others])
-        over: np.ndarray = (shapely.distance(lines[:, None], middles) < clear).sum(axis=1)
+        far = np.hypot(*(at - self._place(own.u_mm, own.v_mm)).T) - clear
+        near = far < self._size(own) / 2 + max(LED_MM) + CLEAR_MM
+        if not near.any():
+            return np.zeros(len(leaders))
+        ends = np.array(leaders)
+        begin, way = ends[:, None, 0], ends[:, None, 1] - ends[:, None, 0]
+        off = at[near] - begin
+        share = np.clip((off * way).sum(axis=2) / (way * way).sum(axis=2), 0.0, 1.0)
+        away = np.hypot(*np.moveaxis(off - share[..., None] * way, 2, 0))
+        over: np.ndarray = (away < clear[near]).sum(axis=1)
         return over
 
     def _line(self, hole: PanelHole) -> Line:

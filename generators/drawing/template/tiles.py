@@ -85,12 +85,14 @@ def needed_holes(layout: PanelLayout) -> tuple[PanelHole, ...]:
     must = [
         h for h in layout.holes if h.status != "datum" or h.name == layout.witness_hole or h.number in named
     ]
-    spare = [h for h in layout.holes if h not in must]
+    shown = {id(h) for h in must}
+    spare = [h for h in layout.holes if id(h) not in shown]
     while spare and sum(h.status in EXISTING for h in must) < 2:
         best = min(spare, key=lambda h: (_grown(must, h), h.name))
         spare.remove(best)
         must.append(best)
-    return tuple(h for h in layout.holes if h in must)
+        shown.add(id(best))
+    return tuple(h for h in layout.holes if id(h) in shown)
 
 
 def _grown(must: Sequence[PanelHole], hole: PanelHole) -> float:

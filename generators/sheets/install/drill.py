@@ -46,21 +46,34 @@ def numbers(holes: Sequence[PanelHole]) -> str:
     return ", ".join(h.number for h in holes)
 
 
+HOLES_A_ROW = 16
+"""Holes a row of the table of sizes names: with what each is for no row is as high as a page. Ours."""
+
+
+def batched(holes: Sequence[PanelHole], many: int) -> Iterator[Sequence[PanelHole]]:
+    """So many at a time, the last ones fewer."""
+    yield from (holes[k : k + many] for k in range(0, len(holes), many))
+
+
 def to_make(layout: PanelLayout) -> list[PanelHole]:
     """The holes of a panel somebody drills."""
     return [h for h in layout.holes if h.status == "drill" or (h.status == "reuse" and h.tool)]
 
 
 def size_table(holes: Sequence[PanelHole], units: UnitSystem) -> StepTable:
-    """Tools and final sizes with the limits the hole decides by, its number and what it is for."""
+    """Tools and final sizes with the limits the hole decides by, its number and what it is for.
+
+    Many holes made alike are told in several rows: a row stands whole on its page.
+    """
     rows = tuple(
         (
             group[0].tool,
             _size_words(group[0], units),
-            numbers(group),
-            "; ".join(dict.fromkeys(h.purpose for h in group)),
+            numbers(some),
+            "; ".join(dict.fromkeys(h.purpose for h in some)),
         )
         for group in _made_alike(holes)
+        for some in batched(group, HOLES_A_ROW)
     )
     return StepTable(head=("tool", "final", "holes", "for"), rows=rows, shares=(0.24, 0.28, 0.14, 0.34))
 
