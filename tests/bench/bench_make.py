@@ -140,7 +140,7 @@ def panel_text(name: str, holes: int) -> str:
     lines = [
         "[[panel]]",
         f'name = "{name}"',
-        'title = "Invented sheet"',
+        f'title = "Invented sheet {name}"',
         'material = "mild steel"',
         'thickness = "1.2 mm"',
         'origin = ["0 mm", "0 mm", "0 mm"]',
