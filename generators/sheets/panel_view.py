@@ -46,7 +46,6 @@ PAST_ORDER = 12
 RIM = 0.6
 """What a point of an outline under a number costs, a point of another word being 1."""
 
-
 LED_MM, TURNS, CROSSED, CLEAR_MM = (2.0, 4.0, 7.0, 10.0, 14.0), 48, 20.0, 0.15
 """How far off and which ways a number is led that has no free place; what each thing met costs; its air."""
 
@@ -327,16 +326,13 @@ class PanelView(Picture):
         Where a few lit ones find none, those that found none choose first and all is placed anew.
         """
         before = placer.mark()
-        for _ in range(ORDERS):
+        for turn in range(ORDERS + 1):
             found = [(hole, self._label(placer, hole)) for hole in holes]
             shut_out = [h for h, label in found if label is None and h.number in self._lit]
-            if not shut_out or len(shut_out) > PAST_ORDER:
+            if not shut_out or len(shut_out) > PAST_ORDER or turn == ORDERS:
                 break
             placer.back_to(before)
             holes = [*shut_out, *(h for h in holes if h not in shut_out)]
-        else:
-            found = [(hole, self._label(placer, hole)) for hole in holes]
-            shut_out = [h for h, label in found if label is None and h.number in self._lit]
         labels = [label for _hole, label in found if label is not None]
         labels += [self._led_out(placer, hole) for hole in shut_out]
         return labels

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 TESTS = Path(__file__).parents[1]
-for folder in (TESTS, TESTS / "solve"):
+for folder in (TESTS, TESTS / "solve", TESTS / "space"):
     sys.path.insert(0, str(folder))
 
 from flawed import FLAWS, SPECS  # noqa: E402

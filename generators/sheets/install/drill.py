@@ -47,12 +47,7 @@ def numbers(holes: Sequence[PanelHole]) -> str:
 
 
 HOLES_A_ROW = 16
-"""Holes a row of the table of sizes names: with what each is for no row is as high as a page. Ours."""
-
-
-def batched(holes: Sequence[PanelHole], many: int) -> Iterator[Sequence[PanelHole]]:
-    """So many at a time, the last ones fewer."""
-    yield from (holes[k : k + many] for k in range(0, len(holes), many))
+"""Holes a row of the table of sizes names: it stands whole on a page, with what each is for. Ours."""
 
 
 def to_make(layout: PanelLayout) -> list[PanelHole]:
@@ -61,31 +56,28 @@ def to_make(layout: PanelLayout) -> list[PanelHole]:
 
 
 def size_table(holes: Sequence[PanelHole], units: UnitSystem) -> StepTable:
-    """Tools and final sizes with the limits the hole decides by, its number and what it is for.
-
-    Many holes made alike are told in several rows: a row stands whole on its page.
-    """
+    """Tools and final sizes with the limits the hole decides by, its number and what it is for."""
     rows = tuple(
         (
             group[0].tool,
             _size_words(group[0], units),
-            numbers(some),
-            "; ".join(dict.fromkeys(h.purpose for h in some)),
+            numbers(group),
+            "; ".join(dict.fromkeys(h.purpose for h in group)),
         )
         for group in _made_alike(holes)
-        for some in batched(group, HOLES_A_ROW)
     )
     return StepTable(head=("tool", "final", "holes", "for"), rows=rows, shares=(0.24, 0.28, 0.14, 0.34))
 
 
 def _made_alike(holes: Sequence[PanelHole]) -> Iterator[list[PanelHole]]:
-    """Holes with one tool, size and limits, smallest first."""
+    """Holes with one tool, size and limits, smallest first; no more at a time than a row may name."""
 
     def made(h: PanelHole) -> tuple[float, str, float, float]:
         return h.final_dia_mm, h.tool, h.least_mm, h.most_mm
 
     for which in sorted({made(h) for h in holes}):
-        yield [h for h in holes if made(h) == which]
+        alike = [h for h in holes if made(h) == which]
+        yield from (alike[k : k + HOLES_A_ROW] for k in range(0, len(alike), HOLES_A_ROW))
 
 
 def _size_words(hole: PanelHole, units: UnitSystem) -> str:
