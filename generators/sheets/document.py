@@ -306,12 +306,32 @@ def step(number: int, text: str, bold: str = "") -> Paragraph:
     return Paragraph(f"{lead}{strong}{escape(text).replace(chr(10), '<br/>')}", STEP)
 
 
+LONG, WHOLE_ROW_MM = 300, 100.0
+"""Letters of a cell that may be high, and how high a row is that stays whole. Ours."""
+
+
 def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
-    """A ruled table whose head repeats on each page; cells wrap. No page begins with its last row alone."""
+    """A ruled table whose head repeats on each page; cells wrap. No page begins with its last row alone.
+
+    A row that may be as high as a page goes on where the next one begins.
+    """
     body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
     body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
     style = TableStyle([("NOSPLIT", (0, -2), (-1, -1))], parent=GRID) if len(rows) > 2 else GRID
-    return Table(body, colWidths=[w * mm for w in widths_mm], repeatRows=1, style=style, hAlign="LEFT")
+    widths = [w * mm for w in widths_mm]
+    high = any(
+        len(str(said)) > LONG and cell.wrap(wide, 1e6)[1] > WHOLE_ROW_MM * mm
+        for row, cells in zip(rows, body[1:], strict=True)
+        for said, cell, wide in zip(row, cells, widths, strict=True)
+    )
+    return Table(
+        body,
+        colWidths=widths,
+        repeatRows=1,
+        style=GRID if high else style,
+        hAlign="LEFT",
+        splitInRow=1 if high else 0,
+    )
 
 
 def side_by_side(left: Any, right: Any, widths_mm: tuple[float, float]) -> Table:

@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 from jobs.paper_jobs import refusals
+from sheet_pages import page_texts
 from spec_pieces import existing, panel, wire_hole
 
 from generators.drawing.paper.svg_pen import SvgPen
@@ -75,3 +76,28 @@ def test_every_lit_hole_of_a_crowd_has_its_number_and_no_order_is_tried_in_vain(
     assert view.lettered(pen) >= MANY
     assert len(asked) == len(layout.holes)
     assert sum(asked) > PAST_ORDER
+
+
+def test_what_is_bought_for_many_uses_goes_on_over_the_page(tmp_path: Path) -> None:
+    """The bill names every use of one rivet nut: with thirty of their own the row was higher than a page."""
+    spec = tmp_path / "lined.toml"
+    own = "".join(
+        f"""\
+  [[panel.hole]]
+  name = "nut_{k + 1}"
+  kind = "insert"
+  diameter = "9 mm"
+  thread = "M6"
+  grip = ["0.5 mm", "3 mm"]
+  purpose = "lining of the wall, strip number {k + 1} counted from the left"
+  at = {{ u = "{60 + k % 10 * 60} mm", v = "{60 + k // 10 * 60} mm" }}
+"""
+        for k in range(30)
+    )
+    wall = panel("wall", 700, 300) + existing("bore", 30, 250, 30, "old bore") + own
+    spec.write_text(f'job = {{ name = "lined", title = "Lined wall, invented" }}\n{wall}', encoding="utf-8")
+    prepared = prepare(spec)
+    assert [f.code for f in prepared.findings if f.blocks] == []
+    assert list(refusals(prepared, "letter", tmp_path, "report")) == []
+    told = " ".join(" ".join(page_texts(tmp_path / "report.pdf")).split())
+    assert all(f"strip number {k + 1} counted" in told for k in range(30))
