@@ -311,24 +311,29 @@ LONG, WHOLE_ROW_MM = 300, 100.0
 
 
 def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequence[float]) -> Table:
-    """A ruled table whose head repeats on each page; cells wrap. No page begins with its last row alone.
+    """A ruled table whose head repeats on each page; cells wrap. No page begins with its last row alone."""
+    body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
+    body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
+    return ruled(body, widths_mm)
+
+
+def ruled(body: Sequence[Sequence[Paragraph]], widths_mm: Sequence[float], *, last_two: bool = True) -> Table:
+    """A table of its cells, the first row its head; ``last_two`` rows stay together.
 
     A row that may be as high as a page goes on where the next one begins.
     """
-    body = [[Paragraph(escape(c), SMALL_BOLD) for c in columns]]
-    body += [[Paragraph(escape(str(c)), SMALL) for c in row] for row in rows]
-    style = TableStyle([("NOSPLIT", (0, -2), (-1, -1))], parent=GRID) if len(rows) > 2 else GRID
     widths = [w * mm for w in widths_mm]
     high = any(
-        len(str(said)) > LONG and cell.wrap(wide, 1e6)[1] > WHOLE_ROW_MM * mm
-        for row, cells in zip(rows, body[1:], strict=True)
-        for said, cell, wide in zip(row, cells, widths, strict=True)
+        len(cell.getPlainText()) > LONG and cell.wrap(wide, 1e6)[1] > WHOLE_ROW_MM * mm
+        for row in body
+        for cell, wide in zip(row, widths, strict=True)
     )
+    kept = last_two and not high and len(body) > 3
     return Table(
         body,
         colWidths=widths,
         repeatRows=1,
-        style=GRID if high else style,
+        style=TableStyle([("NOSPLIT", (0, -2), (-1, -1))], parent=GRID) if kept else GRID,
         hAlign="LEFT",
         splitInRow=1 if high else 0,
     )

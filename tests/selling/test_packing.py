@@ -220,6 +220,26 @@ def test_the_list_is_counted_again(page: Path, wanted: KitWanted, problem: str) 
     assert problem in "; ".join(read.problems)
 
 
+def test_a_thing_for_very_many_uses_goes_on_over_the_page(tmp_path: Path) -> None:
+    """One row of the list was higher than a page, and ended in a traceback."""
+    pytest.importorskip("zxingcpp")
+    uses = tuple(f"lining of the wall, strip number {k} counted from the left" for k in range(1, 81))
+    nut = replace(item("Wall", "rivet nut", 80), uses=uses)
+    path = tmp_path / "long.pdf"
+    head = PackingHead(title="A job", code=CODE, facts=())
+    packing = packed((nut,), Kit())
+    write_packing_list(path, packing=packing, head=head, subject="A job", revision="0a1b2c3", paper="A4")
+    wanted = replace(
+        WANTED,
+        bags={"Wall": [(80, "rivet nut")]},
+        loose=[(1, "packing list")],
+        boxes=[packing.box_head(box) for box in packing.boxes],
+        order="",
+    )
+    read = read_packing_list(path, rel="p", title="A job", revision="0a1b2c3", wanted=wanted)
+    assert read.problems == ()
+
+
 def test_labels_hold_all_of_a_bag_and_stay_within_their_edges(tmp_path: Path) -> None:
     many = tuple(item("Bracket", f"thing number {k}", k) for k in range(1, 30))
     form = plain_format("A4", (90.0, 46.0))

@@ -13,14 +13,13 @@ from reportlab.graphics.barcode.qr import QrCodeWidget
 from reportlab.graphics.shapes import Drawing
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Paragraph, Table
+from reportlab.platypus import Flowable, Paragraph
 
 from generators.model.findings import Waived
 from generators.model.sold.code import KitCode
 from generators.model.sold.packing import Packing, Thing
 from generators.model.spec.titles import asked
 from generators.sheets.document import (
-    GRID,
     SMALL,
     SMALL_BOLD,
     TITLE,
@@ -29,6 +28,7 @@ from generators.sheets.document import (
     gap,
     heading,
     paragraph,
+    ruled,
     side_by_side,
     together,
     waived_story,
@@ -151,12 +151,12 @@ def write_packing_list(
 
 def _lot(title: str, things: Sequence[Thing], width: float) -> Any:
     """One bag as a table under its name."""
-    rows: list[list[Any]] = [[Paragraph(escape(c), SMALL_BOLD) for c in COLUMNS]]
+    rows = [[Paragraph(escape(c), SMALL_BOLD) for c in COLUMNS]]
     for thing in things:
         size = "; ".join(filter(None, (thing.size, thing.written)))
         cells = (thing.words, size, thing.uses)
         rows.append(
             [Paragraph(TICK, SMALL), Paragraph(TICK, SMALL), *(Paragraph(escape(c), SMALL) for c in cells)]
         )
-    lot = Table(rows, colWidths=[width * s * mm for s in SHARES], repeatRows=1, style=GRID, hAlign="LEFT")
+    lot = ruled(rows, [width * share for share in SHARES], last_two=False)
     return together([gap(2), Paragraph(escape(title), SMALL_BOLD), lot])
