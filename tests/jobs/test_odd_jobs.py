@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import re
+import shutil
 from collections.abc import Callable
 from itertools import count
 from pathlib import Path
 
 import pypdfium2
 import pytest
+from jobs.long_words import in_the_longest_words
 from jobs.moved_demos import moved_demo
 from jobs.odd_panels import odd_panels
 from jobs.paper_jobs import Drawn, refusals, released, small_job
+from made_once import SPECS
 from spec_pieces import existing, panel
 
 from generators.errors import SpecError
@@ -162,3 +165,18 @@ def test_a_fold_that_takes_all_of_a_panel_is_a_fault(high: str, *, gone: bool, t
             prepare(spec)
     else:
         assert [layout.panel for layout in prepare(spec).layouts] == ["firewall", "lip"]
+
+
+@pytest.mark.nightly
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("demo", ["wrenfield_van", "tarn_special", "dray_tractor", "ferrow_bus"])
+def test_a_demo_in_the_longest_words_is_made(demo: str, paper: str, tmp_path: Path) -> None:
+    """No column, no picture and no row is laid out for short titles alone."""
+    shutil.copytree(SPECS, tmp_path / "specs")
+    spec = tmp_path / "specs" / f"{demo}.toml"
+    before = len(spec.read_text(encoding="utf-8"))
+    in_the_longest_words(spec)
+    assert len(spec.read_text(encoding="utf-8")) > before + 500
+    prepared = prepare(spec)
+    assert [f.code for f in prepared.findings if f.blocks] == []
+    assert list(refusals(prepared, paper, tmp_path)) == []
