@@ -317,7 +317,7 @@ def table(columns: Sequence[str], rows: Sequence[Sequence[str]], widths_mm: Sequ
     return ruled(body, widths_mm)
 
 
-def ruled(body: Sequence[Sequence[Paragraph]], widths_mm: Sequence[float], *, last_two: bool = True) -> Table:
+def ruled(body: Sequence[list[Any]], widths_mm: Sequence[float], *, last_two: bool = True) -> Table:
     """A table of its cells, the first row its head; ``last_two`` rows stay together.
 
     A row that may be as high as a page goes on where the next one begins.
